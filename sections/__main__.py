@@ -1,0 +1,5 @@
+"""`python -m sections` is the `sections` command."""
+
+from sections.cli import main
+
+main()

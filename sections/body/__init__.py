@@ -1,0 +1,6 @@
+"""The body: read or computed, brought into the vehicle frame, proved closed and sound, with its openings."""
+
+from sections.body.body import Body, OpeningSolid
+from sections.body.load import load_body
+
+__all__ = ["Body", "OpeningSolid", "load_body"]

@@ -1,0 +1,129 @@
+"""From a file or a script to the Body."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from sections.body.body import Body
+from sections.body.openings import opening_solids
+from sections.body.script import run_script
+from sections.body.sound import sound_mesh
+from sections.body.symmetry import symmetrised
+from sections.errors import BadInput, BuildFailed, Problem
+from sections.numbers.mesh import Mesh
+from sections.numbers.sampling import sample_surface
+from sections.settings import Settings
+from sections.settings.rules_body import axes_matrix
+from sections.solids.distance import MeshDistance
+from sections.solids.mesh_read import read_mesh
+from sections.solids.print_solid import PrintSolid
+from sections.solids.step_read import closed_solids, read_step, transformed
+from sections.solids.tessellate import Tessellation, tessellate
+
+MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
+# One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
+_AREA_PER_POINT = 350.0
+# How much coarser than its edges a face is first cut.
+_COARSE = (10.0, 3.0, 1.0)
+
+
+@dataclass(frozen=True)
+class _Source:
+    """A closed skin in the vehicle frame, points on the true surface, and what was measured."""
+
+    skin: Mesh
+    points: np.ndarray
+    notes: tuple[str, ...]
+
+
+def load_body(settings: Settings, folder: Path) -> Body:
+    """Return the body `settings` describe; paths are relative to `folder`. Raises BadInput."""
+    body = settings.body
+    what = body.file or body.script
+    is_mesh = body.file is not None and Path(body.file).suffix.lower() not in (".step", ".stp")
+    source = _from_mesh(settings, folder) if is_mesh else _from_shape(settings, folder)
+    skin, notes = source.skin, list(source.notes)
+    if body.symmetric:
+        skin, off = symmetrised(skin, source.points, settings.mesh.deviation, what)
+        skin = sound_mesh(skin, settings.mesh.deviation, what)
+        notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
+    openings = opening_solids(settings.openings, settings.mesh.deviation, folder)
+    size = " x ".join(f"{extent:.1f}" for extent in skin.size)
+    notes.insert(0, f"body {what}: {size} mm, {len(skin)} triangles")
+    return Body(skin, openings, source.points, tuple(notes))
+
+
+def _from_mesh(settings: Settings, folder: Path) -> _Source:
+    body = settings.body
+    path = folder / body.file
+    mesh, stated = read_mesh(path)
+    _same_unit(stated, body.units, path)
+    factor = MM_PER[body.units] * body.scale
+    vertices = mesh.vertices @ axes_matrix(body.axes).T * factor + body.shift
+    skin = sound_mesh(Mesh(vertices, mesh.faces), settings.mesh.deviation, str(path))
+    points, _ = sample_surface(skin, _point_count(skin), seed=11)
+    return _Source(skin, points, ("skin: the mesh itself, not moved",))
+
+
+def _from_shape(settings: Settings, folder: Path) -> _Source:
+    body = settings.body
+    what = body.file or body.script
+    if body.script is not None:
+        shape = run_script(body.script, folder, "body.script")
+        factor = MM_PER[body.units]
+    else:
+        shape, stated = read_step(folder / body.file)
+        _same_unit(stated, body.units, folder / body.file)
+        factor = 1.0  # OCC has brought the file to millimetres
+    shape = transformed(shape, axes_matrix(body.axes), body.shift, factor * body.scale)
+    made = [_sound_tessellation(solid, settings.mesh.deviation, what) for solid in closed_solids(shape, what)]
+    meshes = [mesh for _, mesh in made]
+    skin = _union(meshes, what)
+    points = np.vstack([one.sample(_point_count(one.mesh), seed=11).points for one, _ in made])
+    if len(made) > 1:
+        points = points[MeshDistance(skin).unsigned(points) < 2 * settings.mesh.deviation]
+    off = float(MeshDistance(skin).unsigned(points).max())
+    return _Source(
+        skin, points, (f"skin: at most {off:.3f} mm off the exact surface, measured at {len(points)} points",)
+    )
+
+
+def _sound_tessellation(solid, deviation: float, what: str) -> tuple[Tessellation, Mesh]:
+    """Return (triangles of an exact solid, the same welded and proved sound), from the coarsest start that is sound.
+
+    Raises BadInput with what is wrong at the finest start.
+    """
+    refused: BadInput | None = None
+    for coarse in _COARSE:
+        try:
+            made = tessellate(solid, deviation, what, coarse)
+            return made, sound_mesh(made.mesh, deviation, what)
+        except BuildFailed as error:
+            refused = BadInput([Problem(what, "mesh.deviation", f"{deviation:g}", str(error), "allow more")])
+        except BadInput as error:
+            refused = error
+    raise refused
+
+
+def _union(meshes: list[Mesh], what: str) -> Mesh:
+    """Return one skin around all bodies; a single one is left as it is."""
+    if len(meshes) == 1:
+        return meshes[0]
+    first, *others = (PrintSolid.of(mesh, what) for mesh in meshes)
+    return first.unite(others).mesh()
+
+
+def _point_count(mesh: Mesh) -> int:
+    return int(np.clip(mesh.areas_mm2.sum() / _AREA_PER_POINT, 2000, 200_000))
+
+
+def _same_unit(stated: str, given: str, path: Path) -> None:
+    """Refuse a unit key that contradicts the file. A file that states none, or one we do not know, passes."""
+    if stated not in ("?", given):
+        limit = f"the file states {stated}"
+        raise BadInput(
+            [Problem(str(path), "body.units", given, limit, f'set units = "{stated}", or export again')]
+        )

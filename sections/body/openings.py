@@ -1,0 +1,81 @@
+"""Openings of the parameter file as solids."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import cadquery as cq
+from OCP.TopoDS import TopoDS_Shape
+
+from sections.body.body import OpeningSolid
+from sections.body.script import run_script
+from sections.body.sound import sound_mesh
+from sections.errors import BadInput, BuildFailed, Problem
+from sections.numbers.mesh import Mesh, join
+from sections.settings.body import AnyOpening, BoxOpening, CylinderOpening, ProfileOpening
+from sections.solids.mesh_read import read_mesh
+from sections.solids.step_read import closed_solids, read_step
+from sections.solids.tessellate import tessellate
+
+
+def opening_solids(openings: list[AnyOpening], deviation: float, folder: Path) -> tuple[OpeningSolid, ...]:
+    """Return every opening, and the mirror images asked for, as closed meshes. Raises BadInput."""
+    made = []
+    for index, opening in enumerate(openings):
+        key = f"openings[{index + 1}]"
+        mesh = _mesh(opening, deviation, folder, key)
+        made.append(OpeningSolid(opening.id, mesh))
+        if opening.mirror:
+            made.append(OpeningSolid(f"{opening.id}-mirrored", mesh.mirrored_y()))
+    return tuple(made)
+
+
+def opening_shape(opening: AnyOpening, folder: Path, key: str) -> TopoDS_Shape:
+    """Return the opening as an exact shape, vehicle frame, mm. Raises BadInput."""
+    if isinstance(opening, BoxOpening):
+        size = [high - low for low, high in zip(opening.low, opening.high, strict=True)]
+        return cq.Solid.makeBox(*size, pnt=cq.Vector(*opening.low)).wrapped
+    if isinstance(opening, CylinderOpening):
+        axis = cq.Vector(*opening.axis).normalized()
+        start = cq.Vector(*opening.centre) - axis * (opening.length / 2)
+        return cq.Solid.makeCylinder(opening.radius, opening.length, start, axis).wrapped
+    if isinstance(opening, ProfileOpening):
+        return _profile(opening, key).wrapped
+    if opening.script is not None:
+        return run_script(opening.script, folder, f"{key}.script")
+    return read_step(folder / opening.file)[0]
+
+
+def _mesh(opening: AnyOpening, deviation: float, folder: Path, key: str) -> Mesh:
+    file = getattr(opening, "file", None)
+    if file is not None and Path(file).suffix.lower() not in (".step", ".stp"):
+        return sound_mesh(read_mesh(folder / file)[0], deviation, str(folder / file))
+    shape = opening_shape(opening, folder, key)
+    solids = closed_solids(shape, f"opening {opening.id}")
+    try:
+        meshes = [tessellate(solid, deviation, f"opening {opening.id}").mesh for solid in solids]
+    except BuildFailed as error:
+        raise BadInput([Problem(opening.id, key, "", str(error), "simplify the solid")]) from error
+    return sound_mesh(join(meshes), deviation, f"opening {opening.id}")
+
+
+def _profile(opening: ProfileOpening, key: str) -> cq.Shape:
+    """Return the outline swept along its axis, corners rounded."""
+    plane = {"x": cq.Plane.YZ(), "y": cq.Plane((0, 0, 0), (1, 0, 0), (0, -1, 0)), "z": cq.Plane.XY()}[
+        opening.along
+    ]
+    # The plane whose x is vehicle x and normal is -y has local y = z; its sweep runs toward -y.
+    sign = -1.0 if opening.along == "y" else 1.0
+    start, stop = sorted((sign * opening.start, sign * opening.stop))
+    outline = cq.Workplane(plane).workplane(offset=start).polyline([tuple(p) for p in opening.points]).close()
+    solid = outline.extrude(stop - start)
+    if opening.corner > 0:
+        edges = solid.edges(f"|{opening.along.upper()}")
+        try:
+            solid = edges.fillet(opening.corner)
+        except Exception as error:  # OCC reports a fillet it cannot make with several exception types
+            limit = "a radius every corner has room for"
+            raise BadInput(
+                [Problem(opening.id, f"{key}.corner", f"{opening.corner:g}", limit, "make it smaller")]
+            ) from error
+    return solid.val()

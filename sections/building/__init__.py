@@ -1,0 +1,1 @@
+"""From the plan to the built parts: bare section, features applied, settled on the bed."""

@@ -1,0 +1,96 @@
+"""The command line: the only place that prints and exits."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sections import __version__
+from sections.errors import EXIT_CLEAN, EXIT_FINDINGS, Interrupted, SectionsError
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Full-size vehicle bodies as printable, mating, measured sections. "
+    "Exit codes: 0 clean, 1 findings, 2 bad input, 3 output folder refused, 4 a part could not be built, "
+    "130 stopped by the user.",
+)
+
+ParameterFile = Annotated[Path, typer.Argument(help="the parameter file (TOML)")]
+OutFolder = Annotated[Path, typer.Option(help="where output folders go")]
+Processes = Annotated[int, typer.Option(min=0, help="processes to use; 0 for one a core")]
+
+
+@app.command()
+def build(
+    parameters: ParameterFile,
+    only: Annotated[
+        str | None, typer.Option(metavar="ID", help="one section and its hardware, in a folder of its own")
+    ] = None,
+    pictures: Annotated[
+        bool, typer.Option(help="also render pictures of the body, assembled and apart")
+    ] = False,
+    check: Annotated[bool, typer.Option(help="measure what was built")] = True,
+    out: OutFolder = Path("out"),
+    processes: Processes = 0,
+) -> None:
+    """Build sections, hardware and paperwork, and measure them."""
+    from sections.run.commands import run_build
+
+    _finish(
+        lambda progress: run_build(
+            parameters, out, _pool(processes, progress), only=only, pictures=pictures, check=check
+        )
+    )
+
+
+@app.command()
+def check(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
+    """Measure what is in the output folder and print every finding."""
+    from sections.run.commands import run_check
+
+    _finish(lambda progress: run_check(parameters, out, _pool(processes, progress)))
+
+
+@app.callback(invoke_without_command=True)
+def _version(version: Annotated[bool, typer.Option("--version", help="print the version")] = False) -> None:
+    if version:
+        typer.echo(__version__)
+        raise typer.Exit
+
+
+def _pool(processes: int, progress):
+    import os
+
+    from sections.run.pool import Pool
+
+    return Pool(processes or os.cpu_count() or 1, progress)
+
+
+def _finish(job) -> None:
+    """Run a job that returns how many findings there are; turn what happens into an exit code."""
+    from sections.run.progress import progress_on
+
+    progress = progress_on(sys.stderr)
+    try:
+        findings = job(progress)
+    except SectionsError as error:
+        progress.close()
+        typer.echo(str(error), err=True)
+        raise typer.Exit(error.exit_code) from None
+    except KeyboardInterrupt:
+        progress.close()
+        typer.echo("stopped; earlier output is untouched", err=True)
+        raise typer.Exit(Interrupted.exit_code) from None
+    progress.close()
+    raise typer.Exit(EXIT_FINDINGS if findings else EXIT_CLEAN)
+
+
+def main() -> None:
+    """Run the command line."""
+    app()

@@ -1,0 +1,57 @@
+"""Every error a run can end with, each with its exit code."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+EXIT_CLEAN = 0
+EXIT_FINDINGS = 1
+
+
+class SectionsError(Exception):
+    """The base of every error this project raises for a user to read."""
+
+    exit_code = 70
+
+
+class BuildFailed(SectionsError):
+    """A part could not be made; names the part, the step and what was measured."""
+
+    exit_code = 4
+
+
+class OutputRefused(SectionsError):
+    """The output folder cannot be written, read, or is in use by another run."""
+
+    exit_code = 3
+
+
+class Interrupted(SectionsError):
+    """The user stopped the run; earlier output is untouched."""
+
+    exit_code = 130
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing wrong with the input: where, what, the limit, and what to change."""
+
+    file: str
+    key: str
+    value: str
+    limit: str
+    remedy: str
+
+    def __str__(self) -> str:
+        shown = f" = {self.value}" if self.value else ""
+        return f"{self.file}: {self.key}{shown}\n    limit: {self.limit}\n    change: {self.remedy}"
+
+
+class BadInput(SectionsError):
+    """The parameter file, or a file it names, cannot be used; carries every problem found."""
+
+    exit_code = 2
+
+    def __init__(self, problems: list[Problem]):
+        self.problems = list(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))

@@ -1,0 +1,1 @@
+"""What is written: part files, manifest, and the folder they appear in whole or not at all."""

@@ -1,0 +1,93 @@
+"""manifest.json: what was made, from which parameters, with the digest of every file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from pydantic import TypeAdapter, ValidationError
+
+from sections.errors import OutputRefused
+
+MANIFEST_SCHEMA = 1
+MANIFEST_NAME = "manifest.json"
+
+Kind = Literal["section", "dowel", "key", "coupon"]
+
+
+@dataclass(frozen=True)
+class FileRecord:
+    """One file of a part: its path below the folder of the manifest, length and SHA-256."""
+
+    format: str
+    path: str
+    bytes: int
+    sha256: str
+
+
+@dataclass(frozen=True)
+class PartRecord:
+    """One part that can be printed or bought.
+
+    size : in its print pose, mm. mass_g : solid, without infill. count : how many are needed. bought : not printed.
+    step : how its STEP file holds the shape, "exact" or "tessellated". neighbours, joints : ids.
+    """
+
+    id: str
+    kind: Kind
+    count: int
+    bought: bool
+    files: tuple[FileRecord, ...]
+    volume_mm3: float
+    mass_g: float
+    size: tuple[float, float, float]
+    step: str
+    neighbours: tuple[str, ...]
+    joints: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A bought item and how many are needed."""
+
+    item: str
+    count: int
+
+
+@dataclass(frozen=True)
+class Manifest:
+    """Everything one run wrote.
+
+    parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths.
+    """
+
+    schema: int
+    tool: str
+    version: str
+    name: str
+    parameters_sha256: str
+    only: str | None
+    notes: tuple[str, ...]
+    parts: tuple[PartRecord, ...]
+    bought: tuple[Bought, ...]
+    pictures: tuple[str, ...]
+
+
+_ADAPTER = TypeAdapter(Manifest)
+
+
+def manifest_to_json(manifest: Manifest) -> str:
+    """Return the manifest as JSON text."""
+    return _ADAPTER.dump_json(manifest, indent=1).decode() + "\n"
+
+
+def read_manifest(folder: Path) -> Manifest:
+    """Return the manifest in a folder. Raises OutputRefused when there is none or it cannot be read."""
+    path = folder / MANIFEST_NAME
+    try:
+        return _ADAPTER.validate_json(path.read_text("utf-8"))
+    except FileNotFoundError:
+        raise OutputRefused(f"{path}: there is none; build first: sections build ...") from None
+    except (ValidationError, UnicodeDecodeError) as error:
+        raise OutputRefused(f"{path}: damaged or from another version ({error}); build again") from None

@@ -1,0 +1,122 @@
+"""The output folder: written beside, then renamed, so that it appears whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sections.errors import OutputRefused
+from sections.export.manifest import MANIFEST_NAME, read_manifest
+
+_OWN = {MANIFEST_NAME, "plan.json", "findings.json"}
+
+
+def partial_folder(target: Path) -> Path:
+    """Return where a run to `target` writes until it is done."""
+    return target.with_name(f".{target.name}.partial")
+
+
+def _previous_folder(target: Path) -> Path:
+    return target.with_name(f".{target.name}.previous")
+
+
+def recover(target: Path) -> list[str]:
+    """Clear what a stopped run left beside `target`, and return what was found, a line each.
+
+    Raises OutputRefused when another run is still at work there.
+    """
+    said = []
+    partial, previous = partial_folder(target), _previous_folder(target)
+    if partial.exists():
+        owner = _owner(partial)
+        if owner is not None and owner != os.getpid() and _alive(owner):
+            raise OutputRefused(
+                f"{target}: another run (process {owner}) is writing there; wait for it or stop it"
+            )
+        shutil.rmtree(partial)
+        said.append(f"an earlier run to {target} was stopped; its unfinished files are cleared away")
+    if previous.exists():
+        if target.exists():
+            shutil.rmtree(previous)
+        else:
+            previous.rename(target)
+            said.append(
+                f"an earlier run was stopped while it changed folders; {target} is the output before it"
+            )
+    return said
+
+
+@contextmanager
+def staged(target: Path) -> Iterator[Path]:
+    """Give a folder to write in; when the block ends well it becomes `target`, when it fails it is removed.
+
+    Files in the old `target` that no run of ours wrote are carried over. Raises OutputRefused.
+    """
+    partial = partial_folder(target)
+    try:
+        partial.mkdir(parents=True)
+    except FileExistsError:
+        raise OutputRefused(f"{target}: another run is writing there; wait for it or stop it") from None
+    except OSError as error:
+        raise OutputRefused(f"{target}: cannot write there: {error.strerror}") from None
+    (partial / ".owner").write_text(str(os.getpid()))
+    try:
+        yield partial
+        (partial / ".owner").unlink()
+        _swap(partial, target)
+    except OSError as error:
+        raise OutputRefused(
+            f"{target}: cannot be written: {error.strerror or error}; the old output is untouched"
+        ) from error
+    finally:
+        if partial.exists():
+            shutil.rmtree(partial, ignore_errors=True)
+
+
+def _swap(partial: Path, target: Path) -> None:
+    previous = _previous_folder(target)
+    if target.exists():
+        _carry_over(target, partial)
+        target.rename(previous)
+    partial.rename(target)
+    if previous.exists():
+        shutil.rmtree(previous)
+
+
+def _carry_over(old: Path, new: Path) -> None:
+    """Copy files of the user's own from the old output to the new, never over a file just written."""
+    ours = _ours(old)
+    for path in sorted(old.rglob("*")):
+        name = path.relative_to(old)
+        if path.is_file() and name.as_posix() not in ours and not (new / name).exists():
+            (new / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(path, new / name)
+
+
+def _ours(folder: Path) -> set[str]:
+    """Return the paths in a folder that a run of ours wrote; without a readable manifest, none but our own names."""
+    try:
+        manifest = read_manifest(folder)
+    except OutputRefused:
+        return set(_OWN)
+    return _OWN | {file.path for part in manifest.parts for file in part.files} | set(manifest.pictures)
+
+
+def _owner(partial: Path) -> int | None:
+    try:
+        return int((partial / ".owner").read_text())
+    except (OSError, ValueError):
+        return None
+
+
+def _alive(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except PermissionError:
+        return True
+    return True

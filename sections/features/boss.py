@@ -1,0 +1,72 @@
+"""A boss on the inner face: a pillar with a hole, blended into the wall by a cone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sections.features.feature import OVERSHOOT
+from sections.features.shapes import cylinder, turned
+from sections.settings.joints import Boss as BossSettings
+from sections.standards import fastener, insert
+from sections.standards.inserts import OUTER_PER_INSERT
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+
+@dataclass(frozen=True)
+class Boss:
+    """outer : diameter. hole, depth : of the blind hole. height : from the inner face to the mouth. foot : height
+    and spread of the cone at its base. root : how far it reaches below the inner face, before it is trimmed to
+    the body. takes : what the hole is for, such as "M4 insert". All mm.
+
+    Its frame: origin in the middle of the mouth, z out of the mouth.
+    """
+
+    outer: float
+    hole: float
+    depth: float
+    height: float
+    foot: float
+    root: float
+    takes: str
+
+    @staticmethod
+    def of(asked: BossSettings, height: float, wall: float) -> Boss:
+        """Return the boss asked for, `height` mm tall above the inner face of a wall `wall` mm thick.
+
+        Insert: diameter and depth by the rules of standards.inserts. Bolt: ISO 273 medium hole, outer diameter
+        twice the screw's (the same 2.0 x rule).
+        """
+        if asked.insert is not None:
+            row = insert(asked.insert)
+            hole, depth, outer = row.hole, row.hole_depth, row.boss_outer
+            takes = f"{row.size} insert"
+        else:
+            screw = fastener(asked.bolt)
+            hole, depth, outer = (
+                screw.medium,
+                asked.depth,
+                max(OUTER_PER_INSERT * screw.diameter, screw.medium + 4),
+            )
+            takes = f"{screw.size} bolt"
+        outer = asked.outer or outer
+        depth = asked.depth or depth
+        return Boss(outer, hole, depth, height, min(asked.foot, height), wall + outer, takes)
+
+    @property
+    def spread(self) -> float:
+        """Largest radius, at the foot, mm."""
+        return self.outer / 2 + self.foot
+
+    def pillar(self) -> cq.Solid:
+        """Return the pillar with its foot and root, before it is trimmed to the body."""
+        radius, base = self.outer / 2, -self.height
+        profile = [(0, 0), (radius, 0), (radius, base + self.foot), (self.spread, base),
+                   (self.spread, base - self.root), (0, base - self.root)]  # fmt: skip
+        return turned([p for i, p in enumerate(profile) if i == 0 or p != profile[i - 1]])
+
+    def bore(self) -> cq.Solid:
+        """Return what is cut out of it."""
+        return cylinder(self.hole / 2, -self.depth, OVERSHOOT)

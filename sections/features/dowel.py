@@ -1,0 +1,72 @@
+"""A dowel across a seam: a pin in a round hole, or in a hole on one side and a slot on the other."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool
+from sections.features.shapes import cylinder, slot_bar, turned
+from sections.settings import Settings
+
+
+@dataclass(frozen=True)
+class Dowel:
+    """diameter, length : of the pin, half in each section. fit : per side. end : gap at each end of the pin.
+    travel : play each way along the slot. land : plastic left around. slot : True puts a slot on the plus side,
+    along the joint's x. metal : the pin is bought."""
+
+    diameter: float
+    length: float
+    fit: float
+    end: float
+    travel: float
+    land: float
+    slot: bool
+    metal: bool
+    kind: Literal["dowel"] = "dowel"
+
+    @staticmethod
+    def of(settings: Settings, *, slot: bool) -> Dowel:
+        """Return the dowel the settings ask for."""
+        dowels, fits = settings.dowels, settings.fits
+        metal = dowels.kind == "metal"
+        return Dowel(
+            dowels.diameter, dowels.length, fits.dowel, fits.end, fits.slot, settings.flange.land, slot, metal
+        )
+
+    @property
+    def half_length(self) -> float:
+        """Half of a slot with its land, mm: either end of a pair may be the slot."""
+        return self.diameter / 2 + self.fit + self.travel + self.land
+
+    @property
+    def hole_depth(self) -> float:
+        """Depth of the hole in each section, mm."""
+        return self.length / 2 + self.end
+
+    def tools(self) -> tuple[Tool, ...]:
+        """Return the hole in the minus section, and the hole or slot in the plus section."""
+        radius, depth = self.diameter / 2 + self.fit, self.hole_depth
+        minus = Tool("minus", "cut", cylinder(radius, -depth, OVERSHOOT))
+        if not self.slot:
+            return minus, Tool("plus", "cut", cylinder(radius, -OVERSHOOT, depth))
+        length = 2 * (self.travel + radius)
+        return minus, Tool("plus", "cut", slot_bar(length, 2 * radius, -OVERSHOOT, depth))
+
+    def hardware(self) -> Hardware | None:
+        """Return the pin, its ends chamfered to start easily."""
+        radius, half = self.diameter / 2, self.length / 2
+        chamfer = min(0.15 * self.diameter, 0.2 * self.length)
+        profile = [(0, -half), (radius - chamfer, -half), (radius, -half + chamfer),
+                   (radius, half - chamfer), (radius - chamfer, half), (0, half)]  # fmt: skip
+        return Hardware(f"dowel-{self.diameter:g}x{self.length:g}", "dowel", self.metal, turned(profile))
+
+    def probes(self) -> tuple[Probe, ...]:
+        """Return the land about hole or slot over its whole depth."""
+        z = np.linspace(-self.hole_depth, self.hole_depth, 7)
+        zero = np.zeros_like(z)
+        ends = [np.column_stack([zero + x, zero, z]) for x in (-self.travel, 0.0, self.travel)]
+        return (Probe(np.vstack(ends), self.diameter / 2 + self.fit + self.land),)

@@ -1,0 +1,68 @@
+"""What every joint feature offers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, Protocol
+
+import numpy as np
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+Side = Literal["minus", "plus"]
+# mm; tools reach this far past the seam, so that no tool ends on the face it cuts.
+OVERSHOOT = 1.0
+
+
+@dataclass(frozen=True)
+class Tool:
+    """One solid applied to the section on one side of the seam.
+
+    side : which section, seen along the seam's normal. action : cut it away, or add it. solid : in the joint's
+    frame: origin on the seam, z the seam's normal, x along the seam.
+    """
+
+    side: Side
+    action: Literal["cut", "add"]
+    solid: cq.Solid
+
+
+@dataclass(frozen=True)
+class Hardware:
+    """A loose piece a joint needs: its name (equal pieces share it) and its solid, in the joint's frame."""
+
+    name: str
+    kind: str
+    bought: bool
+    solid: cq.Solid
+
+
+@dataclass(frozen=True)
+class Probe:
+    """Where a joint needs plastic around it.
+
+    points : (n, 3), joint frame, mm. clearance : mm of material needed around each.
+    """
+
+    points: np.ndarray
+    clearance: float
+
+
+class Joint(Protocol):
+    """A joint across a seam. All sizes mm."""
+
+    kind: str
+
+    @property
+    def half_length(self) -> float:
+        """Half of what the joint takes up along the seam, land included, mm."""
+
+    def tools(self) -> tuple[Tool, ...]:
+        """Return what is applied to the two sections."""
+
+    def hardware(self) -> Hardware | None:
+        """Return the loose piece the joint needs, if any."""
+
+    def probes(self) -> tuple[Probe, ...]:
+        """Return where the joint needs plastic in the two bare sections taken together."""

@@ -1,0 +1,92 @@
+"""A key across a seam: a tapered tongue and its pocket, loose or printed on one section."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool
+from sections.features.shapes import frustum, united
+from sections.settings import Settings
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+
+@dataclass(frozen=True)
+class Key:
+    """length, width : at the seam. height : into each pocket. draft : deg. fit : per side, square to the faces.
+    end : gap at the pocket's end. land : plastic left around. loose : a double key in two pockets; else the
+    tongue stands on the minus section."""
+
+    length: float
+    width: float
+    height: float
+    draft: float
+    fit: float
+    end: float
+    land: float
+    loose: bool
+    kind: Literal["key"] = "key"
+
+    @staticmethod
+    def of(settings: Settings) -> Key:
+        """Return the key the settings ask for."""
+        keys, fits = settings.keys, settings.fits
+        loose = keys.kind == "loose"
+        return Key(
+            keys.length, keys.width, keys.height, keys.draft, fits.key, fits.end, settings.flange.land, loose
+        )
+
+    @property
+    def half_length(self) -> float:
+        """Half of the pocket with its land, mm."""
+        return self.length / 2 + self.fit + self.land
+
+    def _pocket(self, side: int) -> cq.Solid:
+        """Return the pocket on the plus (+1) or minus (-1) side: the key moved outward by the fit.
+
+        Its sides stay parallel to the key's, so the gap square to them is the fit everywhere. The mouth runs on
+        straight past the seam.
+        """
+        slope = math.tan(math.radians(self.draft))
+        grow = 2 * self.fit / math.cos(math.radians(self.draft))
+        length, width, depth = self.length + grow, self.width + grow, self.height + self.end
+        low, high = sorted((0.0, side * depth))
+        mouth_low, mouth_high = sorted((0.0, -side * OVERSHOOT))
+        cavity = frustum(length, width, slope, low, high)
+        return united(cavity, frustum(length, width, 0.0, mouth_low, mouth_high))
+
+    def tools(self) -> tuple[Tool, ...]:
+        """Return the two pockets, or tongue and pocket."""
+        plus = Tool("plus", "cut", self._pocket(1))
+        if self.loose:
+            return Tool("minus", "cut", self._pocket(-1)), plus
+        slope = math.tan(math.radians(self.draft))
+        tongue = frustum(self.length, self.width, slope, 0.0, self.height)
+        root = frustum(self.length, self.width, 0.0, -OVERSHOOT, 0.0)
+        return Tool("minus", "add", united(tongue, root)), plus
+
+    def hardware(self) -> Hardware | None:
+        """Return the double key when it is loose."""
+        if not self.loose:
+            return None
+        slope = math.tan(math.radians(self.draft))
+        upper = frustum(self.length, self.width, slope, 0.0, self.height)
+        lower = frustum(self.length, self.width, slope, -self.height, 0.0)
+        return Hardware(
+            f"key-{self.length:g}x{self.width:g}x{2 * self.height:g}", "key", False, united(upper, lower)
+        )
+
+    def probes(self) -> tuple[Probe, ...]:
+        """Return the land about the pocket's rim and end, over the outline of the key at the seam."""
+        half_l, half_w = self.length / 2, self.width / 2
+        rim = np.array([(x, y) for x in np.linspace(-half_l, half_l, 5) for y in (-half_w, half_w)])
+        depth = self.height + self.end
+        levels = [
+            np.column_stack([rim, np.full(len(rim), z)]) for z in (-depth, -depth / 2, 0.0, depth / 2, depth)
+        ]
+        return (Probe(np.vstack(levels), self.fit + self.land),)

@@ -1,0 +1,76 @@
+"""The raised mark on a section's inner face: its id, which way is up, which way is forward."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import affinity
+
+from sections.features.letters import arrow_outline, end_on_outline, text_outline, text_width
+from sections.numbers.frame import Frame
+
+UP = np.array([0.0, 0.0, 1.0])
+FORWARD = np.array([-1.0, 0.0, 0.0])
+# A direction whose part in the label's plane is shorter than this is drawn end on.
+_END_ON = 0.35
+
+
+@dataclass(frozen=True)
+class Label:
+    """text : the id. height, stroke, relief : mm. arrows : whether up and forward are drawn below the id.
+
+    Its frame: z off the inner face toward the reader, x along the text, origin in the middle of the outline.
+    """
+
+    text: str
+    height: float
+    stroke: float
+    relief: float
+    arrows: bool
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of the whole mark, mm."""
+        arrows = 2 * self._cell + self.height if self.arrows else 0.0
+        width = max(text_width(self.text, self.height, self.stroke), arrows)
+        return width, self.height + (self._gap + self._cell if self.arrows else 0.0)
+
+    @property
+    def _cell(self) -> float:
+        return 1.3 * self.height
+
+    @property
+    def _gap(self) -> float:
+        return 0.5 * self.height
+
+    def outline(self, frame: Frame) -> shapely.Geometry:
+        """Return the mark's outline in the x, y of `frame`, which tells where up and forward lie, mm."""
+        width, height = self.size
+        text = text_outline(self.text, self.height, self.stroke)
+        across = text_width(self.text, self.height, self.stroke)
+        shapes = [affinity.translate(text, -across / 2, height / 2 - self.height)]
+        if self.arrows:
+            shapes += self._arrow("U", UP, frame, -width / 2 + self._cell / 2, -height / 2 + self._cell / 2)
+            shapes += self._arrow(
+                "F", FORWARD, frame, width / 2 - self._cell / 2, -height / 2 + self._cell / 2
+            )
+        return shapely.union_all(shapes)
+
+    def _arrow(self, letter: str, direction: np.ndarray, frame: Frame, x: float, y: float) -> list:
+        """Return an arrow (or its end-on sign) centred at x, y with its small letter toward the middle."""
+        local = direction @ frame.rotation
+        flat = np.hypot(local[0], local[1])
+        if flat < _END_ON:
+            sign = end_on_outline(bool(local[2] > 0), self._cell, self.stroke)
+        else:
+            sign = arrow_outline((local[0] / flat, local[1] / flat), self._cell, self.stroke)
+        small = 0.75 * self.height
+        name = text_outline(letter, max(small, 6 * self.stroke), self.stroke)
+        wide = text_width(letter, max(small, 6 * self.stroke), self.stroke)
+        beside = x - np.sign(x) * (self._cell / 2 + 0.25 * self.height + wide / 2)
+        return [
+            affinity.translate(sign, x, y),
+            affinity.translate(name, beside - wide / 2, y - max(small, 6 * self.stroke) / 2),
+        ]

@@ -1,0 +1,1 @@
+"""Plain arithmetic on arrays: frames, meshes, sampling. Knows no geometry library."""

@@ -1,0 +1,97 @@
+"""Planes and rigid frames."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.numbers.mesh import Mesh
+
+
+@dataclass(frozen=True)
+class Plane:
+    """The points p with normal . p = offset; `plus` is the side the normal points to.
+
+    normal : three floats, unit length, vehicle frame. offset : mm.
+    """
+
+    normal: tuple[float, float, float]
+    offset: float
+
+    def distance(self, points: np.ndarray) -> np.ndarray:
+        """Return the signed distance of (n, 3) points, mm, positive on the plus side."""
+        return np.asarray(points) @ np.asarray(self.normal) - self.offset
+
+    def flipped(self) -> Plane:
+        """Return the same plane seen from the other side."""
+        return Plane(tuple(-c for c in self.normal), -self.offset)
+
+    def mirrored_y(self) -> Plane:
+        """Return the mirror image in y = 0."""
+        x, y, z = self.normal
+        return Plane((x, -y, z), self.offset)
+
+    def frame(self) -> Frame:
+        """Return a frame on the plane: z is the normal, x is level where that is possible."""
+        return frame_on(np.asarray(self.normal) * self.offset, np.asarray(self.normal))
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A right-handed place: where a part's own origin and axes lie in the vehicle frame.
+
+    origin : three floats, mm. x, y, z : the part's axes, three unit floats each.
+    """
+
+    origin: tuple[float, float, float]
+    x: tuple[float, float, float]
+    y: tuple[float, float, float]
+    z: tuple[float, float, float]
+
+    @property
+    def rotation(self) -> np.ndarray:
+        """The (3, 3) matrix whose columns are the axes; det +1."""
+        return np.array([self.x, self.y, self.z]).T
+
+    def to_world(self, points: np.ndarray) -> np.ndarray:
+        """Return (n, 3) points of the part in the vehicle frame, mm."""
+        return np.asarray(points) @ self.rotation.T + self.origin
+
+    def to_local(self, points: np.ndarray) -> np.ndarray:
+        """Return (n, 3) points of the vehicle frame in the part's own, mm."""
+        return (np.asarray(points) - self.origin) @ self.rotation
+
+    def place(self, mesh: Mesh) -> Mesh:
+        """Return the part's mesh in the vehicle frame."""
+        return Mesh(self.to_world(mesh.vertices), mesh.faces)
+
+    def unplace(self, mesh: Mesh) -> Mesh:
+        """Return a mesh of the vehicle frame in the part's own frame."""
+        return Mesh(self.to_local(mesh.vertices), mesh.faces)
+
+
+def make_frame(origin: np.ndarray, rotation: np.ndarray) -> Frame:
+    """Return the frame with these axes as columns. Raises ValueError when they are not a proper rotation."""
+    rotation = np.asarray(rotation, float)
+    if abs(np.linalg.det(rotation) - 1) > 1e-6 or not np.allclose(
+        rotation.T @ rotation, np.eye(3), atol=1e-6
+    ):
+        raise ValueError("axes are not a proper rotation")
+    x, y, z = (tuple(float(c) for c in column) for column in rotation.T)
+    return Frame(tuple(float(c) for c in np.asarray(origin, float)), x, y, z)
+
+
+def frame_on(origin: np.ndarray, z: np.ndarray, x_near: np.ndarray | None = None) -> Frame:
+    """Return the frame at `origin` with axis z, and x as near as can be to `x_near`.
+
+    Without `x_near`, x is level (square to vertical), or rearward when z itself is vertical.
+    """
+    z = np.asarray(z, float) / np.linalg.norm(z)
+    wish = np.cross([0.0, 0.0, 1.0], z) if x_near is None else np.asarray(x_near, float)
+    x = wish - (wish @ z) * z
+    if np.linalg.norm(x) < 1e-9:
+        wish = np.array([1.0, 0.0, 0.0]) if abs(z[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
+        x = wish - (wish @ z) * z
+    x /= np.linalg.norm(x)
+    return make_frame(origin, np.column_stack([x, np.cross(z, x), z]))

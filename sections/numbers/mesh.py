@@ -1,0 +1,119 @@
+"""A triangle mesh as two arrays, and what can be read off it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """Triangles by index.
+
+    vertices : (n, 3) float64, mm.
+    faces : (m, 3) int64, counter-clockwise seen from outside.
+    """
+
+    vertices: np.ndarray
+    faces: np.ndarray
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "vertices", np.ascontiguousarray(self.vertices, np.float64).reshape(-1, 3))
+        object.__setattr__(self, "faces", np.ascontiguousarray(self.faces, np.int64).reshape(-1, 3))
+
+    def __len__(self) -> int:
+        return len(self.faces)
+
+    @property
+    def triangles(self) -> np.ndarray:
+        """The corners, (m, 3, 3) float, mm."""
+        return self.vertices[self.faces]
+
+    @property
+    def area_vectors(self) -> np.ndarray:
+        """Half the cross product of two edges, (m, 3), mm2: normal times area."""
+        a, b, c = np.moveaxis(self.triangles, 1, 0)
+        return np.cross(b - a, c - a) / 2
+
+    @property
+    def areas_mm2(self) -> np.ndarray:
+        """Area of each triangle, (m,), mm2."""
+        return np.linalg.norm(self.area_vectors, axis=1)
+
+    @property
+    def normals(self) -> np.ndarray:
+        """Unit normals, (m, 3); zero for a triangle without area."""
+        vectors = self.area_vectors
+        lengths = np.linalg.norm(vectors, axis=1, keepdims=True)
+        return np.divide(vectors, lengths, out=np.zeros_like(vectors), where=lengths > 0)
+
+    @property
+    def volume_mm3(self) -> float:
+        """Signed volume, mm3, by the divergence theorem; a number without meaning for an open mesh."""
+        corners = self.triangles - self.vertices.mean(0) if len(self) else self.triangles
+        a, b, c = np.moveaxis(corners, 1, 0)
+        return float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6)
+
+    @property
+    def bounds(self) -> np.ndarray:
+        """Smallest and largest corner, (2, 3), mm. Raises ValueError for an empty mesh."""
+        return np.array([self.vertices.min(0), self.vertices.max(0)])
+
+    @property
+    def size(self) -> np.ndarray:
+        """Extents, (3,), mm."""
+        low, high = self.bounds
+        return high - low
+
+    def mirrored_y(self) -> Mesh:
+        """Return the mirror image in y = 0, turned so that its faces still look outward."""
+        return Mesh(self.vertices * [1.0, -1.0, 1.0], self.faces[:, ::-1])
+
+    def submesh(self, chosen: np.ndarray) -> Mesh:
+        """Return the faces picked by a mask or index array, with only the vertices they use."""
+        faces = self.faces[chosen]
+        used, inverse = np.unique(faces, return_inverse=True)
+        return Mesh(self.vertices[used], inverse.reshape(-1, 3))
+
+    def compact(self) -> Mesh:
+        """Return the mesh without vertices no face uses."""
+        return self.submesh(slice(None))
+
+
+def join(meshes: list[Mesh]) -> Mesh:
+    """Return all meshes in one, vertices not shared between them."""
+    starts = np.cumsum([0, *(len(m.vertices) for m in meshes)])
+    return Mesh(
+        np.vstack([np.empty((0, 3)), *(m.vertices for m in meshes)]),
+        np.vstack([np.empty((0, 3), np.int64), *(m.faces + s for m, s in zip(meshes, starts, strict=False))]),
+    )
+
+
+def weld(mesh: Mesh, tolerance: float) -> Mesh:
+    """Return the mesh with vertices closer than about `tolerance` mm made one, and collapsed faces dropped.
+
+    Vertices are sorted into cells of a lattice of that pitch and again into one shifted by half a cell, so
+    that two vertices closer than half the tolerance always meet.
+    """
+    if not len(mesh):
+        return mesh
+    vertices, faces = mesh.vertices, mesh.faces
+    for shift in (0.0, 0.5):
+        cells = np.floor(vertices / tolerance + shift).astype(np.int64)
+        _, first, inverse = np.unique(cells, axis=0, return_index=True, return_inverse=True)
+        vertices, faces = vertices[first], inverse.reshape(-1)[faces]
+    return Mesh(vertices, _without_collapsed(faces)).compact()
+
+
+def weld_exact(mesh: Mesh) -> Mesh:
+    """Return the mesh with equal vertices made one, and collapsed faces dropped."""
+    if not len(mesh):
+        return mesh
+    vertices, inverse = np.unique(mesh.vertices, axis=0, return_inverse=True)
+    return Mesh(vertices, _without_collapsed(inverse.reshape(-1)[mesh.faces])).compact()
+
+
+def _without_collapsed(faces: np.ndarray) -> np.ndarray:
+    a, b, c = faces.T
+    return faces[(a != b) & (b != c) & (c != a)]

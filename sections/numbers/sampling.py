@@ -1,0 +1,22 @@
+"""Random points on triangles, with a fixed seed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sections.numbers.mesh import Mesh
+
+
+def sample_surface(mesh: Mesh, count: int, seed: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return (points (count, 3) mm, face index (count,)) spread evenly over the area of `mesh`."""
+    faces, weights = sample_barycentric(mesh, count, seed)
+    return np.einsum("nk,nkj->nj", weights, mesh.triangles[faces]), faces
+
+
+def sample_barycentric(mesh: Mesh, count: int, seed: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return (face index (count,), corner weights (count, 3)), evenly spread over the area of `mesh`."""
+    rng = np.random.default_rng(seed)
+    areas = mesh.areas_mm2
+    faces = rng.choice(len(mesh), count, p=areas / areas.sum())
+    root, along = np.sqrt(rng.random(count)), rng.random(count)
+    return faces, np.column_stack([1 - root, root * (1 - along), root * along])

@@ -1,0 +1,119 @@
+"""Cells: the body taken apart by its seams, each named for good."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.errors import BadInput, Problem
+from sections.numbers.frame import Plane
+from sections.plan.seams import Seam, mirrored_side, seam_kinds
+from sections.solids.print_solid import PrintSolid
+
+# mm; a corner of a block this near a seam lies on it.
+ON_PLANE = 1e-5
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One cell of the body.
+
+    id : made of the seams it lies beyond, so that moving a seam renames nothing; "BODY" for an uncut one. side : R, L, C (across the
+    centre plane) or "" when the body is not symmetric. twin : id of the mirror image, or its own.
+    seams : (seam, +1 or -1) for every seam that bounds it. block : the body inside it.
+    """
+
+    id: str
+    side: str
+    twin: str
+    seams: tuple[tuple[Seam, int], ...]
+    block: PrintSolid
+
+    @property
+    def planes(self) -> tuple[Plane, ...]:
+        """The seam planes with the cell on their plus side."""
+        return tuple(seam.plane if sign > 0 else seam.plane.flipped() for seam, sign in self.seams)
+
+
+def divide(skin: PrintSolid, seams: tuple[Seam, ...], symmetric: bool) -> tuple[Cell, ...]:
+    """Return the cells that hold any of the body, in the order of the seams. Raises BadInput when two cells
+    would have one name."""
+    leaves: list[tuple[dict[str, int], PrintSolid]] = [({}, skin)]
+    for seam in seams:
+        leaves = [part for leaf in leaves for part in _cut(leaf, seam)]
+    by_id = {seam.id: seam for seam in seams}
+    kinds = seam_kinds(seams)
+    names = [_name(sides, block, by_id, kinds, symmetric) for sides, block in leaves]
+    _refuse_twice(names, seams)
+    cells = []
+    for (sides, block), (tokens, side) in zip(leaves, names, strict=True):
+        touching = tuple((by_id[s], sign) for s, sign in sides.items() if _touches(block, by_id[s].plane))
+        other = {"R": "L", "L": "R"}.get(side, side)
+        tokens = tokens or "BODY"
+        cells.append(Cell(tokens + side, side, tokens + other, touching, block))
+    return tuple(cells)
+
+
+def _cut(leaf: tuple[dict[str, int], PrintSolid], seam: Seam) -> list[tuple[dict[str, int], PrintSolid]]:
+    """Return the parts of a leaf on either side of a seam that runs through it."""
+    sides, block = leaf
+    here = {f"{'+' if sign > 0 else '-'}{name}" for name, sign in sides.items()}
+    if not set(seam.within) <= here or _on_other_half(block, seam):
+        return [leaf]
+    plus, minus = block.split(seam.plane)
+    parts = [({**sides, seam.id: 1}, plus), ({**sides, seam.id: -1}, minus)]
+    return [(named, part) for named, part in parts if part.volume_mm3 > 1.0]
+
+
+def _on_other_half(block: PrintSolid, seam: Seam) -> bool:
+    """Return whether a block lies wholly in the half that a seam of a mirrored pair does not belong to."""
+    if seam.id == seam.given:
+        return False
+    low, high = block.bounds[:, 1]
+    return high < ON_PLANE if seam.id.endswith("R") else low > -ON_PLANE
+
+
+def _touches(block: PrintSolid, plane: Plane) -> bool:
+    return bool((np.abs(plane.distance(block.mesh().vertices)) < ON_PLANE).sum() > 2)
+
+
+def _name(sides, block, by_id, kinds, symmetric: bool) -> tuple[str, str]:
+    """Return (tokens, side): the last seam of every family that cut the cell which it lies beyond; R, L, C or "".
+
+    The centre plane of a symmetric body has no token: the side says it.
+    """
+    side = ""
+    if symmetric:
+        low, high = block.bounds[:, 1]
+        side = "R" if low > -ON_PLANE else "L" if high < ON_PLANE else "C"
+        if side == "L":
+            signed = [
+                mirrored_side(f"{'+' if sign > 0 else '-'}{name}", kinds) for name, sign in sides.items()
+            ]
+            sides = {text[1:]: 1 if text[0] == "+" else -1 for text in signed}
+    named = {
+        name: sign for name, sign in sides.items() if kinds[by_id[name].given] != "centre" or not symmetric
+    }
+    families = dict.fromkeys(by_id[name].family for name in by_id if name in named)
+    return "".join(_token(family, named, by_id) for family in families), side
+
+
+def _token(family: str, sides: dict[str, int], by_id: dict[str, Seam]) -> str:
+    """Return the family's letter with the number of its last seam on whose plus side the cell lies, or 0."""
+    beyond = [by_id[name] for name, sign in sides.items() if sign > 0 and by_id[name].family == family]
+    if not beyond:
+        return f"{family.upper()}0"
+    order = list(by_id)
+    last = max(beyond, key=lambda seam: (seam.plane.offset, order.index(seam.id)))
+    return last.given.upper()
+
+
+def _refuse_twice(names: list[tuple[str, str]], seams: tuple[Seam, ...]) -> None:
+    whole = [tokens + side for tokens, side in names]
+    twice = sorted({name for name in whole if whole.count(name) > 1})
+    if twice:
+        families = sorted({seam.family for seam in seams})
+        limit = f"one name for one section; {', '.join(twice)} would be used twice"
+        remedy = f"give seams that cross one another different letters (in use: {', '.join(families)})"
+        raise BadInput([Problem("(parameters)", "seams.planes", "", limit, remedy)])

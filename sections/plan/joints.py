@@ -1,0 +1,129 @@
+"""The joints of one pair of sections on one seam."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sections.features.bolt import Bolt
+from sections.features.feature import Joint
+from sections.numbers.frame import Frame, Plane, make_frame
+from sections.numbers.mesh import Mesh
+from sections.plan.mating import Interface
+from sections.plan.model import PlannedJoint, PlannedShortage
+from sections.plan.place import place_joints
+from sections.plan.room import RoomFor, Surroundings, find_room, inward, lean, surface_around
+from sections.plan.runs import Run, joint_runs
+from sections.solids.distance import MeshDistance
+
+# mm; surfaces further than this from an interface's outline cannot crowd its joints.
+_REACH = 30.0
+
+
+@dataclass(frozen=True)
+class JointRules:
+    """What the settings say about joints.
+
+    depth : of the joint line below the skin. pitch : between bolts. flange_reach : how far a flange and its back
+    reach from the seam. All mm.
+    """
+
+    joints: tuple[Joint, Joint, Joint, Joint]
+    depth: float
+    pitch: float
+    wall: float
+    flange_reach: float
+
+
+@dataclass(frozen=True)
+class Side:
+    """One section of a pair: its bare mesh, the other seams that bound it, its bosses (end, end, radius)."""
+
+    mesh: Mesh
+    planes: tuple[Plane, ...]
+    bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...] = ()
+
+
+def plan_pair(
+    interface: Interface, minus: Side, plus: Side, skin: MeshDistance, rules: JointRules
+) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
+    """Return the joints of a pair of bare sections, and what found no room."""
+    plane = interface.seam.plane
+    frame = plane.frame()
+    runs = joint_runs(interface.outline, frame, skin, rules.depth)
+    material = surface_around(minus.mesh, plus.mesh, plane, _bounds(interface, frame))
+    around = Surroundings(
+        frame, MeshDistance(material), skin, rules.wall, minus.planes, plus.planes, rules.flange_reach,
+        minus.bosses + plus.bosses,
+    )  # fmt: skip
+    rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in rules.joints[1:]}
+    free = {kind: [room.ok for room in of_runs] for kind, of_runs in rooms.items()}
+    placed, short = place_joints(runs, free, rules.joints, rules.pitch)
+    name = f"{interface.seam.id}:{interface.minus}+{interface.plus}"
+    places = [_place(one, runs, rooms[one.joint.kind], around) for one in placed]
+    slot_direction = _between_dowels(placed, places)
+    joints: list[PlannedJoint] = []
+    count: dict[str, int] = {}
+    for one, point in zip(placed, places, strict=True):
+        kind = one.joint.kind
+        count[kind] = count.get(kind, 0) + 1
+        along = runs[one.run].tangents[one.station]
+        if kind == "dowel" and slot_direction is not None:
+            along = slot_direction
+        joint = one.joint
+        if isinstance(joint, Bolt):
+            joint = replace(joint, enters=str(rooms[kind][one.run].enters[one.station]))
+        joint_id = f"{name}:{kind}{count[kind]}"
+        place = _frame(point, along, frame)
+        joints.append(
+            PlannedJoint(joint_id, interface.seam.id, interface.minus, interface.plus, place, joint)
+        )
+    leaning = max((lean(run, around) for run in runs), default=0.0)
+    return joints, [
+        PlannedShortage(s.kind, name, f"{s.reason}; the skin leans {leaning:.0f} deg") for s in short
+    ]
+
+
+def _place(one, runs: list[Run], rooms: list[RoomFor], around: Surroundings) -> np.ndarray:
+    """Return the (2,) place of a joint in the seam plane's frame: its station, moved inward as far as it needs."""
+    run = runs[one.run]
+    row = np.array([one.station])
+    piece = Run(run.points[row], run.tangents[row], run.arc[row], False)
+    return run.points[one.station] + rooms[one.run].offset[one.station] * inward(piece, around)[0]
+
+
+def mirrored_joint(joint: PlannedJoint, twin: dict[str, str], seam_twin: dict[str, str]) -> PlannedJoint:
+    """Return the mirror image in y = 0 of a joint, between the twins of its sections.
+
+    Every joint is its own mirror image in its x-z plane, so a mirrored right-handed frame places it.
+    """
+    flip = np.array([1.0, -1.0, 1.0])
+    x, z = np.array(joint.frame.x) * flip, np.array(joint.frame.z) * flip
+    frame = make_frame(np.array(joint.frame.origin) * flip, np.column_stack([x, np.cross(z, x), z]))
+    minus, plus, seam = twin[joint.minus], twin[joint.plus], seam_twin[joint.seam]
+    name = f"{seam}:{minus}+{plus}:{joint.id.rsplit(':', 1)[1]}"
+    return replace(joint, id=name, seam=seam, minus=minus, plus=plus, frame=frame)
+
+
+def _bounds(interface: Interface, frame: Frame) -> np.ndarray:
+    """Return the (2, 3) bounds, mm, of what may crowd the interface's joints."""
+    low_x, low_y, high_x, high_y = interface.outline.bounds
+    corners = np.array([[x, y, 0.0] for x in (low_x, high_x) for y in (low_y, high_y)])
+    world = frame.to_world(corners)
+    return np.array([world.min(0) - _REACH, world.max(0) + _REACH])
+
+
+def _between_dowels(placed, places: list[np.ndarray]) -> np.ndarray | None:
+    """Return the (2,) unit direction from one dowel to the other, or None without two."""
+    where = [point for one, point in zip(placed, places, strict=True) if one.joint.kind == "dowel"]
+    if len(where) != 2:
+        return None
+    return (where[1] - where[0]) / np.linalg.norm(where[1] - where[0])
+
+
+def _frame(point: np.ndarray, along: np.ndarray, frame: Frame) -> Frame:
+    origin = frame.to_world(np.array([[*point, 0.0]]))[0]
+    x = frame.rotation @ np.array([*along, 0.0])
+    z = np.asarray(frame.z)
+    return make_frame(origin, np.column_stack([x, np.cross(z, x), z]))

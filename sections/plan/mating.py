@@ -1,0 +1,60 @@
+"""Where two sections meet: their faces on a common seam, laid over one another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+from shapely import MultiPolygon
+
+from sections.numbers.mesh import Mesh
+from sections.plan.seams import Seam
+from sections.solids.planar import as_multipolygon, face_on_plane
+
+# mm2; two sections that share less than this touch, but are not joined.
+LEAST_SHARED = 30.0
+
+
+@dataclass(frozen=True)
+class Interface:
+    """The common face of two sections on one seam.
+
+    minus, plus : ids of the sections on either side of the seam's normal. outline : in the x, y of the seam
+    plane's frame, mm.
+    """
+
+    seam: Seam
+    minus: str
+    plus: str
+    outline: MultiPolygon
+
+
+def faces_on_seams(mesh: Mesh, seams: list[tuple[Seam, int]]) -> dict[str, MultiPolygon]:
+    """Return a section's face on each seam that bounds it, by seam id, in the seam plane's frame."""
+    faces = {seam.id: face_on_plane(mesh, seam.plane, seam.plane.frame()) for seam, _ in seams}
+    return {name: face for name, face in faces.items() if not face.is_empty}
+
+
+def interfaces(
+    faces: dict[str, dict[str, MultiPolygon]], sides: dict[str, dict[str, int]], seams: dict[str, Seam]
+) -> list[Interface]:
+    """Return every pair of sections that share a face.
+
+    faces : by section id, then seam id. sides : by section id, then seam id, +1 or -1: which side of the seam
+    it lies on.
+    """
+    found = []
+    for seam_id, seam in seams.items():
+        here = [(name, on[seam_id]) for name, on in faces.items() if seam_id in on]
+        minus = [(name, face) for name, face in here if sides[name][seam_id] < 0]
+        plus = [(name, face) for name, face in here if sides[name][seam_id] > 0]
+        if not minus or not plus:
+            continue
+        tree = shapely.STRtree([face for _, face in plus])
+        for name, face in minus:
+            for index in sorted(tree.query(face, predicate="intersects")):
+                other, other_face = plus[index]
+                shared = as_multipolygon(shapely.intersection(face, other_face))
+                if shared.area >= LEAST_SHARED:
+                    found.append(Interface(seam, name, other, shared))
+    return found

@@ -1,0 +1,118 @@
+"""The plan: plain data that says where everything sits. Saved as plan.json; nothing is decided after it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pydantic import TypeAdapter
+
+from sections.features.boss import Boss
+from sections.features.label import Label
+from sections.features.table import AnyJoint
+from sections.numbers.frame import Frame, Plane
+
+PLAN_SCHEMA = 1
+
+
+@dataclass(frozen=True)
+class PlannedSeam:
+    """A seam in place. given : its id in the parameter file. within : sides of other seams it is limited to."""
+
+    id: str
+    given: str
+    plane: Plane
+    within: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PlannedSection:
+    """One section.
+
+    id : its name for good. mirror_of : the section it is the mirror image of, before joints and labels. seams :
+    the seams that bound it, with the side (+1 or -1) it lies on. pose : the bed's frame in the vehicle frame:
+    pose.to_local gives print coordinates. size : in print coordinates, mm. down : what lies on the bed. label :
+    its mark and where, None when there is no room for one.
+    """
+
+    id: str
+    mirror_of: str | None
+    seams: tuple[tuple[str, int], ...]
+    pose: Frame
+    size: tuple[float, float, float]
+    down: str
+    label: Label | None
+    label_frame: Frame | None
+
+
+@dataclass(frozen=True)
+class PlannedJoint:
+    """One joint. frame : origin on the seam, z its normal, x along the flange (a slot runs along x)."""
+
+    id: str
+    seam: str
+    minus: str
+    plus: str
+    frame: Frame
+    joint: AnyJoint
+
+
+@dataclass(frozen=True)
+class PlannedBoss:
+    """One boss. frame : origin in its mouth, z out of it."""
+
+    id: str
+    section: str
+    frame: Frame
+    boss: Boss
+
+
+@dataclass(frozen=True)
+class PlannedShortage:
+    """Something a pair of sections or a section should have had and has no room for."""
+
+    kind: str
+    where: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All that was decided for one body."""
+
+    schema: int
+    name: str
+    seams: tuple[PlannedSeam, ...]
+    sections: tuple[PlannedSection, ...]
+    joints: tuple[PlannedJoint, ...]
+    bosses: tuple[PlannedBoss, ...]
+    shortages: tuple[PlannedShortage, ...]
+
+    def section(self, section_id: str) -> PlannedSection:
+        """Return the section of that id. Raises KeyError."""
+        for section in self.sections:
+            if section.id == section_id:
+                return section
+        raise KeyError(section_id)
+
+    def joints_of(self, section_id: str) -> tuple[PlannedJoint, ...]:
+        """Return the joints a section shares in."""
+        return tuple(joint for joint in self.joints if section_id in (joint.minus, joint.plus))
+
+    def neighbours(self, section_id: str) -> tuple[str, ...]:
+        """Return the ids of the sections it is joined to, sorted."""
+        return tuple(
+            sorted({j.plus if j.minus == section_id else j.minus for j in self.joints_of(section_id)})
+        )
+
+
+_ADAPTER = TypeAdapter(Plan)
+
+
+def plan_to_json(plan: Plan) -> str:
+    """Return the plan as JSON text; plan_from_json gives it back equal."""
+    return _ADAPTER.dump_json(plan, indent=1).decode() + "\n"
+
+
+def plan_from_json(text: str) -> Plan:
+    """Return the plan of a JSON text. Raises pydantic.ValidationError when it is not one."""
+    return _ADAPTER.validate_json(text)

@@ -1,0 +1,122 @@
+"""How a section lies on the bed: the poses tried, and the one taken."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import igl
+import numpy as np
+from scipy.spatial import ConvexHull
+
+from sections.numbers.frame import Frame, make_frame
+
+_ANGLES = np.radians(np.arange(0.0, 180.0, 3.0))
+# mm; a pose this little too large by arithmetic alone still fits.
+_ROUNDING = 1e-6
+
+
+@dataclass(frozen=True)
+class Bed:
+    """Usable room of a printer: (3,) size less margins, mm, and the margin kept at each side."""
+
+    room: tuple[float, float, float]
+    margin: float
+
+
+@dataclass(frozen=True)
+class Down:
+    """A face that may lie on the bed: its name, outward normal (3,), and area, mm2."""
+
+    name: str
+    normal: np.ndarray
+    area_mm2: float
+
+
+@dataclass(frozen=True)
+class Pose:
+    """The bed's frame in the vehicle frame, the size in it, what lies down, and how far it is too large, mm."""
+
+    frame: Frame
+    size: tuple[float, float, float]
+    down: str
+    excess: float
+
+
+def choose_pose(points: np.ndarray, downs: list[Down], bed: Bed) -> Pose:
+    """Return the pose for a section: on its largest flat face that lets it fit, else any pose that fits.
+
+    points : (n, 3) vehicle frame, mm; all corners of the section, tongues included. downs : flat faces without
+    anything that stands out of them. When nothing fits the pose with the least excess is returned.
+    """
+    hull = points[ConvexHull(points).vertices]
+    best: Pose | None = None
+    for down in sorted(downs, key=lambda d: (-round(d.area_mm2, 3), d.name)):
+        pose = _on_bed(hull, down.name, _turn_down(down.normal), bed)
+        if pose.excess <= 0:
+            return pose
+        best = pose if best is None or pose.excess < best.excess else best
+    for name, rotation in _free_rotations(hull):
+        pose = _on_bed(hull, name, rotation, bed)
+        if pose.excess <= 0:
+            return pose
+        best = pose if best is None or pose.excess < best.excess else best
+    return best
+
+
+def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose:
+    """Return the pose with the given rotation (rows are the bed's axes), turned about the vertical to fit best."""
+    local = hull @ rotation.T
+    flat = local[:, :2]
+    turns = np.stack([np.cos(_ANGLES), np.sin(_ANGLES), -np.sin(_ANGLES), np.cos(_ANGLES)], -1).reshape(
+        -1, 2, 2
+    )
+    extent = np.ptp(np.einsum("aij,nj->ani", turns, flat), axis=1)
+    over = (extent - np.array(bed.room[:2])).max(1)
+    best = (
+        int(np.argmin(np.round(over, 6)))
+        if (over > 0).all()
+        else int(np.argmin(np.where(over > 0, np.inf, _spread(extent))))
+    )
+    turn = np.eye(3)
+    turn[:2, :2] = turns[best]
+    rotation = turn @ rotation
+    local = hull @ rotation.T
+    low, high = local.min(0), local.max(0)
+    size = high - low
+    corner = low - [bed.margin + (bed.room[0] - size[0]) / 2, bed.margin + (bed.room[1] - size[1]) / 2, 0.0]
+    excess = float((size - bed.room).max())
+    frame = make_frame(rotation.T @ corner, rotation.T)
+    return Pose(frame, tuple(float(s) for s in size), name, 0.0 if excess < _ROUNDING else excess)
+
+
+def _spread(extent: np.ndarray) -> np.ndarray:
+    """Return the footprint, mm2, rounded so that equal ones tie to the first angle."""
+    return np.round(extent[:, 0] * extent[:, 1], 3)
+
+
+def _turn_down(normal: np.ndarray) -> np.ndarray:
+    """Return a rotation, rows the bed's axes, that brings an outward normal to point down."""
+    z = -np.asarray(normal, float) / np.linalg.norm(normal)
+    x = np.cross([0.0, 1.0, 0.0] if abs(z[1]) < 0.9 else [1.0, 0.0, 0.0], z)
+    x /= np.linalg.norm(x)
+    return np.array([x, np.cross(z, x), z])
+
+
+def _free_rotations(hull: np.ndarray):
+    """Yield named rotations to try when no flat face will do: the least box each way up, then all round."""
+    box = igl.oriented_bounding_box(hull, 2000)
+    box = box if np.linalg.det(box) > 0 else box * [[1.0], [1.0], [-1.0]]
+    for axis in range(3):
+        yield "edge", np.roll(box, axis, axis=0)
+    for x, y, z, w in igl.super_fibonacci(300):
+        yield "edge", _rotation(x, y, z, w)
+
+
+def _rotation(x: float, y: float, z: float, w: float) -> np.ndarray:
+    return np.array(
+        [
+            [1 - 2 * (y * y + z * z), 2 * (x * y - z * w), 2 * (x * z + y * w)],
+            [2 * (x * y + z * w), 1 - 2 * (x * x + z * z), 2 * (y * z - x * w)],
+            [2 * (x * z - y * w), 2 * (y * z + x * w), 1 - 2 * (x * x + y * y)],
+        ]
+    )

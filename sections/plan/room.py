@@ -1,0 +1,176 @@
+"""Where on a joint line there is room for a joint: plastic around it, and air behind a bolt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.features.bolt import Bolt
+from sections.features.feature import Joint
+from sections.numbers.frame import Frame, Plane
+from sections.numbers.mesh import Mesh, join
+from sections.plan.runs import Run
+from sections.settings.joint_line import SEAT_CLEAR_OF_WALL
+from sections.solids.distance import MeshDistance
+from sections.solids.planar import on_plane
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What stands around one interface.
+
+    frame : on the seam plane. material : distance to the surface of the two bare sections taken together, their
+    common plane left out. skin : distance to the whole body's skin. wall : mm. minus_planes, plus_planes : the
+    other seams that bound the section on either side. flange_reach : how far a flange and its back reach from
+    its seam, mm. bosses :
+    (one end, other end, radius) of every boss on the two sections.
+    """
+
+    frame: Frame
+    material: MeshDistance
+    skin: MeshDistance
+    wall: float
+    minus_planes: tuple[Plane, ...]
+    plus_planes: tuple[Plane, ...]
+    flange_reach: float
+    bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...] = ()
+
+
+def surface_around(minus: Mesh, plus: Mesh, plane: Plane, reach: np.ndarray) -> Mesh:
+    """Return the surfaces of two sections without their faces on a plane, within (2, 3) bounds, mm."""
+    return join([_near(mesh, plane, reach) for mesh in (minus, plus)])
+
+
+def _near(mesh: Mesh, plane: Plane, reach: np.ndarray) -> Mesh:
+    corners = mesh.triangles
+    inside = ((corners.min(1) <= reach[1]) & (corners.max(1) >= reach[0])).all(1)
+    return Mesh(mesh.vertices, mesh.faces[inside & ~on_plane(mesh, plane)])
+
+
+# mm; how far a joint may sit to either side of the joint line, tried nearest first.
+_OFFSETS = sorted(np.arange(-6.0, 6.5, 1.5), key=abs)
+
+
+@dataclass(frozen=True)
+class RoomFor:
+    """Where along a run one kind of joint has room.
+
+    offset : (n,) mm, how far inward of the joint line at each station; NaN where there is no room. enters : (n,)
+    for bolts the side the bolt can come from ("minus", "plus", "both"), else "".
+    """
+
+    offset: np.ndarray
+    enters: np.ndarray
+
+    @property
+    def ok(self) -> np.ndarray:
+        """Which stations, (n,) bool, have room."""
+        return ~np.isnan(self.offset)
+
+
+def find_room(joint: Joint, run: Run, around: Surroundings) -> RoomFor:
+    """Return where along a run a joint has the plastic (and, for a bolt, the air) it needs."""
+    offset = np.full(len(run.points), np.nan)
+    enters = np.full(len(run.points), "", dtype="U5")
+    direction = inward(run, around)
+    for shift in _OFFSETS:
+        open_ = np.flatnonzero(np.isnan(offset))
+        if not len(open_):
+            break
+        places = Run(run.points[open_] + shift * direction[open_], run.tangents[open_], run.arc[open_], False)
+        ok, side = _has_room(joint, places, around)
+        offset[open_[ok]] = shift
+        enters[open_[ok]] = side[ok]
+    return RoomFor(offset, enters)
+
+
+def inward(run: Run, around: Surroundings) -> np.ndarray:
+    """Return the in-plane unit directions, (n, 2), square to the run and away from the skin."""
+    across = np.column_stack([-run.tangents[:, 1], run.tangents[:, 0]])
+    zeros = np.zeros((len(across), 1))
+    ahead = around.skin.depth(around.frame.to_world(np.hstack([run.points + across, zeros])))
+    behind = around.skin.depth(around.frame.to_world(np.hstack([run.points - across, zeros])))
+    return across * np.where(ahead >= behind, 1.0, -1.0)[:, None]
+
+
+def lean(run: Run, around: Surroundings) -> float:
+    """Return the median angle, deg, by which the skin along a run leans from square to the seam."""
+    points = around.frame.to_world(np.hstack([run.points, np.zeros((len(run.points), 1))]))
+    normal = around.skin.nearest_and_depth(points)[2]
+    return float(np.degrees(np.arcsin(np.clip(np.median(np.abs(normal @ np.asarray(around.frame.z))), 0, 1))))
+
+
+def _has_room(joint: Joint, run: Run, around: Surroundings) -> tuple[np.ndarray, np.ndarray]:
+    """Return (whether there is room (n,), side a bolt can come from (n,))."""
+    # Plastic around it, and not the same distance out in the air.
+    middle = stations_in_world(run, around.frame, np.zeros((1, 3)))[:, 0]
+    ok = around.skin.depth(middle) > 0
+    enters = np.full(len(ok), "", dtype="U5")
+    for probe in joint.probes():
+        rows = np.flatnonzero(ok)
+        points = stations_in_world(_part(run, rows), around.frame, probe.points)
+        distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(probe.points))
+        ok[rows] = distance.min(1, initial=np.inf) >= probe.clearance
+    if isinstance(joint, Bolt):
+        rows = np.flatnonzero(ok)
+        enters[rows] = _entry(joint, _part(run, rows), around)
+        ok &= enters != ""
+    return ok, enters
+
+
+def _part(run: Run, rows: np.ndarray) -> Run:
+    return Run(run.points[rows], run.tangents[rows], run.arc[rows], False)
+
+
+def _entry(bolt: Bolt, run: Run, around: Surroundings) -> np.ndarray:
+    """Return the side, (n,), a bolt can come from: "" where a washer seat or both ways in are blocked."""
+    seats = np.ones(len(run.points), bool)
+    ways = {}
+    for name, sign, planes in (("minus", -1, around.minus_planes), ("plus", 1, around.plus_planes)):
+        near = _clear(bolt, run, around, sign, planes, bolt.nut_reach, bolt.seat)
+        seats &= near
+        ways[name] = near & _clear(bolt, run, around, sign, planes, bolt.head_reach, bolt.head_radius)
+    side = np.where(
+        ways["minus"] & ways["plus"],
+        "both",
+        np.where(ways["minus"], "minus", np.where(ways["plus"], "plus", "")),
+    )
+    return np.where(seats, side, "")
+
+
+def _clear(
+    bolt: Bolt, run: Run, around: Surroundings, sign: int, planes, reach: float, radius: float
+) -> np.ndarray:
+    """Return where a round bar behind one flange stays clear of wall, other seams' flanges and bosses."""
+    z = sign * (bolt.thickness + np.linspace(0, reach, max(int(reach / 5), 2) + 1))
+    points = stations_in_world(run, around.frame, np.column_stack([0 * z, 0 * z, z])).reshape(-1, 3)
+    count = len(run.points)
+
+    def least(values: np.ndarray) -> np.ndarray:
+        return values.reshape(count, len(z)).min(1, initial=np.inf)
+
+    ok = least(around.skin.depth(points)) >= around.wall + SEAT_CLEAR_OF_WALL + radius
+    for plane in planes:
+        ok &= least(np.abs(plane.distance(points))) >= around.flange_reach
+    for start, end, boss in around.bosses:
+        ok &= least(_to_segment(points, start, end)) >= boss + radius
+    return ok
+
+
+def _to_segment(points: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:
+    """Return the distance, (n,) mm, of (n, 3) points to a straight piece between two points."""
+    along = end - start
+    part = np.clip((points - start) @ along / (along @ along), 0.0, 1.0)
+    return np.linalg.norm(points - start - part[:, None] * along, axis=1)
+
+
+def stations_in_world(run: Run, frame: Frame, local: np.ndarray) -> np.ndarray:
+    """Return points (k, 3) of a joint's frame at every station, (n, k, 3), vehicle frame, mm."""
+    n = len(run.points)
+    zeros = np.zeros((n, 1))
+    origin = frame.to_world(np.hstack([run.points, zeros]))
+    x = np.hstack([run.tangents, zeros]) @ frame.rotation.T
+    z = np.broadcast_to(np.asarray(frame.z), (n, 3))
+    axes = np.stack([x, np.cross(z, x), z], axis=1)
+    return origin[:, None] + np.einsum("kj,njc->nkc", local, axes)

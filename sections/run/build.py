@@ -1,0 +1,147 @@
+"""The main job: parameters in, an output folder of sections, hardware and paperwork out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from sections import __version__
+from sections.body import load_body
+from sections.building.tools import loose_hardware, make_tools, solid_mesh
+from sections.errors import BadInput, Problem
+from sections.export.files import PartFiles, write_part
+from sections.export.manifest import (
+    MANIFEST_NAME,
+    MANIFEST_SCHEMA,
+    Bought,
+    Manifest,
+    PartRecord,
+    manifest_to_json,
+)
+from sections.export.stage import recover, staged
+from sections.features.feature import Hardware
+from sections.numbers.frame import make_frame
+from sections.plan.model import Plan, plan_to_json
+from sections.run.digest import parameters_digest
+from sections.run.planning import Planned, make_plan
+from sections.run.pool import Pool
+from sections.run.scratch import Scratch
+from sections.run.work import MadePart, build_section
+from sections.settings import Settings
+from sections.solids.write_step import exact_step_bytes
+
+_SCRATCH = ".scratch"
+PLAN_NAME = "plan.json"
+
+
+@dataclass(frozen=True)
+class BuildOptions:
+    """What one build is asked for. target : the output folder. only : one section's id. pictures : render them."""
+
+    target: Path
+    only: str | None = None
+    pictures: bool = False
+
+
+def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -> Manifest:
+    """Build everything into options.target and return its manifest; the old output stays until the new is whole.
+
+    folder : where the parameter file lies. Raises BadInput, BuildFailed, OutputRefused.
+    """
+    for line in recover(options.target):
+        pool.progress.say(line)
+    with staged(options.target) as partial:
+        scratch = Scratch(partial / _SCRATCH)
+        scratch.folder.mkdir()
+        pool.progress.start("reading the body", 1)
+        body = load_body(settings, folder)
+        for note in body.notes:
+            pool.progress.say(note)
+        planned = make_plan(settings, body, scratch, pool, options.only)
+        _must_hold(planned.plan, options.only)
+        parts = _sections(settings, planned, scratch, partial, pool)
+        parts += _hardware(settings, planned.plan, partial, pool)
+        (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
+        manifest = Manifest(
+            MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, parameters_digest(settings, folder),
+            options.only, body.notes + planned.notes, tuple(parts), _bought(settings, planned.plan), (),
+        )  # fmt: skip
+        (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
+        scratch.clear()
+    return manifest
+
+
+def _must_hold(plan: Plan, only: str | None) -> None:
+    """Refuse a build that would make nothing."""
+    if plan.sections:
+        return
+    if only is not None:
+        limit = "the id of a section; plan.json of a whole build lists them"
+        raise BadInput([Problem("(command line)", "--only", only, limit, "mend the id")])
+    raise BadInput(
+        [Problem("(parameters)", "body", "", "a body that leaves a wall to print", "look at the openings")]
+    )
+
+
+def _sections(
+    settings: Settings, planned: Planned, scratch: Scratch, root: Path, pool: Pool
+) -> list[PartRecord]:
+    """Build and write every section of the plan."""
+    plan = planned.plan
+    pool.progress.start("making tools", 1)
+    scratch.put("plan", plan)
+    scratch.put("tools", make_tools(plan))
+    ids = [section.id for section in plan.sections]
+    tasks = [
+        (scratch.folder, i, planned.blanks[i], root, settings.output.formats, settings.material.name)
+        for i in ids
+    ]
+    made = pool.map("building sections", build_section, tasks, ids)
+    return [_record(settings, plan, part, files) for part, files in made]
+
+
+def _record(settings: Settings, plan: Plan, part: MadePart, files) -> PartRecord:
+    joints = tuple(joint.id for joint in plan.joints_of(part.id))
+    return PartRecord(
+        part.id, "section", 1, False, files, part.volume_mm3, part.volume_mm3 * settings.material.density / 1000,
+        part.size, "tessellated", plan.neighbours(part.id), joints,
+    )  # fmt: skip
+
+
+def _hardware(settings: Settings, plan: Plan, root: Path, pool: Pool) -> list[PartRecord]:
+    """Write the loose pieces: pins and keys, each kind once."""
+    pieces = loose_hardware(plan)
+    pool.progress.start("writing hardware", max(len(pieces), 1))
+    return [_write_hardware(settings, piece, count, root) for piece, count in pieces]
+
+
+def _write_hardware(settings: Settings, piece: Hardware, count: int, root: Path) -> PartRecord:
+    mesh = solid_mesh(piece.solid, piece.name)
+    low = mesh.bounds[0]
+    pose = make_frame(low, [[1, 0, 0], [0, 1, 0], [0, 0, 1]])
+    part = PartFiles(
+        piece.name,
+        "hardware",
+        pose.unplace(mesh),
+        pose,
+        lambda: exact_step_bytes(piece.solid.wrapped, piece.name),
+    )
+    files = write_part(part, root, settings.output.formats, settings.material.name)
+    grams = mesh.volume_mm3 * settings.material.density / 1000
+    size = tuple(float(s) for s in mesh.size)
+    return PartRecord(
+        piece.name, piece.kind, count, piece.bought, files, mesh.volume_mm3, grams, size, "exact", (), ()
+    )
+
+
+def _bought(settings: Settings, plan: Plan) -> tuple[Bought, ...]:
+    """Return the bolts, nuts, washers, pins and inserts to buy."""
+    bolts = sum(planned.joint.kind == "bolt" for planned in plan.joints)
+    size = settings.bolts.size
+    items = [(f"{size} screw, nut", bolts), (f"{size} washer (ISO 7089)", 2 * bolts)]
+    for piece, count in loose_hardware(plan):
+        if piece.bought:
+            items.append((f"{piece.name} pin (ISO 2338)", count))
+    takes = sorted({planned.boss.takes for planned in plan.bosses})
+    items += [(what, sum(planned.boss.takes == what for planned in plan.bosses)) for what in takes]
+    return tuple(Bought(item, count) for item, count in items if count)

@@ -1,0 +1,56 @@
+"""The run's own scratch folder: meshes handed between processes, so that only those in hand are in memory."""
+
+from __future__ import annotations
+
+import pickle
+import shutil
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from sections.numbers.mesh import Mesh
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+
+
+@dataclass(frozen=True)
+class Scratch:
+    """A folder of named meshes and plain objects."""
+
+    folder: Path
+
+    def put_mesh(self, name: str, mesh: Mesh) -> None:
+        """Keep a mesh under a name."""
+        np.savez(self.folder / f"{name}.npz", vertices=mesh.vertices, faces=mesh.faces)
+
+    def mesh(self, name: str) -> Mesh:
+        """Return the mesh of that name. Raises FileNotFoundError."""
+        with np.load(self.folder / f"{name}.npz") as held:
+            return Mesh(held["vertices"], held["faces"])
+
+    def put(self, name: str, thing: Any) -> None:
+        """Keep a plain object (dataclasses, arrays) under a name."""
+        (self.folder / f"{name}.pickle").write_bytes(pickle.dumps(thing))
+
+    def get(self, name: str) -> Any:
+        """Return the object of that name. Raises FileNotFoundError."""
+        return pickle.loads((self.folder / f"{name}.pickle").read_bytes())
+
+    def clear(self) -> None:
+        """Remove the folder and all in it."""
+        shutil.rmtree(self.folder)
+
+
+@lru_cache(maxsize=2)
+def skin_distance(folder: Path) -> MeshDistance:
+    """Return the distance to the body's skin kept in a scratch folder; the tree is built once a process."""
+    return MeshDistance(Scratch(folder).mesh("skin"))
+
+
+@lru_cache(maxsize=2)
+def opening_solids(folder: Path) -> tuple[PrintSolid, ...]:
+    """Return the openings kept in a scratch folder, read once a process."""
+    return tuple(PrintSolid.of(mesh, "opening") for mesh in Scratch(folder).get("openings"))

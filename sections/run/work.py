@@ -1,0 +1,170 @@
+"""The work done in other processes: one call a cell, a pair or a section, from plain inputs to plain results."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from shapely import MultiPolygon
+
+from sections.building.section import Bare, make_section
+from sections.building.settle import settle
+from sections.export.files import PartFiles, write_part
+from sections.export.manifest import FileRecord
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh
+from sections.plan.joints import JointRules, Side, plan_pair
+from sections.plan.labels import LabelRoom, place_label
+from sections.plan.mating import Interface, faces_on_seams
+from sections.plan.model import Plan, PlannedJoint, PlannedShortage
+from sections.plan.pose import Bed, Down, Pose, choose_pose
+from sections.plan.seams import Seam
+from sections.run.scratch import Scratch, opening_solids, skin_distance
+from sections.settings.making import LabelTable
+from sections.solids.print_solid import PrintSolid
+from sections.wall.carve import carve
+from sections.wall.depth import DepthRule
+
+
+@dataclass(frozen=True)
+class CarvedCell:
+    """What one cell gave: for each piece its volume and centre, in a steady order; crumbs and bubbles met."""
+
+    cell: str
+    volumes_mm3: tuple[float, ...]
+    dust_mm3: float
+    filled: int
+
+
+def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> CarvedCell:
+    """Carve the block "block-<cell>" of a scratch folder; keep its pieces as "wall-<cell>-<n>"."""
+    scratch = Scratch(folder)
+    block = PrintSolid.of(scratch.mesh(f"block-{cell}"), cell)
+    near = [o for o in opening_solids(folder) if _boxes_meet(o.bounds, block.bounds)]
+    carved = carve(block, skin_distance(folder), rule, pitch, near)
+    pieces = sorted(carved.pieces, key=lambda mesh: tuple(np.round(_centre(mesh), 0)))
+    for number, piece in enumerate(pieces):
+        scratch.put_mesh(f"wall-{cell}-{number}", piece)
+    return CarvedCell(cell, tuple(p.volume_mm3 for p in pieces), carved.dust_mm3, carved.filled)
+
+
+def _centre(mesh: Mesh) -> np.ndarray:
+    low, high = mesh.bounds
+    x, y, z = (low + high) / 2
+    return np.array([z, x, abs(y)])
+
+
+def _boxes_meet(one: np.ndarray, two: np.ndarray) -> bool:
+    return bool((one[0] <= two[1]).all() and (two[0] <= one[1]).all())
+
+
+@dataclass(frozen=True)
+class Blank:
+    """Where a bare section is kept: the carved piece, its block, and whether both are to be mirrored."""
+
+    id: str
+    wall: str
+    block: str
+    mirrored: bool
+
+    def load_wall(self, scratch: Scratch) -> Mesh:
+        """Return the bare wall in place."""
+        return self._load(scratch, self.wall)
+
+    def load_block(self, scratch: Scratch) -> Mesh:
+        """Return the body's block in place."""
+        return self._load(scratch, self.block)
+
+    def _load(self, scratch: Scratch, name: str) -> Mesh:
+        mesh = scratch.mesh(name)
+        return mesh.mirrored_y() if self.mirrored else mesh
+
+
+def seam_faces(folder: Path, blank: Blank, seams: list[tuple[Seam, int]]) -> dict[str, MultiPolygon]:
+    """Return a bare section's faces on its seams, by seam id."""
+    return faces_on_seams(blank.load_wall(Scratch(folder)), seams)
+
+
+@dataclass(frozen=True)
+class PairTask:
+    """One pair of bare sections to be joined: the interface, both blanks, the other seams and bosses of each."""
+
+    interface: Interface
+    minus: Blank
+    plus: Blank
+    minus_planes: tuple[Plane, ...]
+    plus_planes: tuple[Plane, ...]
+    bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...]
+
+
+def join_pair(
+    folder: Path, task: PairTask, rules: JointRules
+) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
+    """Return the joints of one pair, and what found no room."""
+    scratch = Scratch(folder)
+    minus = Side(task.minus.load_wall(scratch), task.minus_planes, task.bosses)
+    plus = Side(task.plus.load_wall(scratch), task.plus_planes)
+    return plan_pair(task.interface, minus, plus, skin_distance(folder), rules)
+
+
+@dataclass(frozen=True)
+class LayTask:
+    """One section to be posed and marked.
+
+    downs : seam faces nothing stands out of. tongue_points : (n, 3) corners of tongues on it. seams : planes
+    with a flange. bosses : (point, radius) to keep marks off.
+    """
+
+    blank: Blank
+    downs: tuple[tuple[str, Plane, float], ...]
+    tongue_points: np.ndarray
+    seams: tuple[Plane, ...]
+    bosses: tuple[tuple[np.ndarray, float], ...]
+
+
+@dataclass(frozen=True)
+class LayRules:
+    """Bed, wall, how far a flange reaches from its seam, and how marks look."""
+
+    bed: Bed
+    wall: float
+    flange_reach: float
+    label: LabelTable
+
+
+def lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, tuple | None]:
+    """Return (print pose, (label, frame) or None) for one bare section."""
+    mesh = task.blank.load_wall(Scratch(folder))
+    room = LabelRoom(skin_distance(folder), rules.wall, task.seams, rules.flange_reach, task.bosses)
+    mark = place_label(task.blank.id, mesh, room, rules.label)
+    downs = [Down(name, np.array(plane.normal), area) for name, plane, area in task.downs]
+    pose = choose_pose(np.vstack([mesh.vertices, task.tongue_points]), downs, rules.bed)
+    return pose, mark
+
+
+@dataclass(frozen=True)
+class MadePart:
+    """A part that was made, in its print pose: volume and size as built."""
+
+    id: str
+    volume_mm3: float
+    size: tuple[float, float, float]
+
+
+def build_section(
+    folder: Path, section_id: str, blank: Blank, root: Path, formats: list[str], material: str
+) -> tuple[MadePart, tuple[FileRecord, ...]]:
+    """Build one section of the plan kept in a scratch folder and write its files below `root`."""
+    scratch = Scratch(folder)
+    plan: Plan = scratch.get("plan")
+    section = plan.section(section_id)
+    bare = Bare(
+        PrintSolid.of(blank.load_wall(scratch), section_id),
+        PrintSolid.of(blank.load_block(scratch), section_id),
+    )
+    bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
+    solid = make_section(section, bare, plan.joints_of(section_id), bosses, scratch.get("tools"))
+    mesh = settle(solid, section.pose, f"section {section_id}")
+    files = write_part(PartFiles(section_id, "sections", mesh, section.pose), root, formats, material)
+    return MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in mesh.size)), files

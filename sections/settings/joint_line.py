@@ -1,0 +1,53 @@
+"""How far below the skin the joints sit: one line for bolts, dowels and keys of a seam."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from sections.settings.model import Settings
+from sections.standards import fastener
+
+# mm; the washer seat keeps this much off the wall's inner face.
+SEAT_CLEAR_OF_WALL = 0.3
+
+
+@dataclass(frozen=True)
+class Room:
+    """The depths below the skin, mm, at which the centre of one kind of joint may lie."""
+
+    kind: str
+    low: float
+    high: float
+
+
+def seat_radius(settings: Settings) -> float:
+    """Return the radius, mm, of the flat seat for the flange bolts' washers."""
+    return fastener(settings.bolts.size).washer_outer / 2 + settings.bolts.seat
+
+
+def joint_rooms(settings: Settings) -> tuple[Room, Room, Room]:
+    """Return the room of bolts, dowels and keys across a flange of the height asked."""
+    height, land, fits = settings.flange.height, settings.flange.land, settings.fits
+    hole = fastener(settings.bolts.size).hole(fits.bolt)
+    bolt_low = settings.wall.thickness + SEAT_CLEAR_OF_WALL + seat_radius(settings)
+    dowel = land + settings.dowels.diameter / 2 + fits.dowel
+    key = land + settings.keys.width / 2 + fits.key
+    return (
+        Room("bolt", bolt_low, height - settings.bolts.edge * hole),
+        Room("dowel", dowel, height - dowel),
+        Room("key", key, height - key),
+    )
+
+
+def joint_line(settings: Settings) -> float:
+    """Return the depth below the skin, mm, of the line on which all joints of a seam lie."""
+    rooms = joint_rooms(settings)
+    return (max(room.low for room in rooms) + min(room.high for room in rooms)) / 2
+
+
+def flange_reach(settings: Settings) -> float:
+    """Return how far a flange and its sloped back reach from the seam along the wall, mm."""
+    flange = settings.flange
+    slope = math.tan(math.radians(flange.underside))
+    return flange.thickness + (flange.height - settings.wall.thickness) * slope

@@ -1,0 +1,111 @@
+"""How sections meet and what they carry: [seams], [flange], [bolts], [dowels], [keys], [fits], [[bosses]]."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from sections.settings.table import Name, Table, Vector
+
+SeamId = Annotated[str, Field(pattern=r"^[a-z][1-9][0-9]?$")]
+SeamSide = Annotated[str, Field(pattern=r"^[+-][a-z][1-9][0-9]?$")]
+
+
+class SeamPlane(Table):
+    """One planar cut."""
+
+    id: SeamId = Field(description='a letter and a number: "x1"; sections are named after it')
+    axis: Literal["x", "y", "z"] | None = Field(None, description="vehicle axis the plane stands square to")
+    normal: Vector | None = Field(None, description="or the plane's normal, any length")
+    at: float = Field(description="mm; distance of the plane from the origin along its axis or normal")
+    within: list[SeamSide] = Field(
+        [],
+        description='where the seam runs: "+x1" beyond seam x1, "-x2" short of seam x2; empty = everywhere',
+    )
+
+
+class SeamsTable(Table):
+    """Where the body is cut."""
+
+    planes: list[SeamPlane] = Field(
+        [], description="the cuts; with body.symmetric, give those at y >= 0 only"
+    )
+
+
+class FlangeTable(Table):
+    """The inward rib along every seam."""
+
+    height: float = Field(22.0, gt=0, le=200, description="mm; from the skin to the flange's inner edge")
+    thickness: float = Field(
+        7.0, gt=0, le=60, description="mm; each section's own flange, square to the seam"
+    )
+    underside: float = Field(
+        45.0,
+        ge=20,
+        le=60,
+        description="deg; slope of the flange's back from the seam plane: 45 prints without support, less is flatter",
+    )
+    land: float = Field(1.6, ge=0.4, le=20, description="mm; least plastic left around a hole or pocket")
+
+
+class BoltsTable(Table):
+    """The bolts that draw two flanges together."""
+
+    size: str = Field("M3", description="metric size of the flange bolts")
+    pitch: float = Field(90.0, gt=0, description="mm; most distance between neighbouring bolts of a seam")
+    edge: float = Field(
+        1.5,
+        ge=1.2,
+        le=6,
+        description="hole diameters from hole centre to the flange's free edge (EN 1993-1-8: 1.2)",
+    )
+    seat: float = Field(0.5, ge=0.1, le=10, description="mm; clearance around the washer, per side")
+
+
+class DowelsTable(Table):
+    """The round pins that locate: one round hole and one slot per pair of sections."""
+
+    kind: Literal["printed", "metal"] = Field("printed", description="printed pins, or bought parallel pins")
+    diameter: float = Field(4.0, ge=2, le=20, description="mm; pin diameter (ISO 2338 sizes when metal)")
+    length: float = Field(10.0, ge=4, le=100, description="mm; pin length, half in each section")
+
+
+class KeysTable(Table):
+    """The tapered tongue and pocket that align by hand and carry shear."""
+
+    kind: Literal["loose", "fixed"] = Field(
+        "loose", description="loose: one double key, two pockets; fixed: tongue on one section"
+    )
+    length: float = Field(20.0, ge=4, le=200, description="mm; along the seam, at the seam")
+    width: float = Field(5.0, ge=2, le=100, description="mm; across the flange, at the seam")
+    height: float = Field(5.0, ge=1, le=60, description="mm; depth into each pocket")
+    draft: float = Field(5.0, ge=0, le=30, description="deg; taper of the key's sides")
+
+
+class FitsTable(Table):
+    """Clearances, per side."""
+
+    key: float = Field(0.2, ge=0, le=2, description="mm per side, square to the key's faces")
+    dowel: float = Field(0.1, ge=0, le=2, description="mm per side (radius of hole less radius of pin)")
+    slot: float = Field(1.0, ge=0.1, le=10, description="mm; play of the pin each way along the slot")
+    end: float = Field(0.4, ge=0.1, le=5, description="mm; gap at the end of a pin or key in its hole")
+    bolt: Literal["fine", "medium", "coarse"] = Field(
+        "medium", description="clearance hole series of ISO 273"
+    )
+
+
+class Boss(Table):
+    """A pillar on the inner face that takes an insert or a bolt."""
+
+    id: Name = Field(description="name of the boss")
+    at: Vector = Field(description="mm; centre of the boss's mouth, inside the body")
+    axis: Vector | None = Field(
+        None, description="direction the mouth faces; left out: straight off the skin"
+    )
+    insert: str | None = Field(None, description="heat-set insert size")
+    bolt: str | None = Field(None, description="or a through-threaded bolt's size: clearance hole, blind")
+    depth: float | None = Field(None, gt=0, description="mm; hole depth; left out: by the rule of the insert")
+    outer: float | None = Field(None, gt=0, description="mm; boss diameter; left out: by the rule")
+    foot: float = Field(4.0, ge=0, le=40, description="mm; height and spread of the cone that blends it in")
+    mirror: bool = Field(False, description="add the mirror image in y = 0 as well")

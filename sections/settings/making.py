@@ -1,0 +1,51 @@
+"""What it is made with and how it is marked and checked: [printer], [material], [label], [checks], [output]."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from sections.settings.table import Table, Vector
+
+Format = Literal["stl", "3mf", "step"]
+
+
+class PrinterTable(Table):
+    """The machine the sections must fit."""
+
+    bed: Vector = Field([300.0, 300.0, 300.0], description="mm; usable x, y and height")
+    margin: float = Field(
+        5.0, ge=0, le=100, description="mm; kept free at each side of the bed and at the top"
+    )
+    nozzle: float = Field(0.4, gt=0, le=3, description="mm; nozzle diameter")
+
+
+class MaterialTable(Table):
+    """The plastic."""
+
+    name: str = Field("PETG", description="what it is; used in the paperwork")
+    density: float = Field(1.27, gt=0.1, le=25, description="g/cm3; the maker's data sheet wins")
+
+
+class LabelTable(Table):
+    """The raised marks on every section."""
+
+    height: float = Field(8.0, ge=3, le=60, description="mm; height of the letters")
+    relief: float = Field(0.8, ge=0.2, le=5, description="mm; how far they stand off the inner face")
+    stroke: float = Field(1.0, ge=0.3, le=10, description="mm; width of a letter's stroke")
+
+
+class ChecksTable(Table):
+    """What the checks let pass."""
+
+    wall: float = Field(0.15, gt=0, le=2, description="mm; how far the wall may fall short of what was asked")
+    fit: float = Field(0.05, gt=0, le=1, description="mm; how far a measured fit may be from the asked one")
+
+
+class OutputTable(Table):
+    """What is written."""
+
+    formats: list[Format] = Field(
+        ["stl", "3mf", "step"], min_length=1, description="files written per section"
+    )

@@ -1,0 +1,40 @@
+"""The whole parameter file as one frozen model."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from sections.settings.body import AnyOpening, BodyTable, MeshTable, WallTable
+from sections.settings.joints import (
+    BoltsTable,
+    Boss,
+    DowelsTable,
+    FitsTable,
+    FlangeTable,
+    KeysTable,
+    SeamsTable,
+)
+from sections.settings.making import ChecksTable, LabelTable, MaterialTable, OutputTable, PrinterTable
+from sections.settings.table import Name, Table
+
+
+class Settings(Table):
+    """Everything a build is made from. Lengths mm, angles deg, vehicle frame: x rear, y right, z up."""
+
+    name: Name = Field(description="name of the job, and of its folder in out/")
+    body: BodyTable = Field(description="the full outer form")
+    mesh: MeshTable = Field(MeshTable(), description="how finely the body is followed")
+    wall: WallTable = Field(WallTable(), description="the material between skin and inner face")
+    seams: SeamsTable = Field(SeamsTable(), description="where the body is cut")
+    flange: FlangeTable = Field(FlangeTable(), description="the inward rib along every seam")
+    bolts: BoltsTable = Field(BoltsTable(), description="the bolts that draw two flanges together")
+    dowels: DowelsTable = Field(DowelsTable(), description="the pins that locate")
+    keys: KeysTable = Field(KeysTable(), description="the tongues that align and carry shear")
+    fits: FitsTable = Field(FitsTable(), description="clearances, per side")
+    openings: list[AnyOpening] = Field([], description="what is cut through wall and skin")
+    bosses: list[Boss] = Field([], description="pillars that take an insert or a bolt")
+    label: LabelTable = Field(LabelTable(), description="raised marks on every section")
+    printer: PrinterTable = Field(PrinterTable(), description="the machine the sections must fit")
+    material: MaterialTable = Field(MaterialTable(), description="the plastic")
+    checks: ChecksTable = Field(ChecksTable(), description="what the checks let pass")
+    output: OutputTable = Field(OutputTable(), description="what is written")

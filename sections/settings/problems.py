@@ -1,0 +1,140 @@
+"""Turning a refused parameter file into problems a builder can act on."""
+
+from __future__ import annotations
+
+import difflib
+from types import UnionType
+from typing import Annotated, Any, Union, get_args, get_origin
+
+from pydantic import BaseModel
+from pydantic_core import ErrorDetails
+
+from sections.settings.layers import Key
+
+_LIMITS = {
+    "greater_than": "more than {gt}",
+    "greater_than_equal": "{ge} or more",
+    "less_than": "less than {lt}",
+    "less_than_equal": "{le} or less",
+    "too_short": "at least {min_length} of them",
+    "too_long": "at most {max_length} of them",
+    "finite_number": "a finite number",
+    "float_type": "a number, without quotes",
+    "int_type": "a whole number",
+    "string_type": "text in quotes",
+    "bool_type": "true or false",
+    "list_type": "a list in [ ]",
+    "model_type": "a table",
+    "dict_type": "a table",
+    "model_attributes_type": "a table",
+    "literal_error": "one of {expected}",
+    "union_tag_invalid": "one of {expected_tags}",
+    "union_tag_not_found": "a key `kind`",
+    "string_pattern_mismatch": "text like {pattern}",
+    "missing": "this key is required",
+}
+
+
+def problem_parts(error: ErrorDetails, model: type[BaseModel], data: dict) -> tuple[Key, str, str, str]:
+    """Return (key path, value, limit, remedy) for one of pydantic's errors on `model` fed with `data`."""
+    key = plain_key(error["loc"], data)
+    kind = error["type"]
+    if kind == "extra_forbidden":
+        return key, _show(error["input"]), "no such key", _nearest(key, model, data)
+    value = "" if kind in ("missing", "union_tag_not_found") else _show(error["input"])
+    limit = _LIMITS.get(kind, error["msg"]).format(**error.get("ctx", {}))
+    return key, value, limit, _remedy(key, kind, model, data)
+
+
+def plain_key(loc: tuple[str | int, ...], data: Any) -> Key:
+    """Return `loc` without the tags pydantic adds for a table that comes in kinds."""
+    key: list[str | int] = []
+    here = data
+    for step in loc:
+        if isinstance(here, dict) and step not in here and here.get("kind") == step:
+            continue
+        key.append(step)
+        if isinstance(here, dict):
+            here = here.get(step)
+        elif isinstance(here, list) and isinstance(step, int) and step < len(here):
+            here = here[step]
+    return tuple(key)
+
+
+def dotted(key: Key) -> str:
+    """Return a key path as it is spoken of: seams.planes[2].at (counted from 1)."""
+    text = ""
+    for step in key:
+        text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else str(step)
+    return text
+
+
+def _remedy(key: Key, kind: str, model: type[BaseModel], data: dict) -> str:
+    """Return what to change: the key's own description where the model has one."""
+    table = model_at(model, key[:-1], data)
+    name = key[-1]
+    if table is not None and isinstance(name, str) and name in table.model_fields:
+        said = table.model_fields[name].description or ""
+        return f"add `{name}`: {said}" if kind == "missing" else f"{name} is: {said}"
+    return "give a value the limit allows"
+
+
+def _nearest(key: Key, model: type[BaseModel], data: dict) -> str:
+    """Return what to write instead of an unknown key."""
+    table = model_at(model, key[:-1], data)
+    names = list(table.model_fields) if table is not None else []
+    close = difflib.get_close_matches(str(key[-1]), names, n=1, cutoff=0.5)
+    if close:
+        return f"did you mean `{close[0]}`?"
+    elsewhere = [dotted(path) for path in field_paths(model) if path[-1] == key[-1]]
+    if elsewhere:
+        return f"perhaps `{elsewhere[0]}`?"
+    return f"take it out; the keys here are: {', '.join(names)}"
+
+
+def model_at(model: type[BaseModel], key: Key, data: Any) -> type[BaseModel] | None:
+    """Return the model that describes the table at `key`, or None when there is none."""
+    here: type[BaseModel] | None = model
+    for step in key:
+        if isinstance(data, dict):
+            data = data.get(step)
+        elif isinstance(data, list) and isinstance(step, int) and step < len(data):
+            data = data[step]
+        if isinstance(step, int):
+            continue
+        if here is None or step not in here.model_fields:
+            return None
+        kinds = models_in(here.model_fields[step].annotation)
+        first = data[0] if isinstance(data, list) and data else data
+        kind = first.get("kind") if isinstance(first, dict) else None
+        here = next((k for k in kinds if kind in _tags(k)), kinds[0] if kinds else None)
+    return here
+
+
+def _tags(model: type[BaseModel]) -> tuple:
+    field = model.model_fields.get("kind")
+    return get_args(field.annotation) if field is not None else ()
+
+
+def models_in(annotation: Any) -> list[type[BaseModel]]:
+    """Return every table class an annotation speaks of."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    if get_origin(annotation) in (list, Annotated, Union, UnionType):
+        return [model for arg in get_args(annotation) for model in models_in(arg)]
+    return []
+
+
+def field_paths(model: type[BaseModel], at: Key = ()) -> list[Key]:
+    """Return the key path of every field below `model`."""
+    paths: list[Key] = []
+    for name, field in model.model_fields.items():
+        paths.append((*at, name))
+        for inner in models_in(field.annotation):
+            paths.extend(field_paths(inner, (*at, name)))
+    return paths
+
+
+def _show(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."

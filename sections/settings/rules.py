@@ -1,0 +1,50 @@
+"""Contradictions between keys that are each valid alone.
+
+A rule takes (settings, folder of the parameter file) and yields (key, value, limit, what to change).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from sections.settings.layers import Key
+from sections.settings.model import Settings
+from sections.settings.rules_body import body_source, frame_is_proper, openings_make_sense
+from sections.settings.rules_joints import (
+    bolts_fit_flange,
+    bosses_make_sense,
+    dowels_fit_flange,
+    keys_fit_flange,
+    lattice_fits_flange,
+    pitch_within_rules,
+)
+from sections.settings.rules_making import bed_takes_parts, label_prints, wall_prints
+from sections.settings.rules_seams import (
+    seams_are_distinct,
+    seams_have_one_direction,
+    seams_within_earlier_seams,
+    symmetric_seams_on_one_side,
+)
+
+Complaint = tuple[Key, str, str, str]
+Rule = Callable[[Settings, Path], Iterator[Complaint]]
+
+RULES: tuple[Rule, ...] = (
+    body_source,
+    frame_is_proper,
+    openings_make_sense,
+    wall_prints,
+    seams_have_one_direction,
+    seams_are_distinct,
+    seams_within_earlier_seams,
+    symmetric_seams_on_one_side,
+    lattice_fits_flange,
+    bolts_fit_flange,
+    pitch_within_rules,
+    dowels_fit_flange,
+    keys_fit_flange,
+    bosses_make_sense,
+    bed_takes_parts,
+    label_prints,
+)

@@ -1,0 +1,118 @@
+"""Contradictions in [body] and [[openings]]."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from sections.settings.body import Axes, BoxOpening, CylinderOpening, ProfileOpening, SolidOpening
+from sections.settings.model import Settings
+
+BODY_ENDINGS = (".step", ".stp", ".stl", ".obj", ".ply", ".3mf")
+
+
+def axes_matrix(axes: Axes) -> np.ndarray:
+    """Return the (3, 3) matrix that takes the file's axes to the vehicle frame, det +1 when proper."""
+    rows = []
+    for name in (axes.rear, axes.right, axes.up):
+        row = np.zeros(3)
+        row["xyz".index(name[-1])] = -1.0 if name[0] == "-" else 1.0
+        rows.append(row)
+    return np.array(rows)
+
+
+def body_source(settings: Settings, folder: Path):
+    """The body comes from one place, and that place exists."""
+    body = settings.body
+    yield from _one_source(("body",), body.file, body.script, folder)
+
+
+def _one_source(key, file, script, folder):
+    if (file is None) == (script is None):
+        yield key, "", "exactly one of `file` and `script`", "name the file to read, or the callable to run"
+        return
+    if script is not None:
+        yield from _script(key, script, folder)
+        return
+    path = folder / file
+    if path.suffix.lower() not in BODY_ENDINGS:
+        yield (
+            (*key, "file"),
+            repr(file),
+            f"a name ending in {', '.join(BODY_ENDINGS)}",
+            "export it in one of these",
+        )
+    elif not path.is_file():
+        yield (
+            (*key, "file"),
+            repr(file),
+            f"a file that exists beside the parameter file ({path})",
+            "mend the name",
+        )
+
+
+def _script(key, script, folder):
+    name, _, callable_name = script.partition(":")
+    if not callable_name.isidentifier():
+        yield (*key, "script"), repr(script), '"file.py:callable"', "name the file, a colon, and the callable"
+    elif not (folder / name).is_file():
+        yield (*key, "script"), repr(script), f"a file that exists ({folder / name})", "mend the name"
+
+
+def frame_is_proper(settings: Settings, folder: Path):
+    """The axes turn the body; they never mirror it."""
+    matrix = axes_matrix(settings.body.axes)
+    axes = settings.body.axes
+    said = f"rear={axes.rear} right={axes.right} up={axes.up}"
+    if abs(np.linalg.det(matrix)) < 0.5:
+        yield ("body", "axes"), said, "three different axes", "name x, y and z once each"
+    elif np.linalg.det(matrix) < 0:
+        yield (
+            ("body", "axes"),
+            said,
+            "a rotation: as given it would mirror the body",
+            "turn the sign of one axis",
+        )
+
+
+def openings_make_sense(settings: Settings, folder: Path):
+    """Every opening has a volume, one source, and a name of its own."""
+    seen: set[str] = set()
+    for index, opening in enumerate(settings.openings):
+        key = ("openings", index)
+        if opening.id in seen:
+            yield (*key, "id"), repr(opening.id), "a name of its own", "rename one of the two"
+        seen.add(opening.id)
+        if isinstance(opening, BoxOpening):
+            for axis, low, high in zip("xyz", opening.low, opening.high, strict=True):
+                if high <= low:
+                    yield (
+                        (*key, "high"),
+                        f"{axis} {high:g}",
+                        f"more than low, {axis} {low:g}",
+                        "swap or mend them",
+                    )
+        elif isinstance(opening, CylinderOpening) and np.linalg.norm(opening.axis) < 1e-9:
+            yield (*key, "axis"), str(opening.axis), "a direction", "give one that is not all zero"
+        elif isinstance(opening, ProfileOpening):
+            yield from _profile(key, opening)
+        elif isinstance(opening, SolidOpening):
+            yield from _one_source(key, opening.file, opening.script, folder)
+
+
+def _profile(key, opening: ProfileOpening):
+    from shapely import Polygon
+
+    if opening.stop <= opening.start:
+        yield (*key, "stop"), f"{opening.stop:g}", f"more than start, {opening.start:g}", "swap or mend them"
+    outline = Polygon(opening.points)
+    if not outline.is_valid or outline.area < 1e-6:
+        yield (
+            (*key, "points"),
+            f"{len(opening.points)} points",
+            "an outline that does not cross itself",
+            "mend it",
+        )
+    elif opening.corner > 0 and outline.buffer(-opening.corner).is_empty:
+        yield (*key, "corner"), f"{opening.corner:g}", "a radius the outline has room for", "make it smaller"

@@ -1,0 +1,43 @@
+"""Contradictions between printer, wall, label and parts."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sections.settings.model import Settings
+
+
+def wall_prints(settings: Settings, folder: Path):
+    """The wall is at least two beads wide, and the flange stands proud of it."""
+    least = 2 * settings.printer.nozzle
+    if settings.wall.thickness < least:
+        limit = f"{least:g} or more: two beads of printer.nozzle"
+        yield ("wall", "thickness"), f"{settings.wall.thickness:g}", limit, "thicken the wall"
+    if settings.flange.height <= settings.wall.thickness:
+        limit = f"more than wall.thickness, {settings.wall.thickness:g}"
+        yield ("flange", "height"), f"{settings.flange.height:g}", limit, "raise the flange"
+
+
+def bed_takes_parts(settings: Settings, folder: Path):
+    """The bed, less its margins, takes a key and a flange's full section."""
+    printer = settings.printer
+    least = max(settings.keys.length, 2 * settings.flange.height, settings.dowels.length)
+    for axis, size in enumerate(printer.bed):
+        usable = size - printer.margin * (2 if axis < 2 else 1)
+        if usable < least:
+            key = ("printer", "bed", axis)
+            limit = (
+                f"{least:g} mm of use after margins (the largest of key, two flanges, dowel), now {usable:g}"
+            )
+            yield key, f"{size:g}", limit, "give the printer's true size, or smaller joints"
+
+
+def label_prints(settings: Settings, folder: Path):
+    """A letter's stroke is at least two beads wide and leaves the letter open."""
+    label, nozzle = settings.label, settings.printer.nozzle
+    if label.stroke < 2 * nozzle:
+        limit = f"{2 * nozzle:g} or more: two beads of printer.nozzle"
+        yield ("label", "stroke"), f"{label.stroke:g}", limit, "widen the stroke"
+    if label.height < 6 * label.stroke:
+        limit = f"{6 * label.stroke:g} or more: six strokes, so that letters stay open (common practice, no source)"
+        yield ("label", "height"), f"{label.height:g}", limit, "raise the letters or narrow the stroke"

@@ -1,0 +1,84 @@
+"""Contradictions in [seams]."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from sections.settings.joints import SeamPlane
+from sections.settings.model import Settings
+
+
+def unit_normal(plane: SeamPlane) -> np.ndarray:
+    """Return the plane's (3,) unit normal. A plane with an axis has that axis."""
+    if plane.axis is not None:
+        return np.eye(3)["xyz".index(plane.axis)]
+    normal = np.asarray(plane.normal, float)
+    return normal / np.linalg.norm(normal)
+
+
+def _has_direction(plane: SeamPlane) -> bool:
+    if (plane.axis is None) == (plane.normal is None):
+        return False
+    return plane.axis is not None or float(np.linalg.norm(plane.normal)) > 1e-9
+
+
+def seams_have_one_direction(settings: Settings, folder: Path):
+    """Each seam has an axis or a normal, and a name of its own."""
+    seen: set[str] = set()
+    for index, plane in enumerate(settings.seams.planes):
+        key = ("seams", "planes", index)
+        if (plane.axis is None) == (plane.normal is None):
+            yield key, plane.id, "exactly one of `axis` and `normal`", "give one of the two"
+        elif not _has_direction(plane):
+            yield (*key, "normal"), str(plane.normal), "a direction", "give one that is not all zero"
+        if plane.id in seen:
+            yield (*key, "id"), repr(plane.id), "a name of its own", "rename one of the two seams"
+        seen.add(plane.id)
+
+
+def seams_are_distinct(settings: Settings, folder: Path):
+    """No two seams of one extent lie closer than their flanges are thick."""
+    planes = [p for p in settings.seams.planes if _has_direction(p)]
+    index_of = {id(p): i for i, p in enumerate(settings.seams.planes)}
+    room = 2 * settings.flange.thickness
+    for number, plane in enumerate(planes):
+        for other in planes[:number]:
+            same = float(unit_normal(plane) @ unit_normal(other))
+            gap = abs(plane.at - np.sign(same) * other.at)
+            if abs(same) > 1 - 1e-9 and gap < room and set(plane.within) == set(other.within):
+                key = ("seams", "planes", index_of[id(plane)], "at")
+                limit = f"{room:g} mm or more from seam {other.id} (two flanges), now {gap:g}"
+                yield key, f"{plane.at:g}", limit, f"move {plane.id} or {other.id}"
+
+
+def seams_within_earlier_seams(settings: Settings, folder: Path):
+    """A seam stops only at seams listed before it."""
+    earlier: list[str] = []
+    for index, plane in enumerate(settings.seams.planes):
+        for place, side in enumerate(plane.within):
+            if side[1:] not in earlier:
+                key = ("seams", "planes", index, "within", place)
+                limit = f"a seam listed before {plane.id}: {', '.join(earlier) or 'there is none'}"
+                yield key, repr(side), limit, "list that seam first, or name another"
+        earlier.append(plane.id)
+
+
+def symmetric_seams_on_one_side(settings: Settings, folder: Path):
+    """With body.symmetric the seams at y < 0 come by mirroring, so none is given there."""
+    if not settings.body.symmetric:
+        return
+    for index, plane in enumerate(settings.seams.planes):
+        if not _has_direction(plane):
+            continue
+        normal = unit_normal(plane)
+        across = abs(normal[1]) > 1e-9
+        if across and abs(normal[1]) > 1 - 1e-9 and plane.at * normal[1] < 0:
+            key = ("seams", "planes", index, "at")
+            limit = "y of 0 or more: body.symmetric mirrors the seams of the right side"
+            yield key, f"{plane.at:g}", limit, f"give {abs(plane.at):g}, or set body.symmetric = false"
+        if across and abs(normal[1]) < 1 - 1e-9 and normal[1] < 0:
+            key = ("seams", "planes", index, "normal")
+            limit = "a normal that points right (y > 0): body.symmetric mirrors the seam"
+            yield key, str(plane.normal), limit, "turn the normal and `at` round"

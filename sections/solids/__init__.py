@@ -1,0 +1,1 @@
+"""The only rooms that know a geometry library: manifold, OCC, igl, trimesh."""

@@ -1,0 +1,47 @@
+"""The flat faces a solid has on a plane, as 2D outlines."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from sections.numbers.frame import Frame, Plane
+from sections.numbers.mesh import Mesh
+
+# mm; corners this near a plane lie on it. Outlines are snapped to a grid a tenth of that.
+_ON_PLANE = 1e-4
+_GRID = 1e-5
+_SLIT = 1e-3
+
+
+def on_plane(mesh: Mesh, plane: Plane, tolerance: float = _ON_PLANE) -> np.ndarray:
+    """Return which faces, (m,) bool, lie on the plane with all corners, within `tolerance` mm."""
+    near = np.abs(plane.distance(mesh.vertices)) < tolerance
+    return near[mesh.faces].all(1)
+
+
+def face_on_plane(mesh: Mesh, plane: Plane, frame: Frame, tolerance: float = _ON_PLANE) -> MultiPolygon:
+    """Return the part of a closed mesh's surface that lies on the plane, in the x, y of `frame`, mm.
+
+    frame : a frame whose z is the plane's normal and whose origin lies on it.
+    """
+    chosen = on_plane(mesh, plane, tolerance)
+    if not chosen.any():
+        return MultiPolygon()
+    corners = frame.to_local(mesh.triangles[chosen].reshape(-1, 3))[:, :2].reshape(-1, 3, 2)
+    a, b, c = np.moveaxis(corners, 1, 0)
+    area = np.abs((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0])
+    triangles = shapely.polygons(corners[area > 1e-9])
+    whole = shapely.union_all(triangles, grid_size=_GRID)
+    # Triangles that meet along parts of an edge can leave slits a rounding wide between them.
+    closed = whole.buffer(_SLIT, join_style="mitre").buffer(-_SLIT, join_style="mitre")
+    return as_multipolygon(shapely.make_valid(closed))
+
+
+def as_multipolygon(shape: shapely.Geometry) -> MultiPolygon:
+    """Return only the polygons of any 2D shape."""
+    if isinstance(shape, Polygon):
+        return MultiPolygon([shape]) if not shape.is_empty else MultiPolygon()
+    parts = [part for part in getattr(shape, "geoms", []) if isinstance(part, Polygon) and not part.is_empty]
+    return MultiPolygon(parts)

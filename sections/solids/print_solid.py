@@ -1,0 +1,118 @@
+"""The print solid: a closed mesh that can be cut, united and clipped, by manifold3d."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import manifold3d
+import numpy as np
+
+from sections.errors import BuildFailed
+from sections.numbers.frame import Frame, Plane
+from sections.numbers.mesh import Mesh
+
+
+@dataclass(frozen=True)
+class PrintSolid:
+    """A solid bounded by triangles. Every operation gives a new one; none changes its operands."""
+
+    manifold: manifold3d.Manifold
+
+    @staticmethod
+    def of(mesh: Mesh, what: str = "mesh", tolerance: float = 0.0) -> PrintSolid:
+        """Return the solid a closed, outward mesh bounds. Raises BuildFailed naming `what`.
+
+        NoError from the library does not prove a sound mesh (self-intersections, doubled faces pass): sources
+        are judged by solids.soundness before they come here.
+        """
+        vertices = np.require(mesh.vertices, np.float64, ["C", "W"])
+        faces = np.require(mesh.faces.astype(np.uint64), requirements=["C", "W"])
+        built = manifold3d.Manifold(manifold3d.Mesh64(vertices, faces, tolerance=tolerance))
+        if built.status() != manifold3d.Error.NoError:
+            raise BuildFailed(f"{what}: not a solid ({built.status().name})")
+        return PrintSolid(built)
+
+    @staticmethod
+    def empty() -> PrintSolid:
+        """Return the solid without volume."""
+        return PrintSolid(manifold3d.Manifold())
+
+    @staticmethod
+    def box(low: np.ndarray, high: np.ndarray) -> PrintSolid:
+        """Return the axis-aligned box between two corners, mm."""
+        size = np.asarray(high, float) - low
+        return PrintSolid(manifold3d.Manifold.cube(tuple(size)).translate(tuple(map(float, low))))
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume, mm3."""
+        return float(self.manifold.volume())
+
+    @property
+    def is_empty(self) -> bool:
+        """True when there is no volume at all."""
+        return bool(self.manifold.is_empty())
+
+    @property
+    def bounds(self) -> np.ndarray:
+        """Smallest and largest corner, (2, 3), mm."""
+        return np.array(self.manifold.bounding_box()).reshape(2, 3)
+
+    def mesh(self) -> Mesh:
+        """Return the triangles."""
+        out = self.manifold.to_mesh64()
+        return Mesh(out.vert_properties[:, :3], out.tri_verts.astype(np.int64))
+
+    def clip(self, planes: Iterable[Plane]) -> PrintSolid:
+        """Return what lies on the plus side of every plane."""
+        kept = self.manifold
+        for plane in planes:
+            kept = kept.trim_by_plane(plane.normal, plane.offset)
+        return PrintSolid(kept)
+
+    def split(self, plane: Plane) -> tuple[PrintSolid, PrintSolid]:
+        """Return (plus side, minus side) of the plane."""
+        plus, minus = self.manifold.split_by_plane(plane.normal, plane.offset)
+        return PrintSolid(plus), PrintSolid(minus)
+
+    def unite(self, others: Iterable[PrintSolid]) -> PrintSolid:
+        """Return this and the others in one."""
+        parts = [self.manifold, *(other.manifold for other in others)]
+        return PrintSolid(manifold3d.Manifold.batch_boolean(parts, manifold3d.OpType.Add))
+
+    def cut(self, others: Iterable[PrintSolid]) -> PrintSolid:
+        """Return this less the others."""
+        parts = [self.manifold, *(other.manifold for other in others)]
+        if len(parts) == 1:
+            return self
+        return PrintSolid(manifold3d.Manifold.batch_boolean(parts, manifold3d.OpType.Subtract))
+
+    def common(self, other: PrintSolid) -> PrintSolid:
+        """Return what is in both."""
+        return PrintSolid(self.manifold ^ other.manifold)
+
+    def simplified(self, tolerance: float) -> PrintSolid:
+        """Return the solid with fewer triangles, no surface moved by more than `tolerance` mm."""
+        return PrintSolid(self.manifold.simplify(tolerance))
+
+    def pieces(self) -> list[PrintSolid]:
+        """Return the solid's separate pieces; a closed hollow stays with the piece around it."""
+        return [PrintSolid(piece) for piece in self.manifold.decompose()]
+
+    def placed(self, frame: Frame) -> PrintSolid:
+        """Return the solid, given in a part's own frame, in the vehicle frame."""
+        matrix = np.column_stack([frame.rotation, frame.origin])
+        return PrintSolid(self.manifold.transform(matrix))
+
+    def moved(self, by: np.ndarray) -> PrintSolid:
+        """Return the solid shifted by a vector, mm."""
+        return PrintSolid(self.manifold.translate(tuple(map(float, by))))
+
+    def mirrored_y(self) -> PrintSolid:
+        """Return the mirror image in y = 0."""
+        return PrintSolid(self.manifold.mirror((0.0, 1.0, 0.0)))
+
+    def gap_to(self, other: PrintSolid, within: float) -> float:
+        """Return the smallest distance to another solid, mm, or `within` when it is larger."""
+        return float(self.manifold.min_gap(other.manifold, within))

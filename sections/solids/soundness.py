@@ -1,0 +1,106 @@
+"""Whether a mesh bounds a solid: measured flaw by flaw, because a library's "no error" is not enough."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import igl
+import numpy as np
+
+from sections.numbers.mesh import Mesh
+from sections.solids.crossing import crossing_faces
+
+_PLACES = 5
+_MANY_DOUBLED = 0.1
+
+
+@dataclass(frozen=True)
+class Flaw:
+    """One kind of fault in a mesh: what, how often, and up to five places, (k, 3) mm."""
+
+    kind: str
+    count: int
+    places: np.ndarray
+    remedy: str
+
+    def __str__(self) -> str:
+        shown = "; ".join("({:.1f}, {:.1f}, {:.1f})".format(*place) for place in self.places[:_PLACES])
+        return f"{self.count} {self.kind}, at {shown}"
+
+
+def edge_flaws(mesh: Mesh) -> list[Flaw]:
+    """Return open, over-used and wrongly turned edges and doubled faces of a welded mesh."""
+    ends = mesh.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
+    keys, number, count = np.unique(np.sort(ends, axis=1), axis=0, return_inverse=True, return_counts=True)
+    forward = ends[:, 0] < ends[:, 1]
+    balance = np.bincount(number.reshape(-1), weights=np.where(forward, 1, -1), minlength=len(keys))
+    middles = mesh.vertices[keys].mean(1)
+    found = [
+        ("open edges", count == 1, middles, "close the holes there"),
+        ("edges with more than two faces", count > 2, middles, "take out inner or doubled faces there"),
+        (
+            "edges whose faces look opposite ways",
+            (count == 2) & (balance != 0),
+            middles,
+            "turn the faces alike",
+        ),
+        (
+            "doubled faces",
+            _doubled(mesh),
+            mesh.triangles.mean(1),
+            "remove doubles: the mesh lies over itself",
+        ),
+    ]
+    return [
+        Flaw(kind, int(bad.sum()), places[bad], remedy) for kind, bad, places, remedy in found if bad.any()
+    ]
+
+
+def solid_flaws(mesh: Mesh, fold: float, samples: int = 1500, seed: int = 3) -> list[Flaw]:
+    """Return everything that keeps a welded mesh from bounding a solid; an empty list when it is sound.
+
+    Beside its edges: faces that pass through one another, and places where the winding number just outside
+    is not 0 or just inside is not 1 (doubled bodies, inner bodies, faces turned in). Faces that pass through
+    one another by less than `fold` mm are let be.
+    """
+    flaws = edge_flaws(mesh)
+    doubled = sum(flaw.count for flaw in flaws if flaw.kind == "doubled faces")
+    # Of a mesh that lies over itself every face meets others; counting them takes long and tells nothing new.
+    crossing = crossing_faces(mesh, fold) if doubled < _MANY_DOUBLED * len(mesh) else ()
+    if len(crossing):
+        places = mesh.triangles.mean(1)[crossing]
+        flaws.append(
+            Flaw("faces that pass through others", len(crossing), places, "unite the bodies that overlap")
+        )
+    if not flaws:
+        flaws += _winding_flaws(mesh, samples, seed)
+    return flaws
+
+
+def _doubled(mesh: Mesh) -> np.ndarray:
+    _, inverse, times = np.unique(
+        np.sort(mesh.faces, axis=1), axis=0, return_inverse=True, return_counts=True
+    )
+    return times[inverse.reshape(-1)] > 1
+
+
+def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
+    """Return places where the mesh is not a boundary between winding number 0 and 1."""
+    rng = np.random.default_rng(seed)
+    areas = mesh.areas_mm2
+    count = min(samples, len(mesh))
+    faces = rng.choice(len(mesh), count, replace=False, p=areas / areas.sum())
+    centres = mesh.triangles[faces].mean(1)
+    # A step off the face: far enough for arithmetic, much nearer than any wall is thick.
+    step = 1e-6 * float(np.linalg.norm(mesh.size)) * mesh.normals[faces]
+    hierarchy = igl.FastWindingNumberBVH()
+    hierarchy.init(mesh.vertices, mesh.faces)
+    outside = np.rint(hierarchy.winding_number(np.ascontiguousarray(centres + step))).astype(int)
+    inside = np.rint(hierarchy.winding_number(np.ascontiguousarray(centres - step))).astype(int)
+    bad = (outside != 0) | (inside != 1)
+    if not bad.any():
+        return []
+    kind = "faces (of %d tried) with no clear inside" % count
+    if (inside[bad] <= 0).all():
+        return [Flaw(kind, int(bad.sum()), centres[bad], "turn the faces to look outward")]
+    return [Flaw(kind, int(bad.sum()), centres[bad], "unite or take out bodies that lie inside one another")]

@@ -1,0 +1,103 @@
+"""Reading STEP files and taking a shape apart into closed solids, by OCC."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from OCP.BRep import BRep_Tool
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid, BRepBuilderAPI_Transform
+from OCP.BRepGProp import BRepGProp
+from OCP.gp import gp_Trsf
+from OCP.GProp import GProp_GProps
+from OCP.IFSelect import IFSelect_RetDone
+from OCP.Interface import Interface_Static
+from OCP.STEPControl import STEPControl_Reader
+from OCP.TColStd import TColStd_SequenceOfAsciiString
+from OCP.TopAbs import TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
+from OCP.TopExp import TopExp_Explorer
+from OCP.TopoDS import TopoDS, TopoDS_Shape
+
+from sections.errors import BadInput, Problem
+from sections.solids.quiet import quiet_occ
+
+# The names STEP and OCC use for a length unit, and ours.
+_UNIT_NAMES = {
+    "millimetre": "mm", "millimeter": "mm", "centimetre": "cm", "centimeter": "cm", "metre": "m", "meter": "m",
+    "inch": "in", "foot": "ft",
+}  # fmt: skip
+
+
+def read_step(path: Path) -> tuple[TopoDS_Shape, str]:
+    """Return (shape, the length unit the file states: mm, cm, m, in, ft or "?").
+
+    Whatever the unit, OCC hands the shape over in millimetres. Raises BadInput for a file that cannot be read.
+    """
+    quiet_occ()
+    reader = STEPControl_Reader()
+    Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
+    if reader.ReadFile(str(path)) != IFSelect_RetDone:
+        raise _refused(path, "a STEP file that can be read", "export it again; the file may be cut short")
+    lengths, angles, solid_angles = (TColStd_SequenceOfAsciiString() for _ in range(3))
+    reader.FileUnits(lengths, angles, solid_angles)
+    names = {lengths.Value(i).ToCString().lower() for i in range(1, lengths.Length() + 1)}
+    if len(names) > 1:
+        raise _refused(
+            path, f"one length unit; the file states {', '.join(sorted(names))}", "export in one unit"
+        )
+    reader.TransferRoots()
+    shape = reader.OneShape()
+    if shape is None or shape.IsNull():
+        raise _refused(path, "a STEP file with a shape in it", "export the body as a solid")
+    return shape, _UNIT_NAMES.get(next(iter(names), "?"), "?")
+
+
+def closed_solids(shape: TopoDS_Shape, what: str) -> list[TopoDS_Shape]:
+    """Return the solids of a shape, each turned the right way out; closed shells count as solids.
+
+    Raises BadInput for a shape with open shells, loose faces, or none of them at all.
+    """
+    solids = _explore(shape, TopAbs_SOLID)
+    shells = [TopoDS.Shell_s(s) for s in _explore(shape, TopAbs_SHELL, TopAbs_SOLID)]
+    loose = _explore(shape, TopAbs_FACE, TopAbs_SHELL)
+    open_shells = [shell for shell in shells if not BRep_Tool.IsClosed_s(shell)]
+    if open_shells or loose or not (solids or shells):
+        counted = f"{len(solids)} solids, {len(open_shells)} open shells, {len(loose)} loose faces"
+        limit = f"a closed solid, or a closed shell; the file holds {counted}"
+        raise _refused(
+            Path(what), limit, "close the surface in the modeller: cap every opening, knit, export a solid"
+        )
+    solids += [BRepBuilderAPI_MakeSolid(shell).Solid() for shell in shells]
+    return [_outward(solid) for solid in solids]
+
+
+def transformed(shape: TopoDS_Shape, rotation, shift, scale: float) -> TopoDS_Shape:
+    """Return the shape turned by a (3, 3) rotation, scaled by one factor and shifted by (3,) mm."""
+    trsf = gp_Trsf()
+    values = [*(scale * c for c in rotation[0]), shift[0], *(scale * c for c in rotation[1]), shift[1],
+              *(scale * c for c in rotation[2]), shift[2]]  # fmt: skip
+    trsf.SetValues(*(float(v) for v in values))
+    return BRepBuilderAPI_Transform(shape, trsf, True).Shape()
+
+
+def solid_volume(shape: TopoDS_Shape) -> float:
+    """Return the signed volume, mm3, by OCC's own integration over the exact faces."""
+    properties = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, properties)
+    return float(properties.Mass())
+
+
+def _outward(solid: TopoDS_Shape) -> TopoDS_Shape:
+    return solid.Reversed() if solid_volume(solid) < 0 else solid
+
+
+def _explore(shape: TopoDS_Shape, kind, avoid=None) -> list[TopoDS_Shape]:
+    explorer = TopExp_Explorer(shape, kind) if avoid is None else TopExp_Explorer(shape, kind, avoid)
+    found = []
+    while explorer.More():
+        found.append(explorer.Current())
+        explorer.Next()
+    return found
+
+
+def _refused(path: Path, limit: str, remedy: str) -> BadInput:
+    return BadInput([Problem(str(path), "body", "", limit, remedy)])

@@ -1,0 +1,102 @@
+"""From a block of the body to the wall in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from skimage.measure import marching_cubes
+
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+from sections.wall.depth import DepthRule
+from sections.wall.lattice import Lattice, narrow_band
+
+# mm; the inner face's triangles may be simplified by this much.
+INNER_SIMPLIFY = 0.01
+# mm3; what a cut leaves that is smaller than this is rounding, not material.
+DUST = 1.0
+# Lattice nodes carried beyond the block, so that the inner face reaches past its cuts.
+_SPARE = 3
+_NEVER_ZERO = 1e-7
+
+
+@dataclass(frozen=True)
+class Carved:
+    """The wall in one cell.
+
+    pieces : closed meshes, largest first. hollow : the space inside, as it was cut out (for raised marks).
+    dust_mm3 : volume of crumbs dropped. filled : number of closed bubbles filled.
+    """
+
+    pieces: tuple[Mesh, ...]
+    hollow: Mesh
+    dust_mm3: float
+    filled: int
+
+
+def carve(
+    block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, openings: list[PrintSolid]
+) -> Carved:
+    """Return the wall in `block`: the block less its hollow, less the openings.
+
+    block : the body in one cell, its skin untouched. skin : distance to the whole body's skin. rule : how deep
+    the material reaches; its seams are those of the cell. pitch : mm, of the whole body's lattice.
+    """
+    hollow, filled = _hollow(block, skin, rule, pitch)
+    wall = block.cut([hollow, *openings])
+    pieces = sorted(wall.pieces(), key=lambda piece: -piece.volume_mm3)
+    kept = tuple(piece.mesh() for piece in pieces if piece.volume_mm3 > DUST)
+    dust = sum(piece.volume_mm3 for piece in pieces if piece.volume_mm3 <= DUST)
+    return Carved(kept, hollow.mesh(), dust, filled)
+
+
+def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float) -> tuple[PrintSolid, int]:
+    """Return (the space deeper below the skin than the rule, bubbles filled)."""
+    lattice = Lattice.around(block.bounds, pitch, _SPARE)
+
+    def verdict(points: np.ndarray, radius: float) -> np.ndarray:
+        depth = skin.depth(points)
+        least, most = rule.between(points, radius)
+        return np.where(depth - radius > most, -1, np.where(depth + radius < least, 1, 0))
+
+    def values(points: np.ndarray) -> np.ndarray:
+        field = rule.at(points) - skin.depth(points)
+        return np.where(np.abs(field) < _NEVER_ZERO, _NEVER_ZERO, field)
+
+    field = narrow_band(lattice, verdict, values)
+    if (field > 0).all():
+        return PrintSolid.empty(), 0
+    surface = _surface(field, lattice)
+    solid = PrintSolid.of(surface, "inner face").simplified(INNER_SIMPLIFY)
+    return _without_bubbles(solid, rule.seams, pitch)
+
+
+def _surface(field: np.ndarray, lattice: Lattice) -> Mesh:
+    """Return the closed surface around the negative part of a field, by marching cubes."""
+    padded = np.pad(field, 1, constant_values=1.0)
+    vertices, faces, _, _ = marching_cubes(padded, 0.0, gradient_direction="descent")
+    return Mesh(lattice.points(vertices.astype(np.float64) - 1), faces.astype(np.int64))
+
+
+def _without_bubbles(hollow: PrintSolid, seams: tuple[Plane, ...], pitch: float) -> tuple[PrintSolid, int]:
+    """Return (the hollow less its small closed bubbles, how many were filled).
+
+    A bubble is smaller than three lattice steps cubed and meets no seam, so that a neighbour's is not touched.
+    """
+    pieces = hollow.pieces()
+    if len(pieces) < 2:
+        return hollow, 0
+    kept = [piece for piece in pieces if not _is_bubble(piece, seams, pitch)]
+    if not kept:
+        return PrintSolid.empty(), len(pieces)
+    return kept[0].unite(kept[1:]), len(pieces) - len(kept)
+
+
+def _is_bubble(piece: PrintSolid, seams: tuple[Plane, ...], pitch: float) -> bool:
+    if piece.volume_mm3 > (3 * pitch) ** 3:
+        return False
+    corners = piece.mesh().vertices
+    return all(np.abs(plane.distance(corners)).min() > pitch for plane in seams)

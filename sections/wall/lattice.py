@@ -1,0 +1,71 @@
+"""One lattice for the whole body, and the part of it near an iso-surface."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+# Edge of the first blocks, in lattice steps; halved until a block is one node.
+_FIRST_BLOCK = 8
+_CORNERS = np.stack(np.meshgrid([0, 1], [0, 1], [0, 1], indexing="ij"), -1).reshape(-1, 3)
+
+
+@dataclass(frozen=True)
+class Lattice:
+    """A box of nodes of the lattice whose nodes are the whole multiples of `pitch` in the vehicle frame.
+
+    pitch : mm. start : (3,) int, the first node. shape : (3,) int, nodes along each axis.
+    """
+
+    pitch: float
+    start: tuple[int, int, int]
+    shape: tuple[int, int, int]
+
+    @staticmethod
+    def around(bounds: np.ndarray, pitch: float, steps: int) -> Lattice:
+        """Return the lattice over (2, 3) bounds, mm, with `steps` nodes to spare on each side."""
+        start = np.floor(bounds[0] / pitch).astype(int) - steps
+        stop = np.ceil(bounds[1] / pitch).astype(int) + steps
+        return Lattice(pitch, tuple(map(int, start)), tuple(int(n) for n in stop - start + 1))
+
+    def points(self, index: np.ndarray) -> np.ndarray:
+        """Return the places, (n, 3) mm, of nodes (n, 3) counted from the start; fractions are allowed."""
+        return (np.asarray(index) + self.start) * self.pitch
+
+
+# (points (n, 3), radius) -> (n,) int: +1 where the field is surely positive within the radius, -1 where surely
+# negative, 0 where it may change sign.
+Verdict = Callable[[np.ndarray, float], np.ndarray]
+# points (n, 3) -> (n,) field values
+Values = Callable[[np.ndarray], np.ndarray]
+
+
+def narrow_band(lattice: Lattice, verdict: Verdict, values: Values) -> np.ndarray:
+    """Return the field on all nodes, (nx, ny, nz): true values near its zero, +1 or -1 elsewhere.
+
+    Blocks are halved only where the verdict leaves the sign open, so that most nodes are never asked.
+    """
+    shape = np.array(lattice.shape)
+    field = np.ones(lattice.shape)
+    blocks = _blocks(shape, _FIRST_BLOCK)
+    size = _FIRST_BLOCK
+    while size > 1 and len(blocks):
+        centre = blocks + (size - 1) / 2
+        radius = np.sqrt(3) / 2 * size * lattice.pitch
+        sign = verdict(lattice.points(centre), radius)
+        for block in blocks[sign < 0]:
+            x, y, z = block
+            field[x : x + size, y : y + size, z : z + size] = -1.0
+        size //= 2
+        blocks = (blocks[sign == 0][:, None] + _CORNERS[None] * size).reshape(-1, 3)
+        blocks = blocks[(blocks < shape).all(1)]
+    if len(blocks):
+        field[tuple(blocks.T)] = values(lattice.points(blocks))
+    return field
+
+
+def _blocks(shape: np.ndarray, size: int) -> np.ndarray:
+    steps = [np.arange(0, count, size) for count in shape]
+    return np.stack(np.meshgrid(*steps, indexing="ij"), -1).reshape(-1, 3)
