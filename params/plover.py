@@ -30,7 +30,7 @@ def line(*points):
 
 
 crease_width = line((0, 520), (420, 560), (820, 575), (1250, 560), (1700, 500), (2150, 405), (2600, 300))
-crease_height = line((0, 500), (500, 575), (1100, 620), (1800, 685), (2600, 770))
+crease_height = line((0, 515), (500, 600), (1100, 645), (1800, 700), (2600, 765))
 deck_rise = line((0, 120), (450, 165), (1000, 165), (1800, 150), (2600, 130))
 sill_height = line((0, 250), (450, 200), (900, 185), (1900, 185), (2600, 330))
 sill_width = line((0, 470), (500, 505), (900, 520), (1300, 505), (1800, 435), (2250, 335), (2600, 255))
@@ -151,8 +151,8 @@ def lamp_recesses():
     cutters = []
     for side in (-1, 1):
         forward = cq.Vector(-0.80, 0.42 * side, 0.43).normalized()
-        centre = cq.Vector(222, 250 * side, 576)
-        cutters.append(cq.Solid.makeCylinder(52, 300, centre, forward))
+        centre = cq.Vector(230, 250 * side, 578)
+        cutters.append(cq.Solid.makeCylinder(42, 300, centre, forward))
         slot = cq.Workplane("YZ", origin=(LENGTH - 20, 226 * side, 660)).rect(52, 120).extrude(60)
         cutters.append(slot.edges("|X").fillet(22).val())
     return cutters
@@ -164,11 +164,14 @@ def body():
 
 
 def underside():
-    """Return the solid that opens the underside: it takes the floor and leaves a lip along the sill."""
-    xs = np.linspace(230, 2575, 24)
-    edge = [(float(x), float(sill_width(x) * fullness(x) - 34)) for x in xs]
-    outline = edge + [(x, -y) for x, y in reversed(edge)]
-    return cq.Workplane("XY", origin=(0, 0, 100)).polyline(outline).close().extrude(255)
+    """Return the solid that opens the underside: it takes the floor, follows its rise, and leaves a lip at the sill."""
+    wires = []
+    for x in np.linspace(230, 2575, 24):
+        half = float(sill_width(x) * fullness(x) - 34)
+        top = float(toward_nose(sill_height(x), x)) + 30
+        corners = [(x, -half, 60), (x, half, 60), (x, half, top), (x, -half, top)]
+        wires.append(cq.Wire.makePolygon([cq.Vector(*map(float, c)) for c in corners], close=True))
+    return cq.Solid.makeLoft(wires, True)
 
 
 def windscreen():

@@ -32,9 +32,7 @@ def build(
     only: Annotated[
         str | None, typer.Option(metavar="ID", help="one section and its hardware, in a folder of its own")
     ] = None,
-    pictures: Annotated[
-        bool, typer.Option(help="also render pictures of the body, assembled and apart")
-    ] = False,
+    pictures: Annotated[bool, typer.Option(help="also render pictures of the body, assembled and apart")] = False,
     check: Annotated[bool, typer.Option(help="measure what was built")] = True,
     out: OutFolder = Path("out"),
     processes: Processes = 0,
@@ -42,11 +40,7 @@ def build(
     """Build sections, hardware and paperwork, and measure them."""
     from sections.run.commands import run_build
 
-    _finish(
-        lambda progress: run_build(
-            parameters, out, _pool(processes, progress), only=only, pictures=pictures, check=check
-        )
-    )
+    _finish(processes, lambda pool: run_build(parameters, out, pool, only=only, pictures=pictures, check=check))
 
 
 @app.command()
@@ -54,7 +48,7 @@ def check(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Pr
     """Measure what is in the output folder and print every finding."""
     from sections.run.commands import run_check
 
-    _finish(lambda progress: run_check(parameters, out, _pool(processes, progress)))
+    _finish(processes, lambda pool: run_check(parameters, out, pool))
 
 
 @app.callback(invoke_without_command=True)
@@ -64,21 +58,17 @@ def _version(version: Annotated[bool, typer.Option("--version", help="print the 
         raise typer.Exit
 
 
-def _pool(processes: int, progress):
+def _finish(processes: int, job) -> None:
+    """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code."""
     import os
 
     from sections.run.pool import Pool
-
-    return Pool(processes or os.cpu_count() or 1, progress)
-
-
-def _finish(job) -> None:
-    """Run a job that returns how many findings there are; turn what happens into an exit code."""
     from sections.run.progress import progress_on
 
     progress = progress_on(sys.stderr)
     try:
-        findings = job(progress)
+        with Pool(processes or os.cpu_count() or 1, progress) as pool:
+            findings = job(pool)
     except SectionsError as error:
         progress.close()
         typer.echo(str(error), err=True)

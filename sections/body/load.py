@@ -10,7 +10,7 @@ import numpy as np
 from sections.body.body import Body
 from sections.body.openings import opening_solids
 from sections.body.script import run_script
-from sections.body.sound import sound_mesh
+from sections.body.sound import refuse, sound_mesh
 from sections.body.symmetry import symmetrised
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh
@@ -20,6 +20,7 @@ from sections.settings.rules_body import axes_matrix
 from sections.solids.distance import MeshDistance
 from sections.solids.mesh_read import read_mesh
 from sections.solids.print_solid import PrintSolid
+from sections.solids.soundness import boundary_flaws
 from sections.solids.step_read import closed_solids, read_step, transformed
 from sections.solids.tessellate import Tessellation, tessellate
 
@@ -27,7 +28,7 @@ MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
 _AREA_PER_POINT = 350.0
 # How much coarser than its edges a face is first cut.
-_COARSE = (10.0, 3.0, 1.0)
+_COARSE = (5.0, 2.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
     skin, notes = source.skin, list(source.notes)
     if body.symmetric:
         skin, off = symmetrised(skin, source.points, settings.mesh.deviation, what)
-        skin = sound_mesh(skin, settings.mesh.deviation, what)
+        refuse(boundary_flaws(skin), what)
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
     openings = opening_solids(settings.openings, settings.mesh.deviation, folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
@@ -124,6 +125,4 @@ def _same_unit(stated: str, given: str, path: Path) -> None:
     """Refuse a unit key that contradicts the file. A file that states none, or one we do not know, passes."""
     if stated not in ("?", given):
         limit = f"the file states {stated}"
-        raise BadInput(
-            [Problem(str(path), "body.units", given, limit, f'set units = "{stated}", or export again')]
-        )
+        raise BadInput([Problem(str(path), "body.units", given, limit, f'set units = "{stated}", or export again')])

@@ -61,9 +61,7 @@ def _mesh(opening: AnyOpening, deviation: float, folder: Path, key: str) -> Mesh
 
 def _profile(opening: ProfileOpening, key: str) -> cq.Shape:
     """Return the outline swept along its axis, corners rounded."""
-    plane = {"x": cq.Plane.YZ(), "y": cq.Plane((0, 0, 0), (1, 0, 0), (0, -1, 0)), "z": cq.Plane.XY()}[
-        opening.along
-    ]
+    plane = {"x": cq.Plane.YZ(), "y": cq.Plane((0, 0, 0), (1, 0, 0), (0, -1, 0)), "z": cq.Plane.XY()}[opening.along]
     # The plane whose x is vehicle x and normal is -y has local y = z; its sweep runs toward -y.
     sign = -1.0 if opening.along == "y" else 1.0
     start, stop = sorted((sign * opening.start, sign * opening.stop))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sections.errors import BadInput, Problem
 from sections.numbers.mesh import Mesh, weld, weld_exact
-from sections.solids.soundness import Flaw, edge_flaws, solid_flaws
+from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, edge_flaws, solid_flaws
 
 
 def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
@@ -16,10 +16,14 @@ def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
     welded = weld_exact(mesh)
     if edge_flaws(welded):
         welded = weld(mesh, deviation / 10)
-    flaws = solid_flaws(welded, fold=deviation / 5)
+    refuse(solid_flaws(welded, deviation / FOLDS_PER_DEVIATION), what)
+    return welded
+
+
+def refuse(flaws: list[Flaw], what: str) -> None:
+    """Raise BadInput with every flaw there is; return when there is none."""
     if flaws:
         raise BadInput([_problem(flaw, what) for flaw in flaws])
-    return welded
 
 
 def _problem(flaw: Flaw, what: str) -> Problem:

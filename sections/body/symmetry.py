@@ -30,9 +30,7 @@ def symmetrised(skin: Mesh, points: np.ndarray, deviation: float, what: str) -> 
     off, place = asymmetry(skin, points)
     if off > deviation:
         where = "({:.0f}, {:.0f}, {:.0f})".format(*place)
-        limit = (
-            f"halves equal within mesh.deviation, {deviation:g} mm; they differ by {off:.3g} mm at {where}"
-        )
+        limit = f"halves equal within mesh.deviation, {deviation:g} mm; they differ by {off:.3g} mm at {where}"
         raise BadInput([Problem(what, "body.symmetric", "true", limit, "set it to false, or mend the body")])
     return mirrored_whole(PrintSolid.of(skin, what).clip([RIGHT_HALF]).mesh()), off
 

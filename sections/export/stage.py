@@ -33,9 +33,7 @@ def recover(target: Path) -> list[str]:
     if partial.exists():
         owner = _owner(partial)
         if owner is not None and owner != os.getpid() and _alive(owner):
-            raise OutputRefused(
-                f"{target}: another run (process {owner}) is writing there; wait for it or stop it"
-            )
+            raise OutputRefused(f"{target}: another run (process {owner}) is writing there; wait for it or stop it")
         shutil.rmtree(partial)
         said.append(f"an earlier run to {target} was stopped; its unfinished files are cleared away")
     if previous.exists():
@@ -43,9 +41,7 @@ def recover(target: Path) -> list[str]:
             shutil.rmtree(previous)
         else:
             previous.rename(target)
-            said.append(
-                f"an earlier run was stopped while it changed folders; {target} is the output before it"
-            )
+            said.append(f"an earlier run was stopped while it changed folders; {target} is the output before it")
     return said
 
 
@@ -74,6 +70,16 @@ def staged(target: Path) -> Iterator[Path]:
     finally:
         if partial.exists():
             shutil.rmtree(partial, ignore_errors=True)
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file beside its place and rename it, so that it is there whole or not at all. Raises OutputRefused."""
+    beside = path.with_name(f".{path.name}.partial")
+    try:
+        beside.write_text(text, "utf-8")
+        beside.replace(path)
+    except OSError as error:
+        raise OutputRefused(f"{path}: cannot be written: {error.strerror or error}") from error
 
 
 def _swap(partial: Path, target: Path) -> None:

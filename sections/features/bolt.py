@@ -89,4 +89,4 @@ class Bolt:
     def probes(self) -> tuple[Probe, ...]:
         """Return the edge distance about the hole, over the middle half of the two flanges."""
         z = np.array([-0.5, 0.0, 0.5]) * self.thickness
-        return (Probe(np.column_stack([0 * z, 0 * z, z]), self.edge),)
+        return (Probe(np.column_stack([0 * z, 0 * z, z]), self.hole / 2, self.edge),)

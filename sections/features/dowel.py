@@ -33,9 +33,7 @@ class Dowel:
         """Return the dowel the settings ask for."""
         dowels, fits = settings.dowels, settings.fits
         metal = dowels.kind == "metal"
-        return Dowel(
-            dowels.diameter, dowels.length, fits.dowel, fits.end, fits.slot, settings.flange.land, slot, metal
-        )
+        return Dowel(dowels.diameter, dowels.length, fits.dowel, fits.end, fits.slot, settings.flange.land, slot, metal)
 
     @property
     def half_length(self) -> float:
@@ -69,4 +67,5 @@ class Dowel:
         z = np.linspace(-self.hole_depth, self.hole_depth, 7)
         zero = np.zeros_like(z)
         ends = [np.column_stack([zero + x, zero, z]) for x in (-self.travel, 0.0, self.travel)]
-        return (Probe(np.vstack(ends), self.diameter / 2 + self.fit + self.land),)
+        radius = self.diameter / 2 + self.fit
+        return (Probe(np.vstack(ends), radius, radius + self.land),)

@@ -42,10 +42,12 @@ class Hardware:
 class Probe:
     """Where a joint needs plastic around it.
 
-    points : (n, 3), joint frame, mm. clearance : mm of material needed around each.
+    points : (n, 3), joint frame, mm. hole : mm around each that is cut away. clearance : mm around each that must
+    lie in the two sections; to the body's skin it must be `hole` and a whole wall.
     """
 
     points: np.ndarray
+    hole: float
     clearance: float
 
 

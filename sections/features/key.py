@@ -37,9 +37,7 @@ class Key:
         """Return the key the settings ask for."""
         keys, fits = settings.keys, settings.fits
         loose = keys.kind == "loose"
-        return Key(
-            keys.length, keys.width, keys.height, keys.draft, fits.key, fits.end, settings.flange.land, loose
-        )
+        return Key(keys.length, keys.width, keys.height, keys.draft, fits.key, fits.end, settings.flange.land, loose)
 
     @property
     def half_length(self) -> float:
@@ -77,16 +75,12 @@ class Key:
         slope = math.tan(math.radians(self.draft))
         upper = frustum(self.length, self.width, slope, 0.0, self.height)
         lower = frustum(self.length, self.width, slope, -self.height, 0.0)
-        return Hardware(
-            f"key-{self.length:g}x{self.width:g}x{2 * self.height:g}", "key", False, united(upper, lower)
-        )
+        return Hardware(f"key-{self.length:g}x{self.width:g}x{2 * self.height:g}", "key", False, united(upper, lower))
 
     def probes(self) -> tuple[Probe, ...]:
         """Return the land about the pocket's rim and end, over the outline of the key at the seam."""
         half_l, half_w = self.length / 2, self.width / 2
         rim = np.array([(x, y) for x in np.linspace(-half_l, half_l, 5) for y in (-half_w, half_w)])
         depth = self.height + self.end
-        levels = [
-            np.column_stack([rim, np.full(len(rim), z)]) for z in (-depth, -depth / 2, 0.0, depth / 2, depth)
-        ]
-        return (Probe(np.vstack(levels), self.fit + self.land),)
+        levels = [np.column_stack([rim, np.full(len(rim), z)]) for z in (-depth, -depth / 2, 0.0, depth / 2, depth)]
+        return (Probe(np.vstack(levels), self.fit, self.fit + self.land),)

@@ -53,9 +53,7 @@ class Label:
         shapes = [affinity.translate(text, -across / 2, height / 2 - self.height)]
         if self.arrows:
             shapes += self._arrow("U", UP, frame, -width / 2 + self._cell / 2, -height / 2 + self._cell / 2)
-            shapes += self._arrow(
-                "F", FORWARD, frame, width / 2 - self._cell / 2, -height / 2 + self._cell / 2
-            )
+            shapes += self._arrow("F", FORWARD, frame, width / 2 - self._cell / 2, -height / 2 + self._cell / 2)
         return shapely.union_all(shapes)
 
     def _arrow(self, letter: str, direction: np.ndarray, frame: Frame, x: float, y: float) -> list:

@@ -66,8 +66,7 @@ def _strokes() -> dict[str, tuple[tuple[tuple[float, float], ...], ...]]:
     text = resources.files(__package__).joinpath("letters.toml").read_text("utf-8")
     return {
         letter: tuple(
-            tuple(tuple(float(c) for c in point.split(",")) for point in stroke.split())
-            for stroke in drawn.split(";")
+            tuple(tuple(float(c) for c in point.split(",")) for point in stroke.split()) for stroke in drawn.split(";")
         )
         for letter, drawn in tomllib.loads(text).items()
     }

@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+
+from sections.numbers.rows import unique_rows
 
 
 @dataclass(frozen=True)
@@ -100,9 +104,8 @@ def weld(mesh: Mesh, tolerance: float) -> Mesh:
         return mesh
     vertices, faces = mesh.vertices, mesh.faces
     for shift in (0.0, 0.5):
-        cells = np.floor(vertices / tolerance + shift).astype(np.int64)
-        _, first, inverse = np.unique(cells, axis=0, return_index=True, return_inverse=True)
-        vertices, faces = vertices[first], inverse.reshape(-1)[faces]
+        first, group = unique_rows(np.floor(vertices / tolerance + shift).astype(np.int64))
+        vertices, faces = vertices[first], group[faces]
     return Mesh(vertices, _without_collapsed(faces)).compact()
 
 
@@ -110,10 +113,19 @@ def weld_exact(mesh: Mesh) -> Mesh:
     """Return the mesh with equal vertices made one, and collapsed faces dropped."""
     if not len(mesh):
         return mesh
-    vertices, inverse = np.unique(mesh.vertices, axis=0, return_inverse=True)
-    return Mesh(vertices, _without_collapsed(inverse.reshape(-1)[mesh.faces])).compact()
+    first, group = unique_rows(mesh.vertices)
+    return Mesh(mesh.vertices[first], _without_collapsed(group[mesh.faces])).compact()
 
 
 def _without_collapsed(faces: np.ndarray) -> np.ndarray:
     a, b, c = faces.T
     return faces[(a != b) & (b != c) & (c != a)]
+
+
+def shell_count(mesh: Mesh) -> int:
+    """Return how many separate surfaces a mesh has: faces that share no corner, however far, are apart."""
+    count = len(mesh.vertices)
+    ends = np.concatenate([mesh.faces[:, :2], mesh.faces[:, 1:]])
+    links = coo_matrix((np.ones(len(ends), np.int8), (ends[:, 0], ends[:, 1])), shape=(count, count))
+    labels = connected_components(links, directed=False)[1]
+    return len(np.unique(labels[mesh.faces[:, 0]])) if len(mesh) else 0

@@ -8,7 +8,7 @@ import numpy as np
 
 from sections.errors import BadInput, Problem
 from sections.features.boss import Boss
-from sections.numbers.frame import Frame, Plane, frame_on
+from sections.numbers.frame import Plane, frame_on
 from sections.plan.model import PlannedBoss
 from sections.settings import Settings
 from sections.settings.joints import Boss as BossSettings
@@ -38,6 +38,12 @@ def plan_bosses(settings: Settings, carriers: list[Carrier], skin: MeshDistance)
     return tuple(made)
 
 
+def boss_axis(boss: PlannedBoss) -> tuple[np.ndarray, np.ndarray, float]:
+    """Return (mouth, base, largest radius) of a boss in place, mm."""
+    mouth = np.array(boss.frame.origin)
+    return mouth, mouth - boss.boss.height * np.array(boss.frame.z), boss.boss.spread
+
+
 @dataclass(frozen=True)
 class _Context:
     settings: Settings
@@ -59,9 +65,7 @@ def _wanted(asked: BossSettings):
         yield f"{asked.id}-mirrored", at * flip, None if axis is None else axis * flip
 
 
-def _plan_one(
-    asked: BossSettings, name: str, at: np.ndarray, axis, context: _Context
-) -> PlannedBoss | Problem:
+def _plan_one(asked: BossSettings, name: str, at: np.ndarray, axis, context: _Context) -> PlannedBoss | Problem:
     settings, wall = context.settings, context.settings.wall.thickness
     depth, _, outward = context.skin.nearest_and_depth(at[None])
     if depth[0] <= wall:
@@ -70,9 +74,7 @@ def _plan_one(
     axis = -outward[0] if axis is None else axis / np.linalg.norm(axis)
     height = _height_above_wall(at, axis, wall, context.skin)
     if height is None:
-        return context.refuse(
-            name, "a wall within 150 mm behind the mouth", "turn the axis or move the mouth"
-        )
+        return context.refuse(name, "a wall within 150 mm behind the mouth", "turn the axis or move the mouth")
     boss = Boss.of(asked, height, wall)
     bottom = at - boss.depth * axis
     left = float(context.skin.depth(bottom[None])[0])
@@ -83,9 +85,7 @@ def _plan_one(
     root = at - (height + wall / 2) * axis
     inside = [carrier for carrier in context.carriers if carrier.surface.depth(root[None])[0] > 0]
     if not inside:
-        return context.refuse(
-            name, "a section's wall behind the mouth, not an opening", "move it off the opening"
-        )
+        return context.refuse(name, "a section's wall behind the mouth, not an opening", "move it off the opening")
     carrier = inside[0]
     reach = np.array([at, root])
     room = min((float(np.abs(p.distance(reach)).min()) for p in carrier.seams), default=np.inf)
@@ -93,11 +93,7 @@ def _plan_one(
     if room < need:
         limit = f"{need:.1f} mm or more from a seam (its foot and the flange), now {room:.1f}"
         return context.refuse(name, limit, "move the boss or the seam")
-    return PlannedBoss(name, carrier.id, _frame(at, axis), boss)
-
-
-def _frame(at: np.ndarray, axis: np.ndarray) -> Frame:
-    return frame_on(at, axis)
+    return PlannedBoss(name, carrier.id, frame_on(at, axis), boss)
 
 
 def _height_above_wall(at: np.ndarray, axis: np.ndarray, wall: float, skin: MeshDistance) -> float | None:

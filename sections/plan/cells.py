@@ -47,10 +47,11 @@ def divide(skin: PrintSolid, seams: tuple[Seam, ...], symmetric: bool) -> tuple[
     names = [_name(sides, block, by_id, kinds, symmetric) for sides, block in leaves]
     _refuse_twice(names, seams)
     cells = []
-    for (sides, block), (tokens, side) in zip(leaves, names, strict=True):
-        touching = tuple((by_id[s], sign) for s, sign in sides.items() if _touches(block, by_id[s].plane))
+    for (sides, block), (named, side) in zip(leaves, names, strict=True):
+        tokens = named or "BODY"
+        corners = block.mesh().vertices
+        touching = tuple((by_id[s], sign) for s, sign in sides.items() if _touches(corners, by_id[s].plane))
         other = {"R": "L", "L": "R"}.get(side, side)
-        tokens = tokens or "BODY"
         cells.append(Cell(tokens + side, side, tokens + other, touching, block))
     return tuple(cells)
 
@@ -74,8 +75,8 @@ def _on_other_half(block: PrintSolid, seam: Seam) -> bool:
     return high < ON_PLANE if seam.id.endswith("R") else low > -ON_PLANE
 
 
-def _touches(block: PrintSolid, plane: Plane) -> bool:
-    return bool((np.abs(plane.distance(block.mesh().vertices)) < ON_PLANE).sum() > 2)
+def _touches(corners: np.ndarray, plane: Plane) -> bool:
+    return bool((np.abs(plane.distance(corners)) < ON_PLANE).sum() > 2)
 
 
 def _name(sides, block, by_id, kinds, symmetric: bool) -> tuple[str, str]:
@@ -88,13 +89,9 @@ def _name(sides, block, by_id, kinds, symmetric: bool) -> tuple[str, str]:
         low, high = block.bounds[:, 1]
         side = "R" if low > -ON_PLANE else "L" if high < ON_PLANE else "C"
         if side == "L":
-            signed = [
-                mirrored_side(f"{'+' if sign > 0 else '-'}{name}", kinds) for name, sign in sides.items()
-            ]
+            signed = [mirrored_side(f"{'+' if sign > 0 else '-'}{name}", kinds) for name, sign in sides.items()]
             sides = {text[1:]: 1 if text[0] == "+" else -1 for text in signed}
-    named = {
-        name: sign for name, sign in sides.items() if kinds[by_id[name].given] != "centre" or not symmetric
-    }
+    named = {name: sign for name, sign in sides.items() if kinds[by_id[name].given] != "centre" or not symmetric}
     families = dict.fromkeys(by_id[name].family for name in by_id if name in named)
     return "".join(_token(family, named, by_id) for family in families), side
 

@@ -11,7 +11,7 @@ from sections.features.feature import Joint
 from sections.numbers.frame import Frame, Plane, make_frame
 from sections.numbers.mesh import Mesh
 from sections.plan.mating import Interface
-from sections.plan.model import PlannedJoint, PlannedShortage
+from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.place import place_joints
 from sections.plan.room import RoomFor, Surroundings, find_room, inward, lean, surface_around
 from sections.plan.runs import Run, joint_runs
@@ -60,7 +60,7 @@ def plan_pair(
     rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in rules.joints[1:]}
     free = {kind: [room.ok for room in of_runs] for kind, of_runs in rooms.items()}
     placed, short = place_joints(runs, free, rules.joints, rules.pitch)
-    name = f"{interface.seam.id}:{interface.minus}+{interface.plus}"
+    pair = pair_of(interface)
     places = [_place(one, runs, rooms[one.joint.kind], around) for one in placed]
     slot_direction = _between_dowels(placed, places)
     joints: list[PlannedJoint] = []
@@ -74,15 +74,11 @@ def plan_pair(
         joint = one.joint
         if isinstance(joint, Bolt):
             joint = replace(joint, enters=str(rooms[kind][one.run].enters[one.station]))
-        joint_id = f"{name}:{kind}{count[kind]}"
+        joint_id = f"{pair.id}:{kind}{count[kind]}"
         place = _frame(point, along, frame)
-        joints.append(
-            PlannedJoint(joint_id, interface.seam.id, interface.minus, interface.plus, place, joint)
-        )
+        joints.append(PlannedJoint(joint_id, pair.id, pair.minus, pair.plus, place, joint))
     leaning = max((lean(run, around) for run in runs), default=0.0)
-    return joints, [
-        PlannedShortage(s.kind, name, f"{s.reason}; the skin leans {leaning:.0f} deg") for s in short
-    ]
+    return joints, [PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg") for s in short]
 
 
 def _place(one, runs: list[Run], rooms: list[RoomFor], around: Surroundings) -> np.ndarray:
@@ -93,17 +89,30 @@ def _place(one, runs: list[Run], rooms: list[RoomFor], around: Surroundings) -> 
     return run.points[one.station] + rooms[one.run].offset[one.station] * inward(piece, around)[0]
 
 
-def mirrored_joint(joint: PlannedJoint, twin: dict[str, str], seam_twin: dict[str, str]) -> PlannedJoint:
-    """Return the mirror image in y = 0 of a joint, between the twins of its sections.
+def pair_of(interface: Interface) -> PlannedPair:
+    """Return the pair of sections an interface joins."""
+    return _pair(interface.seam.id, interface.minus, interface.plus, float(interface.outline.area))
+
+
+def _pair(seam: str, minus: str, plus: str, area_mm2: float) -> PlannedPair:
+    return PlannedPair(f"{seam}:{minus}+{plus}", seam, minus, plus, area_mm2)
+
+
+def mirrored_pair(pair: PlannedPair, twin: dict[str, str], seam_twin: dict[str, str]) -> PlannedPair:
+    """Return the mirror image in y = 0 of a pair."""
+    return _pair(seam_twin[pair.seam], twin[pair.minus], twin[pair.plus], pair.area_mm2)
+
+
+def mirrored_joint(joint: PlannedJoint, pair: PlannedPair) -> PlannedJoint:
+    """Return the mirror image in y = 0 of a joint, as one of the mirrored `pair`.
 
     Every joint is its own mirror image in its x-z plane, so a mirrored right-handed frame places it.
     """
     flip = np.array([1.0, -1.0, 1.0])
     x, z = np.array(joint.frame.x) * flip, np.array(joint.frame.z) * flip
     frame = make_frame(np.array(joint.frame.origin) * flip, np.column_stack([x, np.cross(z, x), z]))
-    minus, plus, seam = twin[joint.minus], twin[joint.plus], seam_twin[joint.seam]
-    name = f"{seam}:{minus}+{plus}:{joint.id.rsplit(':', 1)[1]}"
-    return replace(joint, id=name, seam=seam, minus=minus, plus=plus, frame=frame)
+    name = f"{pair.id}:{joint.id.rsplit(':', 1)[1]}"
+    return replace(joint, id=name, pair=pair.id, minus=pair.minus, plus=pair.plus, frame=frame)
 
 
 def _bounds(interface: Interface, frame: Frame) -> np.ndarray:

@@ -17,9 +17,7 @@ _TRIES = 240
 # mm; how far the inner face may bow away from the mark's plane. Letters follow it, a reader's eye does too.
 _BOW = 2.5
 _ON_INNER_FACE = 0.3
-_GRID = np.stack(
-    np.meshgrid(np.linspace(-0.5, 0.5, 7), np.linspace(-0.5, 0.5, 4), indexing="ij"), -1
-).reshape(-1, 2)
+_GRID = np.stack(np.meshgrid(np.linspace(-0.5, 0.5, 7), np.linspace(-0.5, 0.5, 4), indexing="ij"), -1).reshape(-1, 2)
 
 
 @dataclass(frozen=True)
@@ -27,8 +25,7 @@ class LabelRoom:
     """What a mark must keep clear of.
 
     skin : distance to the body's skin. wall : mm. seams : planes; flange_reach : how far a flange and its back
-    reach from one, mm. bosses : (point, radius) to stay off. joints : (n, 3) axis points behind bolts to stay off,
-    with seat radius.
+    reach from one, mm. bosses : (point, radius) to stay off.
     """
 
     skin: MeshDistance
@@ -41,21 +38,30 @@ class LabelRoom:
 def place_label(text: str, blank: Mesh, room: LabelRoom, table: LabelTable) -> tuple[Label, Frame] | None:
     """Return the mark and its frame, or None when no form of it finds room.
 
-    The whole mark is tried first, then the id alone, each upright and then turned a quarter.
+    The whole mark is tried first, then the id alone, then small, each upright and then turned a quarter.
     """
     inner, normals = _inner_face(blank, room)
     if not len(inner):
         return None
     order = np.argsort(np.linalg.norm(inner - inner.mean(0), axis=1), kind="stable")
     surface = MeshDistance(blank)
-    for arrows in (True, False):
-        label = Label(text, table.height, table.stroke, table.relief, arrows)
+    for label in _forms(text, table):
         for index in order:
             upright = _reading_frame(inner[index], normals[index])
             for frame in (upright, Frame(upright.origin, upright.y, tuple(-c for c in upright.x), upright.z)):
                 if _is_clear(label, frame, surface, room):
                     return label, frame
     return None
+
+
+def _forms(text: str, table: LabelTable) -> list[Label]:
+    """Return the forms of a mark, best first: whole, id alone, id in the smallest letters that stay open."""
+    small = min(6 * table.stroke, table.height)
+    return [
+        Label(text, table.height, table.stroke, table.relief, True),
+        Label(text, table.height, table.stroke, table.relief, False),
+        Label(text, small, table.stroke, table.relief, False),
+    ]
 
 
 def _inner_face(blank: Mesh, room: LabelRoom) -> tuple[np.ndarray, np.ndarray]:

@@ -45,11 +45,22 @@ class PlannedSection:
 
 
 @dataclass(frozen=True)
-class PlannedJoint:
-    """One joint. frame : origin on the seam, z its normal, x along the flange (a slot runs along x)."""
+class PlannedPair:
+    """Two sections that share a face on a seam, and how large it is."""
 
     id: str
     seam: str
+    minus: str
+    plus: str
+    area_mm2: float
+
+
+@dataclass(frozen=True)
+class PlannedJoint:
+    """One joint of a pair. frame : origin on the seam, z its normal, x along the flange (a slot runs along x)."""
+
+    id: str
+    pair: str
     minus: str
     plus: str
     frame: Frame
@@ -83,6 +94,7 @@ class Plan:
     name: str
     seams: tuple[PlannedSeam, ...]
     sections: tuple[PlannedSection, ...]
+    pairs: tuple[PlannedPair, ...]
     joints: tuple[PlannedJoint, ...]
     bosses: tuple[PlannedBoss, ...]
     shortages: tuple[PlannedShortage, ...]
@@ -99,10 +111,9 @@ class Plan:
         return tuple(joint for joint in self.joints if section_id in (joint.minus, joint.plus))
 
     def neighbours(self, section_id: str) -> tuple[str, ...]:
-        """Return the ids of the sections it is joined to, sorted."""
-        return tuple(
-            sorted({j.plus if j.minus == section_id else j.minus for j in self.joints_of(section_id)})
-        )
+        """Return the ids of the sections it shares a face with, sorted."""
+        pairs = [pair for pair in self.pairs if section_id in (pair.minus, pair.plus)]
+        return tuple(sorted({pair.plus if pair.minus == section_id else pair.minus for pair in pairs}))
 
 
 _ADAPTER = TypeAdapter(Plan)

@@ -50,6 +50,10 @@ class _Line:
         """Mark `half` mm each way around a station as taken."""
         self.taken.append((float(self.run.arc[station]), half))
 
+    def give_back(self, station: int) -> None:
+        """Free what was taken around a station."""
+        self.taken = [(at, half) for at, half in self.taken if at != float(self.run.arc[station])]
+
     def nearest(self, candidates: np.ndarray, arc: float) -> int | None:
         """Return the candidate station nearest to a place on the line, or None."""
         where = np.flatnonzero(candidates)
@@ -58,43 +62,48 @@ class _Line:
         return int(where[np.abs(self.run.arc[where] - arc).argmin()])
 
 
-# The order in which kinds take their places; tried in turn until nothing is missing.
-_ORDERS = (
-    ("dowel", "key", "bolt"),
-    ("dowel", "bolt", "key"),
-    ("bolt", "dowel", "key"),
-    ("key", "bolt", "dowel"),
-)
+# The order in which kinds take their places, and where along its share of a run a bolt is first looked for; tried
+# in turn until nothing is missing.
+_ORDERS = (("dowel", "key", "bolt"), ("dowel", "bolt", "key"), ("bolt", "dowel", "key"), ("key", "bolt", "dowel"))
+_BOLT_PLACES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
 
 
 def place_joints(
-    runs: list[Run],
-    rooms: dict[str, list[np.ndarray]],
-    joints: tuple[Joint, Joint, Joint, Joint],
-    pitch: float,
+    runs: list[Run], rooms: dict[str, list[np.ndarray]], joints: tuple[Joint, Joint, Joint, Joint], pitch: float
 ) -> tuple[list[Placed], list[Shortage]]:
     """Return the joints of one pair of sections, and what found no room.
 
     runs : longest first. rooms : by kind, per run, (stations,) bool. joints : round dowel, slot dowel, key, bolt.
     pitch : mm, the most between neighbouring bolts. Dowels go as far apart as they can, a key in the middle of
-    every run that has room for one, bolts over the rest. On a short seam another order may place what this one
-    cannot; the first order that places most is taken.
+    every run that has room for one, bolts over the rest. On a short seam another order, or bolts off the middle,
+    may place what this cannot; the first that leaves least out is taken.
     """
-    tries = [_place_in_order(order, runs, rooms, joints, pitch) for order in _ORDERS[:1]]
-    if tries[0][1]:
-        tries += [_place_in_order(order, runs, rooms, joints, pitch) for order in _ORDERS[1:]]
-    return min(tries, key=lambda made: len(made[1]))
+    best: tuple[list[Placed], list[Shortage]] | None = None
+    for place in _BOLT_PLACES:
+        for order in _ORDERS:
+            made = _place_in_order(order, runs, rooms, joints, _BoltRule(pitch, place))
+            if best is None or len(made[1]) < len(best[1]):
+                best = made
+            if not best[1]:
+                return best
+    return best
 
 
-def _place_in_order(order, runs, rooms, joints, pitch: float) -> tuple[list[Placed], list[Shortage]]:
+@dataclass(frozen=True)
+class _BoltRule:
+    """pitch : mm, the most between bolts. place : where in its share of a run a bolt is looked for, 0 to 1."""
+
+    pitch: float
+    place: float
+
+
+def _place_in_order(order, runs, rooms, joints, rule: _BoltRule) -> tuple[list[Placed], list[Shortage]]:
     round_dowel, slot_dowel, key, bolt = joints
     lines = [_Line(run) for run in runs]
     place = {
         "dowel": lambda: _dowels(lines, rooms["dowel"], round_dowel, slot_dowel),
         "key": lambda: _keys(lines, rooms["key"], key),
-        "bolt": lambda: [
-            p for i, line in enumerate(lines) for p in _bolts(line, i, rooms["bolt"][i], bolt, pitch)
-        ],
+        "bolt": lambda: [p for i, line in enumerate(lines) for p in _bolts(line, i, rooms["bolt"][i], bolt, rule)],
     }
     made = {kind: place[kind]() for kind in order}
     names = {"dowel": "two dowels", "key": "a key", "bolt": "a bolt"}
@@ -102,9 +111,7 @@ def _place_in_order(order, runs, rooms, joints, pitch: float) -> tuple[list[Plac
     return made["dowel"] + made["key"] + made["bolt"], short
 
 
-def _dowels(
-    lines: list[_Line], rooms: list[np.ndarray], round_dowel: Joint, slot_dowel: Joint
-) -> list[Placed]:
+def _dowels(lines: list[_Line], rooms: list[np.ndarray], round_dowel: Joint, slot_dowel: Joint) -> list[Placed]:
     """Return the round dowel and the slot dowel, as far apart as there is room, or nothing."""
     free = [room & line.free(slot_dowel.half_length) for room, line in zip(rooms, lines, strict=True)]
     ends = _far_apart([line.run for line in lines], free, 2 * slot_dowel.half_length)
@@ -150,16 +157,17 @@ def _keys(lines: list[_Line], rooms: list[np.ndarray], key: Joint) -> list[Place
     return placed
 
 
-def _bolts(line: _Line, index: int, room: np.ndarray, bolt: Joint, pitch: float) -> list[Placed]:
-    """Return bolts along a run, each in the middle of an equal share no longer than the pitch, moved to room."""
-    count = max(int(np.ceil(line.run.length / (0.95 * pitch))), 1)
+def _bolts(line: _Line, index: int, room: np.ndarray, bolt: Joint, rule: _BoltRule) -> list[Placed]:
+    """Return bolts along a run, each in its own equal share no longer than the pitch, moved to room."""
+    pitch = rule.pitch
+    count = max(int(np.ceil(line.run.length / pitch)), 1)
     chosen: list[int] = []
-    for target in (np.arange(count) + 0.5) * line.run.length / count:
+    for target in (np.arange(count) + rule.place) * line.run.length / count:
         station = line.nearest(room & line.free(bolt.half_length), target)
         if station is not None and abs(line.run.arc[station] - target) < max(pitch / 2, line.run.length / 2):
             line.take(station, bolt.half_length)
             chosen.append(station)
-    chosen += _fill_gaps(line, room, bolt, chosen, pitch)
+    chosen = _without_spare(line, chosen + _fill_gaps(line, room, bolt, chosen, pitch), pitch)
     return [Placed(bolt, index, station) for station in sorted(chosen)]
 
 
@@ -179,3 +187,15 @@ def _fill_gaps(line: _Line, room: np.ndarray, bolt: Joint, chosen: list[int], pi
                 break
         else:
             return added
+
+
+def _without_spare(line: _Line, chosen: list[int], pitch: float) -> list[int]:
+    """Return the stations without those whose neighbours on the run are within a pitch of one another anyway."""
+    kept = sorted(chosen)
+    place = 1
+    while place < len(kept) - 1:
+        if line.run.arc[kept[place + 1]] - line.run.arc[kept[place - 1]] <= pitch:
+            line.give_back(kept.pop(place))
+        else:
+            place += 1
+    return kept

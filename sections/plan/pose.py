@@ -9,6 +9,7 @@ import numpy as np
 from scipy.spatial import ConvexHull
 
 from sections.numbers.frame import Frame, make_frame
+from sections.settings.making import PrinterTable
 
 _ANGLES = np.radians(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.
@@ -21,6 +22,13 @@ class Bed:
 
     room: tuple[float, float, float]
     margin: float
+
+
+def bed_of(printer: PrinterTable) -> Bed:
+    """Return the usable room of a printer: less the margin at each side and at the top."""
+    margin = printer.margin
+    x, y, z = printer.bed
+    return Bed((x - 2 * margin, y - 2 * margin, z - margin), margin)
 
 
 @dataclass(frozen=True)
@@ -67,9 +75,7 @@ def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose
     """Return the pose with the given rotation (rows are the bed's axes), turned about the vertical to fit best."""
     local = hull @ rotation.T
     flat = local[:, :2]
-    turns = np.stack([np.cos(_ANGLES), np.sin(_ANGLES), -np.sin(_ANGLES), np.cos(_ANGLES)], -1).reshape(
-        -1, 2, 2
-    )
+    turns = np.stack([np.cos(_ANGLES), np.sin(_ANGLES), -np.sin(_ANGLES), np.cos(_ANGLES)], -1).reshape(-1, 2, 2)
     extent = np.ptp(np.einsum("aij,nj->ani", turns, flat), axis=1)
     over = (extent - np.array(bed.room[:2])).max(1)
     best = (

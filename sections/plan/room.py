@@ -112,6 +112,9 @@ def _has_room(joint: Joint, run: Run, around: Surroundings) -> tuple[np.ndarray,
         points = stations_in_world(_part(run, rows), around.frame, probe.points)
         distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(probe.points))
         ok[rows] = distance.min(1, initial=np.inf) >= probe.clearance
+        rows, points = rows[ok[rows]], points[ok[rows]]
+        below = around.skin.depth(points.reshape(-1, 3)).reshape(len(rows), len(probe.points))
+        ok[rows] = below.min(1, initial=np.inf) >= around.wall + probe.hole
     if isinstance(joint, Bolt):
         rows = np.flatnonzero(ok)
         enters[rows] = _entry(joint, _part(run, rows), around)
@@ -139,9 +142,7 @@ def _entry(bolt: Bolt, run: Run, around: Surroundings) -> np.ndarray:
     return np.where(seats, side, "")
 
 
-def _clear(
-    bolt: Bolt, run: Run, around: Surroundings, sign: int, planes, reach: float, radius: float
-) -> np.ndarray:
+def _clear(bolt: Bolt, run: Run, around: Surroundings, sign: int, planes, reach: float, radius: float) -> np.ndarray:
     """Return where a round bar behind one flange stays clear of wall, other seams' flanges and bosses."""
     z = sign * (bolt.thickness + np.linspace(0, reach, max(int(reach / 5), 2) + 1))
     points = stations_in_world(run, around.frame, np.column_stack([0 * z, 0 * z, z])).reshape(-1, 3)

@@ -25,13 +25,13 @@ from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
 from sections.run.planning import Planned, make_plan
 from sections.run.pool import Pool
+from sections.run.reading import PLAN_NAME
 from sections.run.scratch import Scratch
 from sections.run.work import MadePart, build_section
 from sections.settings import Settings
 from sections.solids.write_step import exact_step_bytes
 
 _SCRATCH = ".scratch"
-PLAN_NAME = "plan.json"
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
     with staged(options.target) as partial:
         scratch = Scratch(partial / _SCRATCH)
         scratch.folder.mkdir()
+        pool.warm()
         pool.progress.start("reading the body", 1)
         body = load_body(settings, folder)
         for note in body.notes:
@@ -78,24 +79,17 @@ def _must_hold(plan: Plan, only: str | None) -> None:
     if only is not None:
         limit = "the id of a section; plan.json of a whole build lists them"
         raise BadInput([Problem("(command line)", "--only", only, limit, "mend the id")])
-    raise BadInput(
-        [Problem("(parameters)", "body", "", "a body that leaves a wall to print", "look at the openings")]
-    )
+    raise BadInput([Problem("(parameters)", "body", "", "a body that leaves a wall to print", "look at the openings")])
 
 
-def _sections(
-    settings: Settings, planned: Planned, scratch: Scratch, root: Path, pool: Pool
-) -> list[PartRecord]:
+def _sections(settings: Settings, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> list[PartRecord]:
     """Build and write every section of the plan."""
     plan = planned.plan
     pool.progress.start("making tools", 1)
     scratch.put("plan", plan)
     scratch.put("tools", make_tools(plan))
     ids = [section.id for section in plan.sections]
-    tasks = [
-        (scratch.folder, i, planned.blanks[i], root, settings.output.formats, settings.material.name)
-        for i in ids
-    ]
+    tasks = [(scratch.folder, i, planned.blanks[i], root, settings.output.formats, settings.material.name) for i in ids]
     made = pool.map("building sections", build_section, tasks, ids)
     return [_record(settings, plan, part, files) for part, files in made]
 
@@ -129,9 +123,7 @@ def _write_hardware(settings: Settings, piece: Hardware, count: int, root: Path)
     files = write_part(part, root, settings.output.formats, settings.material.name)
     grams = mesh.volume_mm3 * settings.material.density / 1000
     size = tuple(float(s) for s in mesh.size)
-    return PartRecord(
-        piece.name, piece.kind, count, piece.bought, files, mesh.volume_mm3, grams, size, "exact", (), ()
-    )
+    return PartRecord(piece.name, piece.kind, count, piece.bought, files, mesh.volume_mm3, grams, size, "exact", (), ())
 
 
 def _bought(settings: Settings, plan: Plan) -> tuple[Bought, ...]:

@@ -4,21 +4,40 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from sections.checks.finding import report_to_json
+from sections.export.stage import recover, write_whole
 from sections.run.build import BuildOptions, build
+from sections.run.checking import FINDINGS_NAME, check_output
 from sections.run.pool import Pool
-from sections.settings import load_settings
+from sections.settings import Settings, load_settings
 
 
-def run_build(
-    parameters: Path, out: Path, pool: Pool, *, only: str | None, pictures: bool, check: bool
-) -> int:
+def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pictures: bool, check: bool) -> int:
     """Build into out/<name>, or out/<name>-<only>; return how many findings the checks made."""
     settings = load_settings(parameters)
     target = out / (settings.name if only is None else f"{settings.name}-{only}")
     manifest = build(settings, parameters.parent, BuildOptions(target, only, pictures), pool)
     made = [part for part in manifest.parts if part.kind == "section"]
     weight_kg = sum(part.mass_g for part in made) / 1000
-    pool.progress.say(
-        f"{target}: {len(made)} sections, {weight_kg:.1f} kg of {settings.material.name} if solid"
-    )
-    return 0
+    pool.progress.say(f"{target}: {len(made)} sections, {weight_kg:.1f} kg of {settings.material.name} if solid")
+    return _measure(settings, parameters, target, pool) if check else 0
+
+
+def run_check(parameters: Path, out: Path, pool: Pool) -> int:
+    """Check out/<name>; return how many findings there are."""
+    settings = load_settings(parameters)
+    target = out / settings.name
+    for line in recover(target):
+        pool.progress.say(line)
+    return _measure(settings, parameters, target, pool)
+
+
+def _measure(settings: Settings, parameters: Path, target: Path, pool: Pool) -> int:
+    """Check an output folder, write findings.json into it, say every finding, and return how many there are."""
+    report = check_output(settings, parameters.parent, target, pool)
+    write_whole(target / FINDINGS_NAME, report_to_json(report))
+    for finding in report.findings:
+        pool.progress.say(str(finding))
+    count = len(report.findings)
+    pool.progress.say(f"{target}: {count or 'no'} finding{'' if count == 1 else 's'}, {len(report.measures)} measures")
+    return count

@@ -98,9 +98,7 @@ class PairTask:
     bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...]
 
 
-def join_pair(
-    folder: Path, task: PairTask, rules: JointRules
-) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
+def join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
     """Return the joints of one pair, and what found no room."""
     scratch = Scratch(folder)
     minus = Side(task.minus.load_wall(scratch), task.minus_planes, task.bosses)

@@ -24,9 +24,7 @@ class BodyTable(Table):
     """The full outer form."""
 
     file: str | None = Field(None, description="body to read: STEP, or a closed STL, OBJ, PLY or 3MF mesh")
-    script: str | None = Field(
-        None, description='or a Python callable that returns a CadQuery solid: "plover.py:body"'
-    )
+    script: str | None = Field(None, description='or a Python callable that returns a CadQuery solid: "plover.py:body"')
     units: Units = Field(description="length unit of the body's own coordinates; required, never guessed")
     axes: Axes = Field(Axes(), description="how the body's own axes map to the vehicle frame")
     scale: float = Field(1.0, gt=0, le=1e6, description="factor applied after the unit")
@@ -41,7 +39,7 @@ class MeshTable(Table):
         0.1, ge=0.01, le=2.0, description="mm; the most the printed skin may leave the given surface"
     )
     pitch: float = Field(
-        4.0, ge=1.0, le=12.0, description="mm; lattice pitch of the distance field that makes the inner face"
+        5.0, ge=1.0, le=12.0, description="mm; lattice pitch of the distance field that makes the inner face"
     )
 
 
@@ -97,6 +95,4 @@ class SolidOpening(Opening):
     file: str | None = Field(None, description="or a STEP file or closed mesh, in mm")
 
 
-AnyOpening = Annotated[
-    BoxOpening | CylinderOpening | ProfileOpening | SolidOpening, Field(discriminator="kind")
-]
+AnyOpening = Annotated[BoxOpening | CylinderOpening | ProfileOpening | SolidOpening, Field(discriminator="kind")]

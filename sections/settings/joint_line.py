@@ -27,16 +27,20 @@ def seat_radius(settings: Settings) -> float:
 
 
 def joint_rooms(settings: Settings) -> tuple[Room, Room, Room]:
-    """Return the room of bolts, dowels and keys across a flange of the height asked."""
+    """Return the room of bolts, dowels and keys across a flange of the height asked.
+
+    To the skin every hole and pocket keeps a whole wall, to the flange's free edge its land.
+    """
     height, land, fits = settings.flange.height, settings.flange.land, settings.fits
     hole = fastener(settings.bolts.size).hole(fits.bolt)
     bolt_low = settings.wall.thickness + SEAT_CLEAR_OF_WALL + seat_radius(settings)
-    dowel = land + settings.dowels.diameter / 2 + fits.dowel
-    key = land + settings.keys.width / 2 + fits.key
+    wall = settings.wall.thickness
+    dowel = settings.dowels.diameter / 2 + fits.dowel
+    key = settings.keys.width / 2 + fits.key
     return (
         Room("bolt", bolt_low, height - settings.bolts.edge * hole),
-        Room("dowel", dowel, height - dowel),
-        Room("key", key, height - key),
+        Room("dowel", wall + dowel, height - land - dowel),
+        Room("key", wall + key, height - land - key),
     )
 
 

@@ -28,18 +28,14 @@ class SeamPlane(Table):
 class SeamsTable(Table):
     """Where the body is cut."""
 
-    planes: list[SeamPlane] = Field(
-        [], description="the cuts; with body.symmetric, give those at y >= 0 only"
-    )
+    planes: list[SeamPlane] = Field([], description="the cuts; with body.symmetric, give those at y >= 0 only")
 
 
 class FlangeTable(Table):
     """The inward rib along every seam."""
 
-    height: float = Field(22.0, gt=0, le=200, description="mm; from the skin to the flange's inner edge")
-    thickness: float = Field(
-        7.0, gt=0, le=60, description="mm; each section's own flange, square to the seam"
-    )
+    height: float = Field(24.0, gt=0, le=200, description="mm; from the skin to the flange's inner edge")
+    thickness: float = Field(6.0, gt=0, le=60, description="mm; each section's own flange, square to the seam")
     underside: float = Field(
         45.0,
         ge=20,
@@ -53,7 +49,7 @@ class BoltsTable(Table):
     """The bolts that draw two flanges together."""
 
     size: str = Field("M3", description="metric size of the flange bolts")
-    pitch: float = Field(90.0, gt=0, description="mm; most distance between neighbouring bolts of a seam")
+    pitch: float = Field(80.0, gt=0, description="mm; most distance between neighbouring bolts of a seam")
     edge: float = Field(
         1.5,
         ge=1.2,
@@ -68,7 +64,7 @@ class DowelsTable(Table):
 
     kind: Literal["printed", "metal"] = Field("printed", description="printed pins, or bought parallel pins")
     diameter: float = Field(4.0, ge=2, le=20, description="mm; pin diameter (ISO 2338 sizes when metal)")
-    length: float = Field(10.0, ge=4, le=100, description="mm; pin length, half in each section")
+    length: float = Field(8.0, ge=4, le=100, description="mm; pin length, half in each section")
 
 
 class KeysTable(Table):
@@ -79,7 +75,7 @@ class KeysTable(Table):
     )
     length: float = Field(20.0, ge=4, le=200, description="mm; along the seam, at the seam")
     width: float = Field(5.0, ge=2, le=100, description="mm; across the flange, at the seam")
-    height: float = Field(5.0, ge=1, le=60, description="mm; depth into each pocket")
+    height: float = Field(4.0, ge=1, le=60, description="mm; depth into each pocket")
     draft: float = Field(5.0, ge=0, le=30, description="deg; taper of the key's sides")
 
 
@@ -90,9 +86,7 @@ class FitsTable(Table):
     dowel: float = Field(0.1, ge=0, le=2, description="mm per side (radius of hole less radius of pin)")
     slot: float = Field(1.0, ge=0.1, le=10, description="mm; play of the pin each way along the slot")
     end: float = Field(0.4, ge=0.1, le=5, description="mm; gap at the end of a pin or key in its hole")
-    bolt: Literal["fine", "medium", "coarse"] = Field(
-        "medium", description="clearance hole series of ISO 273"
-    )
+    bolt: Literal["fine", "medium", "coarse"] = Field("medium", description="clearance hole series of ISO 273")
 
 
 class Boss(Table):
@@ -100,9 +94,7 @@ class Boss(Table):
 
     id: Name = Field(description="name of the boss")
     at: Vector = Field(description="mm; centre of the boss's mouth, inside the body")
-    axis: Vector | None = Field(
-        None, description="direction the mouth faces; left out: straight off the skin"
-    )
+    axis: Vector | None = Field(None, description="direction the mouth faces; left out: straight off the skin")
     insert: str | None = Field(None, description="heat-set insert size")
     bolt: str | None = Field(None, description="or a through-threaded bolt's size: clearance hole, blind")
     depth: float | None = Field(None, gt=0, description="mm; hole depth; left out: by the rule of the insert")

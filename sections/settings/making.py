@@ -15,9 +15,7 @@ class PrinterTable(Table):
     """The machine the sections must fit."""
 
     bed: Vector = Field([300.0, 300.0, 300.0], description="mm; usable x, y and height")
-    margin: float = Field(
-        5.0, ge=0, le=100, description="mm; kept free at each side of the bed and at the top"
-    )
+    margin: float = Field(5.0, ge=0, le=100, description="mm; kept free at each side of the bed and at the top")
     nozzle: float = Field(0.4, gt=0, le=3, description="mm; nozzle diameter")
 
 
@@ -46,6 +44,4 @@ class ChecksTable(Table):
 class OutputTable(Table):
     """What is written."""
 
-    formats: list[Format] = Field(
-        ["stl", "3mf", "step"], min_length=1, description="files written per section"
-    )
+    formats: list[Format] = Field(["stl", "3mf", "step"], min_length=1, description="files written per section")

@@ -24,9 +24,9 @@ def _known_bolt(settings: Settings) -> bool:
 
 def lattice_fits_flange(settings: Settings, folder: Path):
     """Neighbours agree at a seam only where the flange covers the lattice cells there."""
-    most = settings.flange.thickness / 1.5
+    most = settings.flange.thickness / 1.2
     if settings.mesh.pitch > most:
-        limit = f"{most:.3g} or less: two thirds of flange.thickness"
+        limit = f"{most:.3g} or less: flange.thickness / 1.2"
         yield ("mesh", "pitch"), f"{settings.mesh.pitch:g}", limit, "take a finer pitch or a thicker flange"
 
 
@@ -81,9 +81,7 @@ def dowels_fit_flange(settings: Settings, folder: Path):
         yield ("dowels", "length"), f"{dowels.length:g}", limit, "take a shorter dowel or a thicker flange"
     room = joint_rooms(settings)[1] if _known_bolt(settings) else None
     if room is not None and room.low > room.high:
-        limit = (
-            f"room for it across flange.height {flange.height:g} with flange.land {flange.land:g} each side"
-        )
+        limit = f"room for it across flange.height {flange.height:g} with flange.land {flange.land:g} each side"
         yield ("dowels", "diameter"), f"{dowels.diameter:g}", limit, "take a thinner dowel or a higher flange"
     if dowels.kind == "metal":
         if dowels.diameter not in pin_diameters():
@@ -113,9 +111,7 @@ def keys_fit_flange(settings: Settings, folder: Path):
         yield ("keys", "height"), f"{keys.height:g}", limit, "take a lower key or a thicker flange"
     room = joint_rooms(settings)[2] if _known_bolt(settings) else None
     if room is not None and room.low > room.high:
-        limit = (
-            f"room for it across flange.height {flange.height:g} with flange.land {flange.land:g} each side"
-        )
+        limit = f"room for it across flange.height {flange.height:g} with flange.land {flange.land:g} each side"
         yield ("keys", "width"), f"{keys.width:g}", limit, "take a narrower key or a higher flange"
     tip = keys.width - 2 * keys.height * math.tan(math.radians(keys.draft))
     if tip < 1.0:
@@ -163,7 +159,5 @@ def _boss_rules(key, boss):
         limit = f"{size.hole + 2 * size.wall:.4g} or more: hole + 2 x wall (makers' practice)"
         yield (*key, "outer"), f"{boss.outer:g}", limit, f"leave it out for {size.boss_outer:.4g}"
     if boss.depth is not None and boss.depth < size.hole_depth:
-        limit = (
-            f"{size.hole_depth:.4g} or more: insert length + 2 thread pitches (common practice, no source)"
-        )
+        limit = f"{size.hole_depth:.4g} or more: insert length + 2 thread pitches (common practice, no source)"
         yield (*key, "depth"), f"{boss.depth:g}", limit, "leave it out for that"

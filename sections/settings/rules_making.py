@@ -26,9 +26,7 @@ def bed_takes_parts(settings: Settings, folder: Path):
         usable = size - printer.margin * (2 if axis < 2 else 1)
         if usable < least:
             key = ("printer", "bed", axis)
-            limit = (
-                f"{least:g} mm of use after margins (the largest of key, two flanges, dowel), now {usable:g}"
-            )
+            limit = f"{least:g} mm of use after margins (the largest of key, two flanges, dowel), now {usable:g}"
             yield key, f"{size:g}", limit, "give the printer's true size, or smaller joints"
 
 

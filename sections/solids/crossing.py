@@ -26,9 +26,7 @@ def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     start, end = mesh.vertices[edges[piercing, 0]], mesh.vertices[edges[piercing, 1]]
     corner, normal = mesh.vertices[mesh.faces[pierced, 0]], mesh.normals[pierced]
     off = [np.abs(np.einsum("ij,ij->i", p - corner, normal)) for p in (start, end)]
-    longest = np.linalg.norm(
-        np.roll(mesh.triangles[pierced], -1, axis=1) - mesh.triangles[pierced], axis=2
-    ).max(1)
+    longest = np.linalg.norm(np.roll(mesh.triangles[pierced], -1, axis=1) - mesh.triangles[pierced], axis=2).max(1)
     width = 2 * mesh.areas_mm2[pierced] / np.maximum(longest, 1e-300)
     deep = (np.minimum(*off) > depth) & (width > depth)
     return np.unique(np.concatenate([pierced[deep], owner[piercing[deep]]]))

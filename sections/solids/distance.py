@@ -8,6 +8,7 @@ import igl
 import numpy as np
 
 from sections.numbers.mesh import Mesh
+from sections.numbers.rows import unique_rows
 
 # A weight below this at a corner or edge of a triangle means the nearest point lies on that edge or corner.
 _ON_EDGE = 1e-7
@@ -53,9 +54,7 @@ class MeshDistance:
         """Return (face index (n,), -1 for none; distance (n,) mm, inf for none) along rays of unit direction."""
         origins = np.ascontiguousarray(origins, np.float64)
         directions = np.ascontiguousarray(directions, np.float64)
-        face, along, _ = self._tree.intersect_ray_first(
-            self.mesh.vertices, self.mesh.faces, origins, directions
-        )
+        face, along, _ = self._tree.intersect_ray_first(self.mesh.vertices, self.mesh.faces, origins, directions)
         face = face.reshape(-1)
         return face, np.where(face >= 0, along.reshape(-1), np.inf)
 
@@ -73,10 +72,10 @@ class MeshDistance:
         corner = igl.per_vertex_normals(mesh.vertices, mesh.faces, weighting)[mesh.faces]
         edge = np.roll(mesh.faces, -1, axis=1)
         ends = np.sort(np.stack([edge, np.roll(edge, -1, axis=1)], axis=2).reshape(-1, 2), axis=1)
-        _, inverse = np.unique(ends, axis=0, return_inverse=True)
-        sums = np.zeros((inverse.max() + 1, 3))
-        np.add.at(sums, inverse.reshape(-1), np.repeat(faces, 3, axis=0))
-        return faces, corner, sums[inverse.reshape(-1)].reshape(-1, 3, 3)
+        _, number = unique_rows(ends)
+        sums = np.zeros((number.max() + 1, 3))
+        np.add.at(sums, number, np.repeat(faces, 3, axis=0))
+        return faces, corner, sums[number].reshape(-1, 3, 3)
 
     def _pseudo_normal(self, face: np.ndarray, nearest: np.ndarray) -> np.ndarray:
         """Return the normal that tells inside from outside at a nearest point: of its face, edge or corner.

@@ -39,15 +39,11 @@ def _read_plain(path: Path) -> Mesh:
     try:
         loaded = trimesh.load(path, process=False, force="mesh", skip_materials=True)
     except Exception as error:  # the reader meets any file at all and raises whatever its parsers raise
-        raise _refused(
-            path, f"a mesh that can be read ({type(error).__name__}: {error})", "export it again"
-        ) from error
+        raise _refused(path, f"a mesh that can be read ({type(error).__name__}: {error})", "export it again") from error
     faces = np.asarray(getattr(loaded, "faces", np.empty((0, 3))))
     vertices = np.asarray(getattr(loaded, "vertices", np.empty((0, 3))))
     if len(faces) and (faces.min() < 0 or faces.max() >= len(vertices)):
-        raise _refused(
-            path, "triangles whose corners are in the file", "export it again; the file is damaged"
-        )
+        raise _refused(path, "triangles whose corners are in the file", "export it again; the file is damaged")
     return Mesh(vertices, faces)
 
 
@@ -65,9 +61,7 @@ def _read_3mf(path: Path) -> tuple[Mesh, str]:
         item = items.GetCurrent()
         resource = item.GetObjectResource()
         if not resource.IsMeshObject():
-            raise _refused(
-                path, "plain meshes; the file places components inside components", "export one mesh"
-            )
+            raise _refused(path, "plain meshes; the file places components inside components", "export one mesh")
         found = model.GetMeshObjectByID(resource.GetResourceID())
         vertices = np.array([list(v.Coordinates) for v in found.GetVertices()], float).reshape(-1, 3)
         faces = np.array([list(t.Indices) for t in found.GetTriangleIndices()], np.int64).reshape(-1, 3)

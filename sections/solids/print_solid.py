@@ -10,7 +10,8 @@ import numpy as np
 
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame, Plane
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, join, shell_count
+from sections.solids.distance import MeshDistance
 
 
 @dataclass(frozen=True)
@@ -97,8 +98,28 @@ class PrintSolid:
         return PrintSolid(self.manifold.simplify(tolerance))
 
     def pieces(self) -> list[PrintSolid]:
-        """Return the solid's separate pieces; a closed hollow stays with the piece around it."""
-        return [PrintSolid(piece) for piece in self.manifold.decompose()]
+        """Return the solid's separate pieces; a closed hollow stays with the piece around it.
+
+        (The library's own decompose hands a closed hollow out as a piece of negative volume.)
+        """
+        if self.is_empty:
+            return []
+        mesh = self.mesh()
+        if shell_count(mesh) == 1:
+            return [self]
+        shells = sorted(self.manifold.decompose(), key=lambda shell: shell.volume())
+        outer = [shell for shell in shells if shell.volume() > 0]
+        hollows = [[] for _ in outer]
+        for hollow in (shell for shell in shells if shell.volume() <= 0):
+            inside = PrintSolid(hollow).mesh().vertices[:1]
+            # The smallest shell around it; shells are sorted by volume.
+            around = [i for i, shell in enumerate(outer) if MeshDistance(PrintSolid(shell).mesh()).depth(inside)[0] > 0]
+            if around:
+                hollows[around[0]].append(hollow)
+        return [
+            PrintSolid.of(join([PrintSolid(part).mesh() for part in (shell, *inner)])) if inner else PrintSolid(shell)
+            for shell, inner in zip(outer, hollows, strict=True)
+        ]
 
     def placed(self, frame: Frame) -> PrintSolid:
         """Return the solid, given in a part's own frame, in the vehicle frame."""

@@ -8,10 +8,13 @@ import igl
 import numpy as np
 
 from sections.numbers.mesh import Mesh
+from sections.numbers.rows import unique_rows
 from sections.solids.crossing import crossing_faces
 
 _PLACES = 5
 _MANY_DOUBLED = 0.1
+# Folds shallower than the mesh's deviation divided by this do not count: the triangles themselves are that far off.
+FOLDS_PER_DEVIATION = 5.0
 
 
 @dataclass(frozen=True)
@@ -31,10 +34,10 @@ class Flaw:
 def edge_flaws(mesh: Mesh) -> list[Flaw]:
     """Return open, over-used and wrongly turned edges and doubled faces of a welded mesh."""
     ends = mesh.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
-    keys, number, count = np.unique(np.sort(ends, axis=1), axis=0, return_inverse=True, return_counts=True)
-    forward = ends[:, 0] < ends[:, 1]
-    balance = np.bincount(number.reshape(-1), weights=np.where(forward, 1, -1), minlength=len(keys))
-    middles = mesh.vertices[keys].mean(1)
+    first, number = unique_rows(np.sort(ends, axis=1))
+    count = np.bincount(number)
+    balance = np.bincount(number, weights=np.where(ends[:, 0] < ends[:, 1], 1, -1))
+    middles = mesh.vertices[ends[first]].mean(1)
     found = [
         ("open edges", count == 1, middles, "close the holes there"),
         ("edges with more than two faces", count > 2, middles, "take out inner or doubled faces there"),
@@ -51,37 +54,33 @@ def edge_flaws(mesh: Mesh) -> list[Flaw]:
             "remove doubles: the mesh lies over itself",
         ),
     ]
-    return [
-        Flaw(kind, int(bad.sum()), places[bad], remedy) for kind, bad, places, remedy in found if bad.any()
-    ]
+    return [Flaw(kind, int(bad.sum()), places[bad], remedy) for kind, bad, places, remedy in found if bad.any()]
 
 
-def solid_flaws(mesh: Mesh, fold: float, samples: int = 1500, seed: int = 3) -> list[Flaw]:
-    """Return everything that keeps a welded mesh from bounding a solid; an empty list when it is sound.
+def boundary_flaws(mesh: Mesh, samples: int = 1500, seed: int = 3) -> list[Flaw]:
+    """Return what keeps a welded mesh from being the boundary of a solid; an empty list when nothing does.
 
-    Beside its edges: faces that pass through one another, and places where the winding number just outside
-    is not 0 or just inside is not 1 (doubled bodies, inner bodies, faces turned in). Faces that pass through
-    one another by less than `fold` mm are let be.
+    Beside its edges: places where the winding number just outside is not 0 or just inside is not 1 (doubled
+    bodies, inner bodies, faces turned in).
     """
+    return edge_flaws(mesh) or _winding_flaws(mesh, samples, seed)
+
+
+def solid_flaws(mesh: Mesh, fold: float) -> list[Flaw]:
+    """Return the flaws of the boundary, and faces that pass through one another by `fold` mm or more."""
     flaws = edge_flaws(mesh)
     doubled = sum(flaw.count for flaw in flaws if flaw.kind == "doubled faces")
     # Of a mesh that lies over itself every face meets others; counting them takes long and tells nothing new.
     crossing = crossing_faces(mesh, fold) if doubled < _MANY_DOUBLED * len(mesh) else ()
     if len(crossing):
         places = mesh.triangles.mean(1)[crossing]
-        flaws.append(
-            Flaw("faces that pass through others", len(crossing), places, "unite the bodies that overlap")
-        )
-    if not flaws:
-        flaws += _winding_flaws(mesh, samples, seed)
-    return flaws
+        flaws.append(Flaw("faces that pass through others", len(crossing), places, "unite the bodies that overlap"))
+    return flaws or boundary_flaws(mesh)
 
 
 def _doubled(mesh: Mesh) -> np.ndarray:
-    _, inverse, times = np.unique(
-        np.sort(mesh.faces, axis=1), axis=0, return_inverse=True, return_counts=True
-    )
-    return times[inverse.reshape(-1)] > 1
+    _, group = unique_rows(np.sort(mesh.faces, axis=1))
+    return np.bincount(group)[group] > 1
 
 
 def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
@@ -100,7 +99,7 @@ def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
     bad = (outside != 0) | (inside != 1)
     if not bad.any():
         return []
-    kind = "faces (of %d tried) with no clear inside" % count
+    kind = f"faces (of {count} tried) with no clear inside"
     if (inside[bad] <= 0).all():
         return [Flaw(kind, int(bad.sum()), centres[bad], "turn the faces to look outward")]
     return [Flaw(kind, int(bad.sum()), centres[bad], "unite or take out bodies that lie inside one another")]

@@ -41,9 +41,7 @@ def read_step(path: Path) -> tuple[TopoDS_Shape, str]:
     reader.FileUnits(lengths, angles, solid_angles)
     names = {lengths.Value(i).ToCString().lower() for i in range(1, lengths.Length() + 1)}
     if len(names) > 1:
-        raise _refused(
-            path, f"one length unit; the file states {', '.join(sorted(names))}", "export in one unit"
-        )
+        raise _refused(path, f"one length unit; the file states {', '.join(sorted(names))}", "export in one unit")
     reader.TransferRoots()
     shape = reader.OneShape()
     if shape is None or shape.IsNull():
@@ -63,9 +61,7 @@ def closed_solids(shape: TopoDS_Shape, what: str) -> list[TopoDS_Shape]:
     if open_shells or loose or not (solids or shells):
         counted = f"{len(solids)} solids, {len(open_shells)} open shells, {len(loose)} loose faces"
         limit = f"a closed solid, or a closed shell; the file holds {counted}"
-        raise _refused(
-            Path(what), limit, "close the surface in the modeller: cap every opening, knit, export a solid"
-        )
+        raise _refused(Path(what), limit, "close the surface in the modeller: cap every opening, knit, export a solid")
     solids += [BRepBuilderAPI_MakeSolid(shell).Solid() for shell in shells]
     return [_outward(solid) for solid in solids]
 

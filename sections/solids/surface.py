@@ -54,12 +54,10 @@ def _spline_of(adaptor: BRepAdaptor_Surface) -> NdBSpline | None:
     if surface.IsUPeriodic() or surface.IsVPeriodic():
         return None
     rows, columns = surface.NbUPoles(), surface.NbVPoles()
-    poles = np.array(
-        [[surface.Pole(i, j).Coord() for j in range(1, columns + 1)] for i in range(1, rows + 1)], float
-    )
-    weights = np.array(
-        [[surface.Weight(i, j) for j in range(1, columns + 1)] for i in range(1, rows + 1)], float
-    )[..., None]
+    poles = np.array([[surface.Pole(i, j).Coord() for j in range(1, columns + 1)] for i in range(1, rows + 1)], float)
+    weights = np.array([[surface.Weight(i, j) for j in range(1, columns + 1)] for i in range(1, rows + 1)], float)[
+        ..., None
+    ]
     knots = tuple(np.array([k.Value(i) for i in range(1, k.Length() + 1)]) for k in
                   (surface.UKnotSequence(), surface.VKnotSequence()))  # fmt: skip
     degrees = (surface.UDegree(), surface.VDegree())

@@ -83,21 +83,21 @@ def _flat(surfaces: tuple) -> np.ndarray:
     return np.array([surface.is_flat for surface in surfaces], bool)
 
 
-def tessellate(shape: TopoDS_Shape, deviation: float, what: str, coarse: float = 10.0) -> Tessellation:
+def tessellate(shape: TopoDS_Shape, deviation: float, what: str, coarse: float = 5.0) -> Tessellation:
     """Return triangles no further than `deviation` mm from the shape's faces, as measured.
 
     OCC cuts the edges, and an interior `coarse` times coarser; refine() halves what is off. A coarser start is
     quicker and leaves fewer triangles, but now and then folds a few slivers. Raises BuildFailed, naming `what`,
     when three passes, each finer, do not keep the limit.
     """
-    aim = 0.7 * deviation
+    aim = 0.85 * deviation
     first = _tessellate_once(shape, aim, coarse)
     surfaces = first.surfaces
     fine = SurfaceTriangles(first.mesh.vertices, first.mesh.faces, first.uv, first.surface_of)
     for _ in range(3):
         fine = refine(fine, aim, partial(evaluate, surfaces), _flat(surfaces))
         made = Tessellation(Mesh(fine.points, fine.faces), surfaces, fine.surface, fine.uv)
-        measured = made.deviation(samples=_SAMPLES, seed=1)
+        measured = made.deviation(samples=min(_SAMPLES, 2000 + 4 * len(fine.faces)), seed=1)
         if measured <= deviation:
             return made
         aim *= 0.7

@@ -13,6 +13,7 @@ from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.depth import DepthRule
 from sections.wall.lattice import Lattice, narrow_band
+from sections.wall.true_face import on_true_offset
 
 # mm; the inner face's triangles may be simplified by this much.
 INNER_SIMPLIFY = 0.01
@@ -37,9 +38,7 @@ class Carved:
     filled: int
 
 
-def carve(
-    block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, openings: list[PrintSolid]
-) -> Carved:
+def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, openings: list[PrintSolid]) -> Carved:
     """Return the wall in `block`: the block less its hollow, less the openings.
 
     block : the body in one cell, its skin untouched. skin : distance to the whole body's skin. rule : how deep
@@ -69,7 +68,7 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
     field = narrow_band(lattice, verdict, values)
     if (field > 0).all():
         return PrintSolid.empty(), 0
-    surface = _surface(field, lattice)
+    surface = on_true_offset(_surface(field, lattice), lattice.box, skin, rule)
     solid = PrintSolid.of(surface, "inner face").simplified(INNER_SIMPLIFY)
     return _without_bubbles(solid, rule.seams, pitch)
 

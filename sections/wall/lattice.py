@@ -34,6 +34,11 @@ class Lattice:
         """Return the places, (n, 3) mm, of nodes (n, 3) counted from the start; fractions are allowed."""
         return (np.asarray(index) + self.start) * self.pitch
 
+    @property
+    def box(self) -> np.ndarray:
+        """First and last node, (2, 3) mm."""
+        return self.points(np.array([[0, 0, 0], np.array(self.shape) - 1]))
+
 
 # (points (n, 3), radius) -> (n,) int: +1 where the field is surely positive within the radius, -1 where surely
 # negative, 0 where it may change sign.

@@ -1,0 +1,47 @@
+"""Bosses: hole, depth, plastic around it and to the skin, as built."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.finding import Finding, Measure, place
+from sections.plan.model import PlannedBoss
+
+_AROUND = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+
+
+def check_bosses(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with the bosses of a section, read by rays from the axis of each."""
+    findings, measures = [], []
+    for boss in part.bosses:
+        for name, value, asked, text in _readings(boss, part, truth, rules):
+            measures.append(Measure(f"boss-{name}", boss.id, value, "mm"))
+            low, high = asked
+            if not low <= value <= high:
+                limit = low if value < low else high
+                where = place(boss.frame.origin)
+                findings.append(Finding(f"boss-{name}", "fault", boss.id, value, limit, "mm", where, text))
+    return findings, measures
+
+
+def _readings(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules: Rules):
+    """Yield (name, measured, (least, most), text)."""
+    boss, frame, slack = planned.boss, planned.frame, rules.settings.checks.fit
+    z = -np.asarray(frame.z)
+    depth = float(part.surface.first_hit(np.array([frame.origin]), z[None])[1][0])
+    yield "depth", depth, (boss.depth - slack, boss.depth + slack), "depth of the hole"
+    middle = np.tile([0.0, 0.0, -boss.depth / 2], (len(_AROUND), 1))
+    out = np.column_stack([np.cos(_AROUND), np.sin(_AROUND), 0 * _AROUND])
+    start, direction = frame.to_world(middle), out @ frame.rotation.T
+    radius = part.surface.first_hit(start, direction)[1]
+    yield "hole", 2 * float(radius.min()), (boss.hole - 2 * slack, boss.hole + 2 * slack), "diameter of the hole"
+    # From just outside the hole's wall on, to the air around the pillar, a little below the mouth.
+    at = frame.to_world(out * (boss.hole / 2 + 0.05) + [0.0, 0.0, -0.5])
+    plastic = float(part.surface.first_hit(at, direction)[1].min()) + 0.05
+    asked = (boss.outer - boss.hole) / 2
+    yield "wall", plastic, (asked - 2 * slack, np.inf), "plastic around the hole"
+    bottom = frame.to_world(np.array([[0.0, 0.0, -depth]]))
+    left = float(truth.skin.depth(bottom)[0])
+    least = max(rules.settings.wall.thickness / 2, rules.settings.flange.land)
+    yield "skin", left, (least - slack, np.inf), "plastic between hole and skin"

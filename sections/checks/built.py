@@ -1,0 +1,120 @@
+"""What the checks look at: parts read back from their files, in place in the vehicle frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from sections.numbers.frame import Frame, Plane
+from sections.numbers.mesh import Mesh
+from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
+from sections.settings import Settings
+from sections.solids.distance import MeshDistance
+from sections.solids.planar import face_on_plane
+from sections.solids.print_solid import PrintSolid
+
+# mm; a built corner this near a seam plane lies on it: 32-bit floats at 300 mm, turned into the vehicle frame.
+ON_SEAM = 1e-3
+
+
+@dataclass(frozen=True)
+class BodyTruth:
+    """The body as the checks know it, read anew from its source.
+
+    skin : distance to its skin. openings : distance to the surface of each opening; they may overlap.
+    exact_points : (n, 3) on the source's own surfaces, openings' insides left out.
+    """
+
+    skin: MeshDistance
+    openings: tuple[MeshDistance, ...]
+    exact_points: np.ndarray
+
+    def off_openings(self, points: np.ndarray, margin: float) -> np.ndarray:
+        """Return which points, (n,), keep `margin` mm outside every opening."""
+        ok = np.ones(len(points), bool)
+        for opening in self.openings:
+            ok &= opening.depth(points) < -margin
+        return ok
+
+    def to_cut(self, points: np.ndarray) -> np.ndarray:
+        """Return the distance, (n,) mm, of points to the nearest surface of an opening; inf without openings."""
+        gap = np.full(len(points), np.inf)
+        for opening in self.openings:
+            np.minimum(gap, opening.unsigned(points), out=gap)
+        return gap
+
+
+@dataclass(frozen=True)
+class BuiltSection:
+    """One section as read back.
+
+    planned : what was asked of it, to know where to look. printed : its mesh in print coordinates. planes : the
+    seams that bound it, by id. bosses : planned on it.
+    """
+
+    planned: PlannedSection
+    printed: Mesh
+    planes: dict[str, Plane]
+    bosses: tuple[PlannedBoss, ...]
+
+    @property
+    def id(self) -> str:
+        """The section's id."""
+        return self.planned.id
+
+    @cached_property
+    def mesh(self) -> Mesh:
+        """The mesh in the vehicle frame."""
+        return self.planned.pose.place(self.printed)
+
+    @cached_property
+    def surface(self) -> MeshDistance:
+        """Distance to its surface."""
+        return MeshDistance(self.mesh)
+
+    @cached_property
+    def solid(self) -> PrintSolid:
+        """The section as a solid, in the vehicle frame."""
+        return PrintSolid.of(self.mesh, self.id)
+
+    def face(self, plane: Plane, frame: Frame):
+        """Return the section's face on a seam, as built, in the x, y of a frame on that seam."""
+        return face_on_plane(self.mesh, plane, frame, ON_SEAM)
+
+    def to_seam(self, points: np.ndarray) -> np.ndarray:
+        """Return the distance, (n,) mm, of points to the nearest of its seams; inf without seams."""
+        gap = np.full(len(points), np.inf)
+        for plane in self.planes.values():
+            np.minimum(gap, np.abs(plane.distance(points)), out=gap)
+        return gap
+
+
+@dataclass(frozen=True)
+class BuiltPair:
+    """Two built sections that meet on a seam, and the joints planned between them there."""
+
+    seam: str
+    plane: Plane
+    minus: BuiltSection
+    plus: BuiltSection
+    joints: tuple[PlannedJoint, ...]
+
+    @property
+    def id(self) -> str:
+        """The pair's name."""
+        return f"{self.seam}:{self.minus.id}+{self.plus.id}"
+
+    def side(self, name: str) -> BuiltSection:
+        """Return the section on the "minus" or "plus" side."""
+        return self.minus if name == "minus" else self.plus
+
+
+@dataclass(frozen=True)
+class Rules:
+    """What the checks need of the settings, and the loose pieces as read back, by kind."""
+
+    settings: Settings
+    flange_reach: float
+    loose: dict[str, Mesh]

@@ -1,0 +1,93 @@
+"""Do the sections together make the body's wall: every place in it in one section, none in two?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.finding import Finding, Measure, place
+from sections.plan.model import Plan
+
+# mm; nearer to a surface than this a point is neither in nor out.
+_EDGE = 0.02
+_OPENING = 0.5
+
+
+@dataclass(frozen=True)
+class WallPoints:
+    """Places in the body's wall. points : (n, 3). area_mm2 : of skin each stands for."""
+
+    points: np.ndarray
+
+
+@dataclass(frozen=True)
+class Inside:
+    """Which wall points one section holds for certain, and which are too near its surface to tell."""
+
+    part: str
+    inside: np.ndarray
+    unsure: np.ndarray
+
+
+def wall_points(truth: BodyTruth, rules: Rules, seed: int = 41) -> WallPoints:
+    """Return one place in the wall below each exact point of the skin, at a random depth."""
+    points = truth.exact_points
+    wall = rules.settings.wall.thickness
+    _, _, outward = truth.skin.nearest_and_depth(points)
+    depth = np.random.default_rng(seed).uniform(0.1 * wall, 0.9 * wall, len(points))
+    below = points - depth[:, None] * outward
+    # Below a thin edge the place may lie outside the body, or nearer to skin on the other side.
+    ok = (truth.skin.depth(below) > 0.05 * wall) & truth.off_openings(below, _OPENING)
+    return WallPoints(below[ok])
+
+
+def read_inside(part: BuiltSection, wall: WallPoints) -> Inside:
+    """Return which wall points lie in one built section."""
+    low, high = part.mesh.bounds
+    near = np.flatnonzero(((wall.points > low - 1) & (wall.points < high + 1)).all(1))
+    depth = part.surface.depth(wall.points[near])
+    return Inside(part.id, near[depth > _EDGE], near[np.abs(depth) <= _EDGE])
+
+
+def check_closure(readings: list[Inside], wall: WallPoints, plan: Plan) -> tuple[list[Finding], list[Measure]]:
+    """Return places of the wall that no section holds, or two, and the share that exactly one holds.
+
+    Joints are left aside: a place in the hole or pocket of a joint may be empty.
+    """
+    count = np.zeros(len(wall.points), int)
+    unsure = np.zeros(len(wall.points), bool)
+    for reading in readings:
+        count[reading.inside] += 1
+        unsure[reading.unsure] = True
+    empty = np.flatnonzero((count == 0) & ~unsure)
+    empty = empty[~_in_joint(wall.points[empty], plan)]
+    twice = np.flatnonzero(count > 1)
+    told = (count == 1).sum()
+    share = 100.0 * told / max(told + len(empty) + len(twice), 1)
+    measures = [
+        Measure("wall-once", "body", float(share), "percent"),
+        Measure("wall-points", "body", float(len(wall.points)), "points"),
+    ]
+    findings = []
+    for code, which, text in (
+        ("wall-gap", empty, "places of the wall lie in no section"),
+        ("wall-overlap", twice, "places of the wall lie in two sections"),
+    ):
+        if len(which):
+            where = place(wall.points[which[0]])
+            findings.append(Finding(code, "fault", "body", float(len(which)), 0.0, "points", where, text))
+    return findings, measures
+
+
+def _in_joint(points: np.ndarray, plan: Plan) -> np.ndarray:
+    """Return which points lie within the reach of a joint's holes."""
+    inside = np.zeros(len(points), bool)
+    for planned in plan.joints:
+        local = planned.frame.to_local(points)
+        joint = planned.joint
+        reach = joint.thickness + joint.head_reach if joint.kind == "bolt" else 12.0
+        wide = joint.seat if joint.kind == "bolt" else joint.half_length
+        inside |= (np.abs(local[:, 2]) < reach) & (np.hypot(local[:, 0], local[:, 1]) < wide)
+    return inside

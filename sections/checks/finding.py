@@ -1,0 +1,77 @@
+"""One result of a check."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from pydantic import TypeAdapter
+
+FINDINGS_SCHEMA = 1
+Level = Literal["fault", "unmeasured"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What a check found.
+
+    code : which check, such as "wall-thin". level : "fault", or "unmeasured" when it could not be measured. part :
+    section, pair or joint. measured, limit : in `unit`; None where nothing was measured. where : a place in the
+    vehicle frame, mm, or None. text : a line for the builder.
+    """
+
+    code: str
+    level: Level
+    part: str
+    measured: float | None
+    limit: float | None
+    unit: str
+    where: tuple[float, float, float] | None
+    text: str
+
+    def __str__(self) -> str:
+        place = "" if self.where is None else " at ({:.1f}, {:.1f}, {:.1f})".format(*self.where)
+        numbers = ""
+        if self.measured is not None and self.limit is not None:
+            numbers = f": {self.measured:.4g} {self.unit}, limit {self.limit:.4g}"
+        return f"{self.code}  {self.part}{numbers}{place}  {self.text}"
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A number a check read off a part, kept whether or not it passes: the proof that something was measured."""
+
+    name: str
+    part: str
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Report:
+    """What the checks of one run found and measured."""
+
+    schema: int
+    name: str
+    parameters_sha256: str
+    findings: tuple[Finding, ...]
+    measures: tuple[Measure, ...]
+
+
+_ADAPTER = TypeAdapter(Report)
+
+
+def report_to_json(report: Report) -> str:
+    """Return the report as JSON text."""
+    return _ADAPTER.dump_json(report, indent=1).decode() + "\n"
+
+
+def report_from_json(text: str) -> Report:
+    """Return the report of a JSON text. Raises pydantic.ValidationError when it is not one."""
+    return _ADAPTER.validate_json(text)
+
+
+def place(point) -> tuple[float, float, float]:
+    """Return a point as three plain floats."""
+    x, y, z = (float(c) for c in point)
+    return x, y, z

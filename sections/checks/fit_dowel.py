@@ -1,0 +1,68 @@
+"""Dowels: one round hole and one slot a pair, clearance per side, engagement in both sections."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sections.checks.built import BuiltPair, Rules
+from sections.checks.finding import Finding, Measure
+from sections.checks.fits import judge_fit, judge_least, missing
+from sections.checks.pair_faces import PairFaces
+from sections.checks.seam_face import Hole, hole_at
+from sections.plan.model import PlannedJoint
+
+# A pin is held by at least its own diameter in each section (common practice, no source).
+_ENGAGED_PER_DIAMETER = 1.0
+
+
+def check_dowels(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with the dowel holes of a pair as built."""
+    findings, measures = [], []
+    dowels = [joint for joint in pair.joints if joint.joint.kind == "dowel"]
+    built = {"round": 0, "slot": 0}
+    for joint in dowels:
+        holes = {side: hole_at(faces.face(side), joint, faces.frame) for side in ("minus", "plus")}
+        lost = [missing(joint, pair, side) for side, hole in holes.items() if hole is None]
+        findings += lost
+        if lost:
+            continue
+        built["slot" if _is_slot(holes["plus"]) else "round"] += 1
+        for found, read in _one(joint, pair, holes, rules):
+            findings += found
+            measures += read
+    if built != {"round": 1, "slot": 1} and not faces.shared.is_empty:
+        text = f"one round hole and one slot locate a pair; this one has {built['round']} and {built['slot']}"
+        measured = float(built["round"] + built["slot"])
+        findings.append(Finding("dowel-count", "fault", pair.id, measured, 2.0, "dowels", None, text))
+    return findings, measures
+
+
+def _is_slot(hole: Hole) -> bool:
+    long, wide = hole.sides
+    return long > 1.1 * wide
+
+
+def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict[str, Hole], rules: Rules):
+    dowel, slack = joint.joint, rules.settings.checks.fit
+    radius = dowel.diameter / 2
+    # The pin sits in the middle of the minus hole; a slot lets it be anywhere along, a round hole shares.
+    centre = holes["minus"].centre if dowel.slot else (holes["minus"].centre + holes["plus"].centre) / 2
+    room = min(holes["minus"].room(centre), holes["plus"].room(centre))
+    yield judge_fit(joint, "dowel-clearance", room - radius, dowel.fit, slack)
+    if dowel.slot:
+        long, _ = holes["plus"].sides
+        yield judge_fit(joint, "slot-travel", long / 2 - radius - dowel.fit, dowel.travel, 2 * slack)
+    for side, sign in (("minus", -1.0), ("plus", 1.0)):
+        depth = _depth(joint, pair, side, sign)
+        text = f"the pin touches the end of its hole in {pair.side(side).id}"
+        yield judge_least(joint, f"dowel-depth-{side}", depth, dowel.length / 2 + dowel.end - slack, text)
+        held = min(depth, dowel.length / 2)
+        text = f"the pin is held by less than its diameter in {pair.side(side).id}"
+        yield judge_least(joint, f"dowel-engaged-{side}", held, _ENGAGED_PER_DIAMETER * dowel.diameter, text)
+
+
+def _depth(joint: PlannedJoint, pair: BuiltPair, side: str, sign: float) -> float:
+    """Return how deep the hole is, mm, along its axis from the seam."""
+    direction = sign * np.asarray(joint.frame.z)
+    hit = pair.side(side).surface.first_hit(np.array([joint.frame.origin]), direction[None])[1]
+    return float(hit[0])

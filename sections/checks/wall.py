@@ -1,0 +1,127 @@
+"""How thick is the wall: by rays and by inscribed balls, at many points of the section's skin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.checks.built import ON_SEAM, BodyTruth, BuiltSection, Rules
+from sections.checks.finding import Finding, Measure, place
+from sections.numbers.sampling import sample_surface
+
+_SAMPLES = 900
+_LEAST = 30
+_ROUNDS = 25
+# mm; start of a ray below the skin, so that it does not meet the triangle it starts on.
+_BELOW = 1e-3
+
+
+@dataclass(frozen=True)
+class _Skin:
+    """Points on a section's skin, (n, 3), directions into the wall, (n, 3), and whether each lies off every flange."""
+
+    points: np.ndarray
+    inward: np.ndarray
+    plain: np.ndarray
+
+
+@dataclass(frozen=True)
+class _Thickness:
+    """Thickness read at each point, (n,) mm, and whether it ends on an inner face (not a cut, nor the skin)."""
+
+    value: np.ndarray
+    inner: np.ndarray
+
+
+def check_wall(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return places where the wall is thinner than asked, and its least and median thickness.
+
+    Seam faces, cuts of openings and the skin itself end a ray or stop a ball without being an inner face: what
+    ends there is told apart. The body may be thinner than two walls; there the part is solid.
+    """
+    skin = _skin_points(part, truth, rules)
+    if len(skin.points) < _LEAST:
+        text = f"only {len(skin.points)} points of its skin could be found"
+        return [Finding("wall-unmeasured", "unmeasured", part.id, None, None, "mm", None, text)], []
+    rays = _by_rays(part, truth, skin, rules)
+    balls = _by_balls(part, truth, skin, rays, rules)
+    findings, measures = [], []
+    for name, read in (("ray", rays), ("ball", balls)):
+        found, read_off = _judge(part, skin, read, name, rules)
+        findings += found
+        measures += read_off
+    return findings, measures
+
+
+def _judge(part, skin: _Skin, read: _Thickness, name: str, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    asked, short = rules.settings.wall.thickness, rules.settings.checks.wall
+    measures, findings = [], []
+    if read.inner.any():
+        least = np.flatnonzero(read.inner)[read.value[read.inner].argmin()]
+        value = float(read.value[least])
+        measures.append(Measure(f"wall-{name}-least", part.id, value, "mm"))
+        if value < asked - short:
+            where = place(skin.points[least])
+            text = f"thin wall by {name}"
+            findings.append(Finding("wall-thin", "fault", part.id, value, asked - short, "mm", where, text))
+    plain = read.inner & skin.plain
+    if plain.sum() >= _LEAST:
+        median = float(np.median(read.value[plain]))
+        measures.append(Measure(f"wall-{name}-median", part.id, median, "mm"))
+        if median > asked + short:
+            text = f"thick wall by {name}, as a rule"
+            findings.append(Finding("wall-thick", "fault", part.id, median, asked + short, "mm", None, text))
+    return findings, measures
+
+
+def _skin_points(part: BuiltSection, truth: BodyTruth, rules: Rules) -> _Skin:
+    """Return points of the built surface that lie on the body's skin and look the way it does."""
+    points, faces = sample_surface(part.mesh, 4 * _SAMPLES, seed=21)
+    deviation = rules.settings.mesh.deviation
+    depth, _, outward = truth.skin.nearest_and_depth(points)
+    alike = np.einsum("ij,ij->i", part.mesh.normals[faces], outward) > 0.7
+    chosen = np.flatnonzero((np.abs(depth) < 2 * deviation) & alike)[:_SAMPLES]
+    plain = part.to_seam(points[chosen]) > rules.flange_reach + rules.settings.wall.thickness
+    return _Skin(points[chosen], -part.mesh.normals[faces[chosen]], plain)
+
+
+def _by_rays(part: BuiltSection, truth: BodyTruth, skin: _Skin, rules: Rules) -> _Thickness:
+    """Return the distance straight through the wall."""
+    start = skin.points + _BELOW * skin.inward
+    face, along = part.surface.first_hit(start, skin.inward)
+    end = np.where(
+        (face >= 0)[:, None], start + np.where(np.isfinite(along), along, 0)[:, None] * skin.inward, skin.points
+    )
+    return _Thickness(along + _BELOW, (face >= 0) & _on_inner_face(part, truth, end, rules))
+
+
+def _by_balls(part: BuiltSection, truth: BodyTruth, skin: _Skin, rays: _Thickness, rules: Rules) -> _Thickness:
+    """Return the diameter of the largest ball that touches the skin at each point and lies in the material.
+
+    Starting from the ray, the ball is shrunk until nothing of the surface lies inside it.
+    """
+    radius = np.where(np.isfinite(rays.value), rays.value, 50.0) / 2
+    contact = skin.points + 2 * radius[:, None] * skin.inward
+    open_ = np.arange(len(radius))
+    for _ in range(_ROUNDS):
+        centre = skin.points[open_] + radius[open_, None] * skin.inward[open_]
+        distance, _, nearest = part.surface.nearest(centre)
+        inside = distance < radius[open_] - 1e-4
+        open_, nearest = open_[inside], nearest[inside]
+        if not len(open_):
+            break
+        chord = nearest - skin.points[open_]
+        height = np.einsum("ij,ij->i", chord, skin.inward[open_])
+        smaller = np.einsum("ij,ij->i", chord, chord) / np.maximum(2 * height, 1e-9)
+        radius[open_] = np.minimum(smaller, 0.999 * radius[open_])
+        contact[open_] = nearest
+    return _Thickness(2 * radius, rays.inner & _on_inner_face(part, truth, contact, rules))
+
+
+def _on_inner_face(part: BuiltSection, truth: BodyTruth, points: np.ndarray, rules: Rules) -> np.ndarray:
+    """Return which points of the surface, (n,), lie on an inner face: on no seam, no cut of an opening, no skin."""
+    slack = 2 * rules.settings.mesh.deviation
+    off_skin = truth.skin.unsigned(points) > slack
+    off_cut = truth.to_cut(points) > slack
+    return off_skin & off_cut & (part.to_seam(points) > 10 * ON_SEAM)

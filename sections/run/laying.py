@@ -1,0 +1,58 @@
+"""Laying every section on the bed and finding room for its mark."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sections.features.key import Key
+from sections.plan.bosses import boss_axis
+from sections.plan.model import PlannedBoss, PlannedSection
+from sections.plan.pose import bed_of
+from sections.run.joining import Joined
+from sections.run.pieces import Piece
+from sections.run.pool import Pool
+from sections.run.scratch import Scratch
+from sections.run.work import LayRules, LayTask, lay_section
+from sections.settings import Settings
+from sections.settings.joint_line import flange_reach
+
+
+def lay_pieces(
+    settings: Settings,
+    pieces: list[Piece],
+    joined: Joined,
+    bosses: tuple[PlannedBoss, ...],
+    scratch: Scratch,
+    pool: Pool,
+) -> list[PlannedSection]:
+    """Return the sections with print pose and mark. A mirror image is posed on its own, for its own tongues."""
+    rules = LayRules(bed_of(settings.printer), settings.wall.thickness, flange_reach(settings), settings.label)
+    tasks = [(scratch.folder, _task(piece, joined, bosses), rules) for piece in pieces]
+    laid = pool.map("laying sections", lay_section, tasks, [piece.id for piece in pieces])
+    sections = []
+    for piece, (pose, mark) in zip(pieces, laid, strict=True):
+        label, frame = mark if mark is not None else (None, None)
+        mirror_of = piece.twin if piece.blank.mirrored else None
+        bounds = tuple((seam.id, sign) for seam, sign in piece.seams)
+        sections.append(PlannedSection(piece.id, mirror_of, bounds, pose.frame, pose.size, pose.down, label, frame))
+    return sections
+
+
+def _task(piece: Piece, joined: Joined, bosses: tuple[PlannedBoss, ...]) -> LayTask:
+    seam_of = {pair.id: pair.seam for pair in joined.pairs}
+    tongues = [j for j in joined.joints if j.minus == piece.id and j.joint.kind == "key" and not j.joint.loose]
+    standing = {seam_of[joint.pair] for joint in tongues}
+    corners = [joint.frame.to_world(_tongue_corners(joint.joint)) for joint in tongues]
+    faces = joined.faces[piece.id]
+    downs = tuple(
+        (f"seam {seam.id}", seam.plane if sign < 0 else seam.plane.flipped(), float(faces[seam.id].area))
+        for seam, sign in piece.seams
+        if seam.id in faces and seam.id not in standing
+    )
+    near = tuple((boss_axis(boss)[1], boss.boss.spread) for boss in bosses if boss.section == piece.id)
+    return LayTask(piece.blank, downs, np.vstack([np.empty((0, 3)), *corners]), piece.planes, near)
+
+
+def _tongue_corners(key: Key) -> np.ndarray:
+    half_l, half_w = key.length / 2, key.width / 2
+    return np.array([(x, y, z) for x in (-half_l, half_l) for y in (-half_w, half_w) for z in (0.0, key.height)])

@@ -1,0 +1,73 @@
+"""Carving the cells and naming the bare sections that come of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from string import ascii_uppercase
+
+from sections.numbers.frame import Plane
+from sections.plan.cells import Cell
+from sections.plan.seams import Seam
+from sections.run.pool import Pool
+from sections.run.scratch import Scratch
+from sections.run.work import Blank, carve_cell
+from sections.settings import Settings
+from sections.wall.depth import DepthRule
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One bare section to be: its name, where it is kept, its twin, and the seams that bound it."""
+
+    blank: Blank
+    twin: str
+    side: str
+    seams: tuple[tuple[Seam, int], ...]
+
+    @property
+    def id(self) -> str:
+        """The section's name."""
+        return self.blank.id
+
+    @property
+    def planes(self) -> tuple[Plane, ...]:
+        """The seams' planes."""
+        return tuple(seam.plane for seam, _ in self.seams)
+
+
+def carve_pieces(
+    settings: Settings, cells: tuple[Cell, ...], scratch: Scratch, pool: Pool
+) -> tuple[list[Piece], list[str]]:
+    """Return (the bare sections, notes): every cell carved but those on the left, which are mirror images."""
+    own = [cell for cell in cells if cell.side != "L"]
+    tasks = []
+    for cell in own:
+        scratch.put_mesh(f"block-{cell.id}", cell.block.mesh())
+        tasks.append((scratch.folder, cell.id, depth_rule(settings, cell.planes), settings.mesh.pitch))
+    carved = {c.cell: c for c in pool.map("carving walls", carve_cell, tasks, [cell.id for cell in own])}
+    pieces = []
+    for cell in cells:
+        source = cell.twin if cell.side == "L" else cell.id
+        count = len(carved[source].volumes_mm3)
+        for number in range(count):
+            suffix = "" if count == 1 else f".{ascii_uppercase[number]}"
+            blank = Blank(cell.id + suffix, f"wall-{source}-{number}", f"block-{source}", cell.side == "L")
+            pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams))
+    return pieces, _notes(list(carved.values()))
+
+
+def depth_rule(settings: Settings, planes: tuple[Plane, ...]) -> DepthRule:
+    """Return how deep the material reaches in a cell bounded by these seams."""
+    flange = settings.flange
+    return DepthRule(settings.wall.thickness, flange.height, flange.thickness, flange.underside, planes)
+
+
+def _notes(carved: list) -> list[str]:
+    filled = sum(cell.filled for cell in carved)
+    dust = sum(cell.dust_mm3 for cell in carved)
+    notes = []
+    if filled:
+        notes.append(f"{filled} closed bubbles smaller than three lattice steps filled")
+    if dust > 0:
+        notes.append(f"{dust:.2f} mm3 of crumbs under 1 mm3 each left out")
+    return notes

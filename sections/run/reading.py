@@ -1,0 +1,124 @@
+"""Reading a finished output folder back: its parts in place, and the body anew from its source."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import lru_cache
+from pathlib import Path
+
+from sections.body import Body
+from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
+from sections.errors import BadInput, OutputRefused
+from sections.export.manifest import Manifest, PartRecord, read_manifest
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh, weld_exact
+from sections.plan.model import Plan, PlannedPair, plan_from_json
+from sections.run.scratch import Scratch, skin_distance
+from sections.solids.distance import MeshDistance
+from sections.solids.mesh_read import read_mesh
+
+PLAN_NAME = "plan.json"
+# mm; exact points nearer than this to an opening's edge may have been cut away with it.
+_OPENING = 1.0
+
+
+def read_plan(folder: Path) -> Plan:
+    """Return the plan in an output folder. Raises OutputRefused when there is none or it is damaged."""
+    path = folder / PLAN_NAME
+    try:
+        return plan_from_json(path.read_text("utf-8"))
+    except FileNotFoundError:
+        raise OutputRefused(f"{path}: there is none; build first: sections build ...") from None
+    except ValueError as error:
+        raise OutputRefused(f"{path}: damaged or from another version ({error}); build again") from None
+
+
+def keep_truth(scratch: Scratch, body: Body) -> None:
+    """Keep what the checks need of a body in a scratch folder."""
+    scratch.put_mesh("skin", body.skin)
+    scratch.put("openings", [opening.mesh for opening in body.openings])
+    truth = BodyTruth(MeshDistance(body.skin), _openings(scratch), body.exact_points)
+    scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, _OPENING)])
+
+
+@lru_cache(maxsize=1)
+def truth_of(folder: Path) -> BodyTruth:
+    """Return the body kept in a scratch folder, its search trees built once a process."""
+    scratch = Scratch(folder)
+    return BodyTruth(skin_distance(folder), _openings(scratch), scratch.get("exact"))
+
+
+def _openings(scratch: Scratch) -> tuple[MeshDistance, ...]:
+    return tuple(MeshDistance(mesh) for mesh in scratch.get("openings"))
+
+
+@lru_cache(maxsize=1)
+def plan_of(out: Path) -> Plan:
+    """Return the plan of an output folder, read once a process."""
+    return read_plan(out)
+
+
+@lru_cache(maxsize=1)
+def manifest_of(out: Path) -> Manifest:
+    """Return the manifest of an output folder, read once a process."""
+    return read_manifest(out)
+
+
+@lru_cache(maxsize=16)
+def built_section(out: Path, section_id: str) -> BuiltSection:
+    """Return one section read back from its STL. Raises BadInput when the file is not there or not a mesh."""
+    plan = plan_of(out)
+    planned = plan.section(section_id)
+    planes = {seam.id: seam.plane for seam in plan.seams}
+    own = {name: planes[name] for name, _ in planned.seams}
+    bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
+    return BuiltSection(planned, _printed(out, section_id), own, bosses)
+
+
+def _printed(out: Path, part_id: str) -> Mesh:
+    record = next(part for part in manifest_of(out).parts if part.id == part_id)
+    return weld_exact(read_mesh(out / _file(record, "stl"))[0])
+
+
+def _file(record: PartRecord, format_: str) -> str:
+    return next(file.path for file in record.files if file.format == format_)
+
+
+def built_pair(out: Path, pair: PlannedPair) -> BuiltPair:
+    """Return a pair of sections read back, with the joints planned between them."""
+    plan = plan_of(out)
+    plane: Plane = next(seam.plane for seam in plan.seams if seam.id == pair.seam)
+    joints = tuple(joint for joint in plan.joints if joint.pair == pair.id)
+    return BuiltPair(pair.seam, plane, built_section(out, pair.minus), built_section(out, pair.plus), joints)
+
+
+def loose_pieces(out: Path) -> dict[str, Mesh]:
+    """Return the loose pieces read back, by kind, each centred on the middle of its box."""
+    pieces = {}
+    for record in manifest_of(out).parts:
+        if record.kind in ("dowel", "key"):
+            mesh = _printed(out, record.id)
+            pieces[record.kind] = Mesh(mesh.vertices - mesh.bounds.mean(0), mesh.faces)
+    return pieces
+
+
+def changed_files(out: Path, manifest: Manifest) -> list[tuple[str, str]]:
+    """Return (part id, what is wrong) for every file that is missing or not as it was written."""
+    wrong = []
+    for part in manifest.parts:
+        for file in part.files:
+            path = out / file.path
+            if not path.is_file():
+                wrong.append((part.id, f"{file.path} is missing"))
+            elif hashlib.sha256(path.read_bytes()).hexdigest() != file.sha256:
+                wrong.append((part.id, f"{file.path} is not as it was written"))
+    return wrong
+
+
+def readable(out: Path, section_id: str) -> str | None:
+    """Return None when a section's STL can be read, else why not."""
+    try:
+        built_section(out, section_id)
+    except (BadInput, StopIteration) as error:
+        return str(error) or "it has no STL file"
+    return None
