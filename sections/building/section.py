@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from sections.errors import BuildFailed
-from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.solids.print_solid import PrintSolid
@@ -19,6 +19,11 @@ class ToolMesh:
 
     action: str
     mesh: Mesh
+
+    @cached_property
+    def solid(self) -> PrintSolid:
+        """The solid the triangles bound; made on first use, so that a tool can be handed to another process."""
+        return PrintSolid.of(self.mesh, "tool")
 
 
 @dataclass(frozen=True)
@@ -53,19 +58,14 @@ def make_section(
     for joint in joints:
         side = "minus" if joint.minus == section.id else "plus"
         tool = tools.joints[joint.joint, side]
-        solid = _placed(tool.mesh, joint.frame, joint.id)
-        (cut if tool.action == "cut" else added).append(solid)
+        (cut if tool.action == "cut" else added).append(tool.solid.placed(joint.frame))
     for boss in bosses:
-        added.append(_placed(tools.pillars[boss.boss], boss.frame, boss.id).common(bare.block))
-        cut.append(_placed(tools.bores[boss.boss], boss.frame, boss.id))
+        added.append(tools.pillars[boss.boss].solid.placed(boss.frame).common(bare.block))
+        cut.append(tools.bores[boss.boss].solid.placed(boss.frame))
     if section.label is not None:
         added.append(_raised_mark(section, bare.wall))
     whole = bare.wall.unite(added) if added else bare.wall
     return _one_piece(whole.cut(cut), section.id)
-
-
-def _placed(mesh: Mesh, frame: Frame, what: str) -> PrintSolid:
-    return PrintSolid.of(frame.place(mesh), what)
 
 
 def _raised_mark(section: PlannedSection, wall: PrintSolid) -> PrintSolid:

@@ -10,8 +10,12 @@ from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan
 from sections.solids.tessellate import tessellate
 
-# mm; how closely tools and loose pieces are followed: a tenth of the smallest clearance anyone would ask for.
-TOOL_DEVIATION = 0.01
+# A tool is followed to this part of the clearance it makes, but no closer and no more loosely than _CLOSEST and
+# _LOOSEST, mm.
+_PART_OF_CLEARANCE = 0.1
+_CLOSEST, _LOOSEST = 0.005, 0.05
+# mm; how closely loose pieces and bosses are followed.
+PIECE_DEVIATION = 0.01
 
 
 def make_tools(plan: Plan) -> Toolbox:
@@ -19,10 +23,11 @@ def make_tools(plan: Plan) -> Toolbox:
     joints = {}
     for joint in {planned.joint for planned in plan.joints}:
         for tool in joint.tools():
-            joints[joint, tool.side] = ToolMesh(tool.action, solid_mesh(tool.solid, joint.kind))
+            deviation = min(max(_PART_OF_CLEARANCE * tool.clearance, _CLOSEST), _LOOSEST)
+            joints[joint, tool.side] = ToolMesh(tool.action, solid_mesh(tool.solid, joint.kind, deviation))
     bosses = {planned.boss for planned in plan.bosses}
-    pillars = {boss: solid_mesh(boss.pillar(), "boss") for boss in bosses}
-    bores = {boss: solid_mesh(boss.bore(), "boss hole") for boss in bosses}
+    pillars = {boss: ToolMesh("add", solid_mesh(boss.pillar(), "boss")) for boss in bosses}
+    bores = {boss: ToolMesh("cut", solid_mesh(boss.bore(), "boss hole")) for boss in bosses}
     return Toolbox(joints, pillars, bores)
 
 
@@ -37,6 +42,6 @@ def loose_hardware(plan: Plan) -> list[tuple[Hardware, int]]:
     return [pieces[name] for name in sorted(pieces)]
 
 
-def solid_mesh(solid, what: str) -> Mesh:
-    """Return a CadQuery solid as triangles within TOOL_DEVIATION of it. Raises BuildFailed."""
-    return tessellate(solid.wrapped, TOOL_DEVIATION, what).mesh
+def solid_mesh(solid, what: str, deviation: float = PIECE_DEVIATION) -> Mesh:
+    """Return a CadQuery solid as triangles within `deviation` mm of it. Raises BuildFailed."""
+    return tessellate(solid.wrapped, deviation, what).mesh

@@ -56,5 +56,5 @@ def hole_at(face: MultiPolygon, joint: PlannedJoint, frame: Frame) -> Hole | Non
         for number, ring in enumerate(part.interiors):
             if shapely.Polygon(ring).contains(point) or ring.distance(point) < _NEAR:
                 others = [part.exterior, *(r for i, r in enumerate(part.interiors) if i != number)]
-                return Hole(ring, shapely.union_all(others))
+                return Hole(ring, shapely.MultiLineString([list(r.coords) for r in others]))
     return None

@@ -70,7 +70,8 @@ class Bolt:
         low, high = back + self.reach("minus"), back + self.reach("plus")
         minus = united(cylinder(radius, -back - OVERSHOOT, OVERSHOOT), self._seat_tool(-low, -back))
         plus = united(cylinder(radius, -OVERSHOOT, back + OVERSHOOT), self._seat_tool(back, high))
-        return Tool("minus", "cut", minus), Tool("plus", "cut", plus)
+        clearance = (self.hole - fastener(self.size).diameter) / 2
+        return Tool("minus", "cut", minus, clearance), Tool("plus", "cut", plus, clearance)
 
     def _seat_tool(self, low: float, high: float) -> cq.Solid:
         """Return the seat's full width over the nut's reach, and the head's width beyond it."""

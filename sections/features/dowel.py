@@ -48,11 +48,11 @@ class Dowel:
     def tools(self) -> tuple[Tool, ...]:
         """Return the hole in the minus section, and the hole or slot in the plus section."""
         radius, depth = self.diameter / 2 + self.fit, self.hole_depth
-        minus = Tool("minus", "cut", cylinder(radius, -depth, OVERSHOOT))
+        minus = Tool("minus", "cut", cylinder(radius, -depth, OVERSHOOT), self.fit)
         if not self.slot:
-            return minus, Tool("plus", "cut", cylinder(radius, -OVERSHOOT, depth))
+            return minus, Tool("plus", "cut", cylinder(radius, -OVERSHOOT, depth), self.fit)
         length = 2 * (self.travel + radius)
-        return minus, Tool("plus", "cut", slot_bar(length, 2 * radius, -OVERSHOOT, depth))
+        return minus, Tool("plus", "cut", slot_bar(length, 2 * radius, -OVERSHOOT, depth), self.fit)
 
     def hardware(self) -> Hardware | None:
         """Return the pin, its ends chamfered to start easily."""

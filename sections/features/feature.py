@@ -20,12 +20,13 @@ class Tool:
     """One solid applied to the section on one side of the seam.
 
     side : which section, seen along the seam's normal. action : cut it away, or add it. solid : in the joint's
-    frame: origin on the seam, z the seam's normal, x along the seam.
+    frame: origin on the seam, z the seam's normal, x along the seam. clearance : mm per side, of the fit it makes.
     """
 
     side: Side
     action: Literal["cut", "add"]
     solid: cq.Solid
+    clearance: float
 
 
 @dataclass(frozen=True)

@@ -60,13 +60,13 @@ class Key:
 
     def tools(self) -> tuple[Tool, ...]:
         """Return the two pockets, or tongue and pocket."""
-        plus = Tool("plus", "cut", self._pocket(1))
+        plus = Tool("plus", "cut", self._pocket(1), self.fit)
         if self.loose:
-            return Tool("minus", "cut", self._pocket(-1)), plus
+            return Tool("minus", "cut", self._pocket(-1), self.fit), plus
         slope = math.tan(math.radians(self.draft))
         tongue = frustum(self.length, self.width, slope, 0.0, self.height)
         root = frustum(self.length, self.width, 0.0, -OVERSHOOT, 0.0)
-        return Tool("minus", "add", united(tongue, root)), plus
+        return Tool("minus", "add", united(tongue, root), self.fit), plus
 
     def hardware(self) -> Hardware | None:
         """Return the double key when it is loose."""

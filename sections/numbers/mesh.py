@@ -11,6 +11,9 @@ from scipy.sparse.csgraph import connected_components
 from sections.numbers.rows import unique_rows
 
 
+_YZX, _ZXY = [1, 2, 0], [2, 0, 1]
+
+
 @dataclass(frozen=True)
 class Mesh:
     """Triangles by index.
@@ -37,8 +40,8 @@ class Mesh:
     @property
     def area_vectors(self) -> np.ndarray:
         """Half the cross product of two edges, (m, 3), mm2: normal times area."""
-        a, b, c = np.moveaxis(self.triangles, 1, 0)
-        return np.cross(b - a, c - a) / 2
+        corners = self.triangles
+        return cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) / 2
 
     @property
     def areas_mm2(self) -> np.ndarray:
@@ -57,7 +60,7 @@ class Mesh:
         """Signed volume, mm3, by the divergence theorem; a number without meaning for an open mesh."""
         corners = self.triangles - self.vertices.mean(0) if len(self) else self.triangles
         a, b, c = np.moveaxis(corners, 1, 0)
-        return float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6)
+        return float(np.einsum("ij,ij->", a, cross(b, c)) / 6)
 
     @property
     def bounds(self) -> np.ndarray:
@@ -83,6 +86,11 @@ class Mesh:
     def compact(self) -> Mesh:
         """Return the mesh without vertices no face uses."""
         return self.submesh(slice(None))
+
+
+def cross(one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Return the cross products (n, 3) of rows (n, 3); numpy's own takes three times as long."""
+    return one[:, _YZX] * two[:, _ZXY] - one[:, _ZXY] * two[:, _YZX]
 
 
 def join(meshes: list[Mesh]) -> Mesh:

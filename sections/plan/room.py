@@ -74,14 +74,18 @@ def find_room(joint: Joint, run: Run, around: Surroundings) -> RoomFor:
     offset = np.full(len(run.points), np.nan)
     enters = np.full(len(run.points), "", dtype="U5")
     direction = inward(run, around)
-    for shift in _OFFSETS:
+    # On the line itself first, which most stations are content with; then all other offsets of the rest at once.
+    for shifts in (_OFFSETS[:1], _OFFSETS[1:]):
         open_ = np.flatnonzero(np.isnan(offset))
         if not len(open_):
             break
-        places = Run(run.points[open_] + shift * direction[open_], run.tangents[open_], run.arc[open_], False)
-        ok, side = _has_room(joint, places, around)
-        offset[open_[ok]] = shift
-        enters[open_[ok]] = side[ok]
+        station, shift = np.repeat(open_, len(shifts)), np.tile(shifts, len(open_))
+        moved = run.points[station] + shift[:, None] * direction[station]
+        ok, side = _has_room(joint, Run(moved, run.tangents[station], run.arc[station], False), around)
+        ok = ok.reshape(len(open_), -1)
+        found, best = np.flatnonzero(ok.any(1)), ok.argmax(1)
+        offset[open_[found]] = np.array(shifts)[best[found]]
+        enters[open_[found]] = side.reshape(len(open_), -1)[found, best[found]]
     return RoomFor(offset, enters)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sections import __version__
-from sections.body import load_body
+from sections.body import Body, load_body
 from sections.building.tools import loose_hardware, make_tools, solid_mesh
 from sections.errors import BadInput, Problem
 from sections.export.files import PartFiles, write_part
@@ -43,8 +43,16 @@ class BuildOptions:
     pictures: bool = False
 
 
-def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -> Manifest:
-    """Build everything into options.target and return its manifest; the old output stays until the new is whole.
+@dataclass(frozen=True)
+class Built:
+    """What a build wrote, and the body it read."""
+
+    manifest: Manifest
+    body: Body
+
+
+def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -> Built:
+    """Build everything into options.target; the old output stays until the new is whole.
 
     folder : where the parameter file lies. Raises BadInput, BuildFailed, OutputRefused.
     """
@@ -69,7 +77,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
         )  # fmt: skip
         (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
         scratch.clear()
-    return manifest
+    return Built(manifest, body)
 
 
 def _must_hold(plan: Plan, only: str | None) -> None:

@@ -6,7 +6,7 @@ import tempfile
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from sections.body import load_body
+from sections.body import Body, load_body
 from sections.checks.built import Rules
 from sections.checks.closure import Inside, WallPoints, check_closure, read_inside, wall_points
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
@@ -27,7 +27,7 @@ from sections.run.reading import (
     readable,
     truth_of,
 )
-from sections.run.scratch import Scratch
+from sections.run.scratch import Scratch, held
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 
@@ -44,10 +44,11 @@ class PartResult:
     inside: Inside | None
 
 
-def check_output(settings: Settings, folder: Path, out: Path, pool: Pool) -> Report:
+def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: Body | None = None) -> Report:
     """Return the report on the output folder `out`, measured on the files in it.
 
-    folder : where the parameter file lies; the body is read anew from its source. Raises OutputRefused, BadInput.
+    folder : where the parameter file lies. body : as read before in this run; left out, it is read from its source.
+    Raises OutputRefused, BadInput.
     """
     for cached in (plan_of, manifest_of, built_section):
         cached.cache_clear()
@@ -63,8 +64,10 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool) -> Rep
     with tempfile.TemporaryDirectory(prefix="sections-") as held:
         scratch = Scratch(Path(held))
         pool.warm()
-        pool.progress.start("reading the body", 1)
-        keep_truth(scratch, load_body(settings, folder))
+        if body is None:
+            pool.progress.start("reading the body", 1)
+            body = load_body(settings, folder)
+        keep_truth(scratch, body)
         results = _all(settings, scratch, out, plan, pool)
         findings += results.findings
     findings = [_with_reason(finding, plan) for finding in findings]
@@ -81,7 +84,12 @@ def _all(settings: Settings, scratch: Scratch, out: Path, plan: Plan, pool: Pool
     ids = [section.id for section in plan.sections]
     parts = pool.map("checking sections", check_part, [(scratch.folder, out, i) for i in ids], ids)
     present = {i for i, part in zip(ids, parts, strict=True) if part.skin is not None}
-    pairs = [pair for pair in plan.pairs if {pair.minus, pair.plus} <= present]
+    # In the order of the sections, so that those a process has read are soon met again.
+    place = {section_id: number for number, section_id in enumerate(ids)}
+    pairs = sorted(
+        (pair for pair in plan.pairs if {pair.minus, pair.plus} <= present),
+        key=lambda pair: sorted([place[pair.minus], place[pair.plus]]),
+    )
     tasks = [(scratch.folder, out, pair) for pair in pairs]
     mated = pool.map("checking seams", check_pair, tasks, [pair.id for pair in pairs])
     findings = [f for part in (*parts, *mated) for f in part.findings]
@@ -101,9 +109,8 @@ def check_part(folder: Path, out: Path, section_id: str) -> PartResult:
     why = readable(out, section_id)
     if why is not None:
         return PartResult([Finding("unreadable", "unmeasured", section_id, None, None, "", None, why)], [], None, None)
-    scratch = Scratch(folder)
-    rules: Rules = scratch.get("rules")
-    wall: WallPoints = scratch.get("wall")
+    rules: Rules = held(folder, "rules")
+    wall: WallPoints = held(folder, "wall")
     truth, part = truth_of(folder), built_section(out, section_id)
     findings, measures = [], []
     for check in PART_CHECKS:
@@ -115,7 +122,7 @@ def check_part(folder: Path, out: Path, section_id: str) -> PartResult:
 
 def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     """Return what the checks of two built sections put together give."""
-    rules: Rules = Scratch(folder).get("rules")
+    rules: Rules = held(folder, "rules")
     pair = built_pair(out, planned)
     faces = read_faces(pair)
     findings, measures = [], []

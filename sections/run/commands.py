@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sections.checks.finding import report_to_json
+from sections.checks.finding import Report, report_to_json
 from sections.export.stage import recover, write_whole
 from sections.run.build import BuildOptions, build
 from sections.run.checking import FINDINGS_NAME, check_output
@@ -16,11 +16,13 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
     """Build into out/<name>, or out/<name>-<only>; return how many findings the checks made."""
     settings = load_settings(parameters)
     target = out / (settings.name if only is None else f"{settings.name}-{only}")
-    manifest = build(settings, parameters.parent, BuildOptions(target, only, pictures), pool)
-    made = [part for part in manifest.parts if part.kind == "section"]
+    built = build(settings, parameters.parent, BuildOptions(target, only, pictures), pool)
+    made = [part for part in built.manifest.parts if part.kind == "section"]
     weight_kg = sum(part.mass_g for part in made) / 1000
     pool.progress.say(f"{target}: {len(made)} sections, {weight_kg:.1f} kg of {settings.material.name} if solid")
-    return _measure(settings, parameters, target, pool) if check else 0
+    if not check:
+        return 0
+    return _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
 
 
 def run_check(parameters: Path, out: Path, pool: Pool) -> int:
@@ -29,12 +31,11 @@ def run_check(parameters: Path, out: Path, pool: Pool) -> int:
     target = out / settings.name
     for line in recover(target):
         pool.progress.say(line)
-    return _measure(settings, parameters, target, pool)
+    return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
 
 
-def _measure(settings: Settings, parameters: Path, target: Path, pool: Pool) -> int:
-    """Check an output folder, write findings.json into it, say every finding, and return how many there are."""
-    report = check_output(settings, parameters.parent, target, pool)
+def _tell(report: Report, target: Path, pool: Pool) -> int:
+    """Write findings.json into an output folder, say every finding, and return how many there are."""
     write_whole(target / FINDINGS_NAME, report_to_json(report))
     for finding in report.findings:
         pool.progress.say(str(finding))

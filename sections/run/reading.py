@@ -20,6 +20,8 @@ from sections.solids.mesh_read import read_mesh
 PLAN_NAME = "plan.json"
 # mm; exact points nearer than this to an opening's edge may have been cut away with it.
 _OPENING = 1.0
+# Sections a process keeps while it checks seams: two rows across a body, so that neighbours are still at hand.
+_SECTIONS_KEPT = 40
 
 
 def read_plan(folder: Path) -> Plan:
@@ -64,7 +66,7 @@ def manifest_of(out: Path) -> Manifest:
     return read_manifest(out)
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=_SECTIONS_KEPT)
 def built_section(out: Path, section_id: str) -> BuiltSection:
     """Return one section read back from its STL. Raises BadInput when the file is not there or not a mesh."""
     plan = plan_of(out)

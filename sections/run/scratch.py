@@ -44,6 +44,12 @@ class Scratch:
         shutil.rmtree(self.folder)
 
 
+@lru_cache(maxsize=8)
+def held(folder: Path, name: str) -> Any:
+    """Return the object kept under a name in a scratch folder, read once a process. It must not be changed."""
+    return Scratch(folder).get(name)
+
+
 @lru_cache(maxsize=2)
 def skin_distance(folder: Path) -> MeshDistance:
     """Return the distance to the body's skin kept in a scratch folder; the tree is built once a process."""

@@ -20,7 +20,7 @@ from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Plan, PlannedJoint, PlannedShortage
 from sections.plan.pose import Bed, Down, Pose, choose_pose
 from sections.plan.seams import Seam
-from sections.run.scratch import Scratch, opening_solids, skin_distance
+from sections.run.scratch import Scratch, held, opening_solids, skin_distance
 from sections.settings.making import LabelTable
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import carve
@@ -155,14 +155,14 @@ def build_section(
 ) -> tuple[MadePart, tuple[FileRecord, ...]]:
     """Build one section of the plan kept in a scratch folder and write its files below `root`."""
     scratch = Scratch(folder)
-    plan: Plan = scratch.get("plan")
+    plan: Plan = held(folder, "plan")
     section = plan.section(section_id)
     bare = Bare(
         PrintSolid.of(blank.load_wall(scratch), section_id),
         PrintSolid.of(blank.load_block(scratch), section_id),
     )
     bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
-    solid = make_section(section, bare, plan.joints_of(section_id), bosses, scratch.get("tools"))
+    solid = make_section(section, bare, plan.joints_of(section_id), bosses, held(folder, "tools"))
     mesh = settle(solid, section.pose, f"section {section_id}")
     files = write_part(PartFiles(section_id, "sections", mesh, section.pose), root, formats, material)
     return MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in mesh.size)), files

@@ -2,54 +2,38 @@
 
 from __future__ import annotations
 
+import igl.predicates
 import numpy as np
 
 from sections.numbers.mesh import Mesh
-from sections.solids.distance import MeshDistance
-
-# Rays start and stop this part of an edge short of its ends, so that what only touches is not met.
-_SHORT = 1e-4
-_TIMES = 6
 
 
 def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
-    """Return the indices, sorted, of faces that pass through others: the pierced ones and those that pierce.
+    """Return the indices, sorted, of faces that pass through others by more than `depth` mm, or lie on others.
 
-    Every edge is sent as a ray through the mesh. A face it meets counts when both ends of the edge lie more than
-    `depth` mm off the face's plane and the face itself is wider than that, so that folds too shallow to matter
-    do not. Coplanar overlap is found as doubled faces or by the winding number, not here.
+    The pairs are found with exact predicates, so that no crossing is missed and no shared edge is taken for one.
+    How deep a pair crosses: each face has corners on both sides of the other's plane, at least this far off it.
+    Faces narrower than `depth` have no plane worth speaking of and do not count.
     """
-    ends = np.sort(mesh.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
-    keys, first = np.unique(ends[:, 0] * len(mesh.vertices) + ends[:, 1], return_index=True)
-    edges, owner = ends[first], first // 3
-    pierced, piercing = _first_pierced(mesh, edges)
-    start, end = mesh.vertices[edges[piercing, 0]], mesh.vertices[edges[piercing, 1]]
-    corner, normal = mesh.vertices[mesh.faces[pierced, 0]], mesh.normals[pierced]
-    off = [np.abs(np.einsum("ij,ij->i", p - corner, normal)) for p in (start, end)]
-    longest = np.linalg.norm(np.roll(mesh.triangles[pierced], -1, axis=1) - mesh.triangles[pierced], axis=2).max(1)
-    width = 2 * mesh.areas_mm2[pierced] / np.maximum(longest, 1e-300)
-    deep = (np.minimum(*off) > depth) & (width > depth)
-    return np.unique(np.concatenate([pierced[deep], owner[piercing[deep]]]))
+    found, pairs, coplanar = igl.predicates.find_self_intersections(mesh.vertices, mesh.faces)
+    if not found:
+        return np.empty(0, np.int64)
+    one, two = pairs[:, 0], pairs[:, 1]
+    through = np.minimum(_through(mesh, one, two), _through(mesh, two, one))
+    through[coplanar.reshape(-1) != 0] = np.inf
+    wide = _width(mesh, pairs.reshape(-1)).reshape(-1, 2).min(1) > depth
+    return np.unique(pairs[(through > depth) & wide])
 
 
-def _first_pierced(mesh: Mesh, edges: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return (face, edge) index pairs: the first face, not at its own ends, that each edge runs through."""
-    tree = MeshDistance(mesh)
-    start = mesh.vertices[edges[:, 0]]
-    length = np.linalg.norm(mesh.vertices[edges[:, 1]] - start, axis=1)
-    direction = (mesh.vertices[edges[:, 1]] - start) / np.maximum(length, 1e-300)[:, None]
-    along = _SHORT * length
-    open_ = np.flatnonzero(length > 0)
-    faces, found = [], []
-    for _ in range(_TIMES):
-        origin = start[open_] + direction[open_] * along[open_, None]
-        face, distance = tree.first_hit(origin, direction[open_])
-        hit = (face >= 0) & (along[open_] + distance < (1 - _SHORT) * length[open_])
-        own = (mesh.faces[np.maximum(face, 0)][:, :, None] == edges[open_][:, None, :]).any((1, 2))
-        faces.append(face[hit & ~own])
-        found.append(open_[hit & ~own])
-        along[open_] += np.where(hit & own, distance, 0) + _SHORT * length[open_]
-        open_ = open_[hit & own]
-        if not len(open_):
-            break
-    return np.concatenate(faces), np.concatenate(found)
+def _through(mesh: Mesh, faces: np.ndarray, others: np.ndarray) -> np.ndarray:
+    """Return how far, (n,) mm, each face reaches to both sides of the plane of the other."""
+    normal, corner = mesh.normals[others], mesh.vertices[mesh.faces[others, 0]]
+    off = np.einsum("nkj,nj->nk", mesh.vertices[mesh.faces[faces]] - corner[:, None], normal)
+    return np.minimum(off.max(1), -off.min(1)).clip(0)
+
+
+def _width(mesh: Mesh, faces: np.ndarray) -> np.ndarray:
+    """Return the least height, (n,) mm, of each triangle."""
+    triangles = mesh.vertices[mesh.faces[faces]]
+    longest = np.linalg.norm(np.roll(triangles, -1, axis=1) - triangles, axis=2).max(1)
+    return 2 * mesh.areas_mm2[faces] / np.maximum(longest, 1e-300)

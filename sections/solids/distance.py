@@ -7,7 +7,7 @@ from functools import cached_property
 import igl
 import numpy as np
 
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, cross
 from sections.numbers.rows import unique_rows
 
 # A weight below this at a corner or edge of a triangle means the nearest point lies on that edge or corner.
@@ -95,9 +95,9 @@ class MeshDistance:
 
 def _barycentric(triangles: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Return the corner weights (n, 3) of points in the planes of (n, 3, 3) triangles."""
-    a, b, c = np.moveaxis(triangles, 1, 0)
-    normal = np.cross(b - a, c - a)
+    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
+    normal = cross(b - a, c - a)
     area = np.maximum(np.einsum("ij,ij->i", normal, normal), 1e-300)
-    at_a = np.einsum("ij,ij->i", np.cross(c - b, points - b), normal) / area
-    at_b = np.einsum("ij,ij->i", np.cross(a - c, points - c), normal) / area
+    at_a = np.einsum("ij,ij->i", cross(c - b, points - b), normal) / area
+    at_b = np.einsum("ij,ij->i", cross(a - c, points - c), normal) / area
     return np.column_stack([at_a, at_b, 1 - at_a - at_b])

@@ -7,11 +7,11 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from sections.numbers.frame import Frame, Plane
+from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 
-# mm; corners this near a plane lie on it. Outlines are snapped to a grid a tenth of that.
+# mm; corners this near a plane lie on it.
 _ON_PLANE = 1e-4
-_GRID = 1e-5
 _SLIT = 1e-3
 
 
@@ -29,12 +29,15 @@ def face_on_plane(mesh: Mesh, plane: Plane, frame: Frame, tolerance: float = _ON
     chosen = on_plane(mesh, plane, tolerance)
     if not chosen.any():
         return MultiPolygon()
-    corners = frame.to_local(mesh.triangles[chosen].reshape(-1, 3))[:, :2].reshape(-1, 3, 2)
-    a, b, c = np.moveaxis(corners, 1, 0)
-    area = np.abs((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0])
-    triangles = shapely.polygons(corners[area > 1e-9])
-    whole = shapely.union_all(triangles, grid_size=_GRID)
-    # Triangles that meet along parts of an edge can leave slits a rounding wide between them.
+    # The edges between a face on the plane and one off it enclose the area; uniting the triangles takes ten times
+    # as long.
+    faces = mesh.faces[chosen]
+    used, local = np.unique(faces, return_inverse=True)
+    corners = frame.to_local(mesh.vertices[used])[:, :2]
+    edges = number_edges(local.reshape(-1, 3), len(used))
+    rim = edges.ends[np.bincount(edges.number.reshape(-1)) == 1]
+    whole = shapely.build_area(shapely.multilinestrings(shapely.linestrings(corners[rim])))
+    # Slits a rounding wide between faces that lie on the plane and faces that just miss it.
     closed = whole.buffer(_SLIT, join_style="mitre").buffer(-_SLIT, join_style="mitre")
     return as_multipolygon(shapely.make_valid(closed))
 

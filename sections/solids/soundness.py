@@ -7,12 +7,13 @@ from dataclasses import dataclass
 import igl
 import numpy as np
 
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, shell_count
 from sections.numbers.rows import unique_rows
 from sections.solids.crossing import crossing_faces
 
 _PLACES = 5
 _MANY_DOUBLED = 0.1
+_STEPS_WIDE = 100.0
 # Folds shallower than the mesh's deviation divided by this do not count: the triangles themselves are that far off.
 FOLDS_PER_DEVIATION = 5.0
 
@@ -61,9 +62,22 @@ def boundary_flaws(mesh: Mesh, samples: int = 1500, seed: int = 3) -> list[Flaw]
     """Return what keeps a welded mesh from being the boundary of a solid; an empty list when nothing does.
 
     Beside its edges: places where the winding number just outside is not 0 or just inside is not 1 (doubled
-    bodies, inner bodies, faces turned in).
+    bodies, inner bodies, faces turned in). Faces that pass through others are not looked for.
     """
     return edge_flaws(mesh) or _winding_flaws(mesh, samples, seed)
+
+
+def _side_flaws(mesh: Mesh) -> list[Flaw]:
+    """Return places where a closed mesh that nowhere crosses itself has its inside on the wrong side.
+
+    One closed surface that does not cross itself parts space in two, so the sign of its volume tells; of several
+    the winding number must.
+    """
+    if shell_count(mesh) > 1:
+        return _winding_flaws(mesh, samples=1500, seed=3)
+    if mesh.volume_mm3 > 0:
+        return []
+    return [Flaw("faces look inward", len(mesh), mesh.vertices[:1], "turn the faces to look outward")]
 
 
 def solid_flaws(mesh: Mesh, fold: float) -> list[Flaw]:
@@ -75,7 +89,7 @@ def solid_flaws(mesh: Mesh, fold: float) -> list[Flaw]:
     if len(crossing):
         places = mesh.triangles.mean(1)[crossing]
         flaws.append(Flaw("faces that pass through others", len(crossing), places, "unite the bodies that overlap"))
-    return flaws or boundary_flaws(mesh)
+    return flaws or _side_flaws(mesh)
 
 
 def _doubled(mesh: Mesh) -> np.ndarray:
@@ -87,11 +101,14 @@ def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
     """Return places where the mesh is not a boundary between winding number 0 and 1."""
     rng = np.random.default_rng(seed)
     areas = mesh.areas_mm2
-    count = min(samples, len(mesh))
-    faces = rng.choice(len(mesh), count, replace=False, p=areas / areas.sum())
+    # A step off the face: far enough for arithmetic, much nearer than any wall is thick. Faces not much wider than
+    # that are passed over: the step from one may lead through the face beside it.
+    step = 1e-6 * float(np.linalg.norm(mesh.size))
+    wide = np.flatnonzero(areas > (_STEPS_WIDE * step) ** 2)
+    count = min(samples, len(wide))
+    faces = rng.choice(wide, count, replace=False, p=areas[wide] / areas[wide].sum())
     centres = mesh.triangles[faces].mean(1)
-    # A step off the face: far enough for arithmetic, much nearer than any wall is thick.
-    step = 1e-6 * float(np.linalg.norm(mesh.size)) * mesh.normals[faces]
+    step = step * mesh.normals[faces]
     hierarchy = igl.FastWindingNumberBVH()
     hierarchy.init(mesh.vertices, mesh.faces)
     outside = np.rint(hierarchy.winding_number(np.ascontiguousarray(centres + step))).astype(int)

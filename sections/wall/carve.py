@@ -68,6 +68,8 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
     field = narrow_band(lattice, verdict, values)
     if (field > 0).all():
         return PrintSolid.empty(), 0
+    if (field < 0).all():
+        return block, 0
     surface = on_true_offset(_surface(field, lattice), lattice.box, skin, rule)
     solid = PrintSolid.of(surface, "inner face").simplified(INNER_SIMPLIFY)
     return _without_bubbles(solid, rule.seams, pitch)
