@@ -51,6 +51,28 @@ def check(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Pr
     _finish(processes, lambda pool: run_check(parameters, out, pool))
 
 
+@app.command()
+def coupon(parameters: ParameterFile, out: OutFolder = Path("out")) -> None:
+    """Make the test prints: ladders of fits for dowel, key and bolt, a seam in small, a piece of wall."""
+    from sections.run.commands import run_coupon
+
+    _finish(1, lambda pool: run_coupon(parameters, out, pool))
+
+
+@app.command()
+def new(
+    parameters: Annotated[Path, typer.Argument(help="the parameter file to write (TOML)")],
+    body: Annotated[Path, typer.Option(metavar="FILE", help="the body: STEP, or a closed STL, OBJ, PLY or 3MF mesh")],
+    units: Annotated[
+        str | None, typer.Option(metavar="UNIT", help="mm, cm, m, in or ft; needed where the file states none")
+    ] = None,
+) -> None:
+    """Write a commented parameter file to start from, its seams spaced to fit a 300 mm bed."""
+    from sections.run.commands import run_new
+
+    _finish(1, lambda pool: run_new(parameters, body, units, pool))
+
+
 @app.callback(invoke_without_command=True)
 def _version(version: Annotated[bool, typer.Option("--version", help="print the version")] = False) -> None:
     if version:

@@ -51,7 +51,12 @@ class Hole:
 
 def hole_at(face: MultiPolygon, joint: PlannedJoint, frame: Frame) -> Hole | None:
     """Return the hole of a face at a joint's place, or None when the face has none there."""
-    point = Point(frame.to_local(np.array([joint.frame.origin]))[0, :2])
+    return hole_around(face, frame.to_local(np.array([joint.frame.origin]))[0, :2])
+
+
+def hole_around(face: MultiPolygon, place: np.ndarray) -> Hole | None:
+    """Return the hole of a face at or very near a place (2,), or None when the face has none there."""
+    point = Point(place)
     for part in face.geoms:
         for number, ring in enumerate(part.interiors):
             if shapely.Polygon(ring).contains(point) or ring.distance(point) < _NEAR:

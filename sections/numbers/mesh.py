@@ -10,7 +10,6 @@ from scipy.sparse.csgraph import connected_components
 
 from sections.numbers.rows import unique_rows
 
-
 _YZX, _ZXY = [1, 2, 0], [2, 0, 1]
 
 

@@ -19,8 +19,9 @@ ON_PLANE = 1e-5
 class Cell:
     """One cell of the body.
 
-    id : made of the seams it lies beyond, so that moving a seam renames nothing; "BODY" for an uncut one. side : R, L, C (across the
-    centre plane) or "" when the body is not symmetric. twin : id of the mirror image, or its own.
+    id : made of the seams it lies beyond, so that moving a seam renames nothing; "BODY" for an uncut one.
+    side : R, L, C (across the centre plane) or "" when the body is not symmetric. twin : id of the mirror image,
+    or its own.
     seams : (seam, +1 or -1) for every seam that bounds it. block : the body inside it.
     """
 

@@ -81,10 +81,8 @@ def _run(line: LineString) -> Run:
     count = max(int(round(smooth.length / STATION)), 3)
     arc = np.linspace(0, smooth.length, count, endpoint=not closed)
     points = shapely.get_coordinates(shapely.line_interpolate_point(smooth, arc))
-    if closed:
-        step = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
-    else:
-        step = np.gradient(points, axis=0)
+    around = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
+    step = around if closed else np.gradient(points, axis=0)
     tangents = step / np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
     return Run(points, tangents, arc, closed)
 

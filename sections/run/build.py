@@ -7,9 +7,8 @@ from pathlib import Path
 
 from sections import __version__
 from sections.body import Body, load_body
-from sections.building.tools import loose_hardware, make_tools, solid_mesh
+from sections.building.tools import loose_hardware, make_tools
 from sections.errors import BadInput, Problem
-from sections.export.files import PartFiles, write_part
 from sections.export.manifest import (
     MANIFEST_NAME,
     MANIFEST_SCHEMA,
@@ -19,17 +18,17 @@ from sections.export.manifest import (
     manifest_to_json,
 )
 from sections.export.stage import recover, staged
-from sections.features.feature import Hardware
-from sections.numbers.frame import make_frame
+from sections.numbers.mesh import weld_exact
 from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
+from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.planning import Planned, make_plan
 from sections.run.pool import Pool
-from sections.run.reading import PLAN_NAME
+from sections.run.reading import PLAN_NAME, mesh_file
 from sections.run.scratch import Scratch
 from sections.run.work import MadePart, build_section
 from sections.settings import Settings
-from sections.solids.write_step import exact_step_bytes
+from sections.solids.mesh_read import read_mesh
 
 _SCRATCH = ".scratch"
 
@@ -71,9 +70,10 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
         parts = _sections(settings, planned, scratch, partial, pool)
         parts += _hardware(settings, planned.plan, partial, pool)
         (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
+        pictures = _pictures(planned.plan, parts, partial, pool) if options.pictures else ()
         manifest = Manifest(
             MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, parameters_digest(settings, folder),
-            options.only, body.notes + planned.notes, tuple(parts), _bought(settings, planned.plan), (),
+            options.only, body.notes + planned.notes, tuple(parts), _bought(settings, planned.plan), pictures,
         )  # fmt: skip
         (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
         scratch.clear()
@@ -114,24 +114,24 @@ def _hardware(settings: Settings, plan: Plan, root: Path, pool: Pool) -> list[Pa
     """Write the loose pieces: pins and keys, each kind once."""
     pieces = loose_hardware(plan)
     pool.progress.start("writing hardware", max(len(pieces), 1))
-    return [_write_hardware(settings, piece, count, root) for piece, count in pieces]
+    return [
+        write_exact(settings, ExactPart(piece.name, piece.kind, "hardware", piece.solid, count, piece.bought), root)[0]
+        for piece, count in pieces
+    ]
 
 
-def _write_hardware(settings: Settings, piece: Hardware, count: int, root: Path) -> PartRecord:
-    mesh = solid_mesh(piece.solid, piece.name)
-    low = mesh.bounds[0]
-    pose = make_frame(low, [[1, 0, 0], [0, 1, 0], [0, 0, 1]])
-    part = PartFiles(
-        piece.name,
-        "hardware",
-        pose.unplace(mesh),
-        pose,
-        lambda: exact_step_bytes(piece.solid.wrapped, piece.name),
-    )
-    files = write_part(part, root, settings.output.formats, settings.material.name)
-    grams = mesh.volume_mm3 * settings.material.density / 1000
-    size = tuple(float(s) for s in mesh.size)
-    return PartRecord(piece.name, piece.kind, count, piece.bought, files, mesh.volume_mm3, grams, size, "exact", (), ())
+def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tuple[str, ...]:
+    """Render the sections just written, read back from their files; return the pictures' paths."""
+    from sections.pictures.album import busiest, make_pictures
+
+    pool.progress.start("rendering pictures", 1)
+    built = {
+        part.id: plan.section(part.id).pose.place(weld_exact(read_mesh(root / mesh_file(part))[0]))
+        for part in parts
+        if part.kind == "section"
+    }
+    inside = busiest({part.id: len(part.joints) for part in parts if part.kind == "section"})
+    return tuple(make_pictures(built, inside, root))
 
 
 def _bought(settings: Settings, plan: Plan) -> tuple[Bought, ...]:

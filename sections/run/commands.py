@@ -8,8 +8,10 @@ from sections.checks.finding import Report, report_to_json
 from sections.export.stage import recover, write_whole
 from sections.run.build import BuildOptions, build
 from sections.run.checking import FINDINGS_NAME, check_output
+from sections.run.coupons import make_coupons
 from sections.run.pool import Pool
-from sections.settings import Settings, load_settings
+from sections.run.starting import start
+from sections.settings import load_settings
 
 
 def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pictures: bool, check: bool) -> int:
@@ -32,6 +34,20 @@ def run_check(parameters: Path, out: Path, pool: Pool) -> int:
     for line in recover(target):
         pool.progress.say(line)
     return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
+
+
+def run_coupon(parameters: Path, out: Path, pool: Pool) -> int:
+    """Write the test prints into out/<name>-coupons; return how many findings there are."""
+    settings = load_settings(parameters)
+    target = out / f"{settings.name}-coupons"
+    return _tell(make_coupons(settings, parameters.parent, target, pool), target, pool)
+
+
+def run_new(parameters: Path, body: Path, units: str | None, pool: Pool) -> int:
+    """Write a starter parameter file for a body."""
+    for line in start(parameters, body, units):
+        pool.progress.say(line)
+    return 0
 
 
 def _tell(report: Report, target: Path, pool: Pool) -> int:

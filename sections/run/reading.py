@@ -79,11 +79,13 @@ def built_section(out: Path, section_id: str) -> BuiltSection:
 
 def _printed(out: Path, part_id: str) -> Mesh:
     record = next(part for part in manifest_of(out).parts if part.id == part_id)
-    return weld_exact(read_mesh(out / _file(record, "stl"))[0])
+    return weld_exact(read_mesh(out / mesh_file(record))[0])
 
 
-def _file(record: PartRecord, format_: str) -> str:
-    return next(file.path for file in record.files if file.format == format_)
+def mesh_file(record: PartRecord) -> str:
+    """Return the path of the part's STL, or of its 3MF when no STL is written. Raises StopIteration for neither."""
+    paths = {file.format: file.path for file in record.files}
+    return next(paths[name] for name in ("stl", "3mf") if name in paths)
 
 
 def built_pair(out: Path, pair: PlannedPair) -> BuiltPair:

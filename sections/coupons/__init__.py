@@ -1,0 +1,5 @@
+"""Test prints: small parts that show how the builder's own printer makes the fits asked for."""
+
+from sections.coupons.table import Coupon, Hole, coupons_from_settings
+
+__all__ = ["Coupon", "Hole", "coupons_from_settings"]

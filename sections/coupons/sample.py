@@ -1,0 +1,72 @@
+"""Samples: a seam in small, and a piece of wall with a flange on it."""
+
+from __future__ import annotations
+
+import math
+
+from sections.coupons.coupon import Coupon, block, less, moved, sunk_text
+from sections.features import joints_from_settings
+from sections.settings import Settings
+from sections.settings.joint_line import flange_reach
+
+_GAP = 4.0
+_LONG = 60.0
+
+
+def seam_samples(settings: Settings) -> tuple[Coupon, Coupon]:
+    """Return two flanges flat on the bed with every kind of joint between them; the plus one lies face up too."""
+    joints = joints_from_settings(settings)
+    flange = settings.flange
+    places, x = [], _GAP
+    for joint in joints:
+        places.append(x + joint.half_length)
+        x += 2 * joint.half_length + _GAP
+    made = []
+    for side in ("minus", "plus"):
+        plate = block(x, flange.height, flange.thickness)
+        cutters, text_x = [], x / 2
+        for joint, at in zip(joints, places, strict=True):
+            for tool in joint.tools():
+                if tool.side == side and tool.action == "cut":
+                    cutters.append(moved(_face_up(tool.solid, side), at))
+        tongue = [
+            moved(_face_up(tool.solid, side), at)
+            for joint, at in zip(joints, places, strict=True)
+            for tool in joint.tools()
+            if tool.side == side and tool.action == "add"
+        ]
+        letter = "A" if side == "minus" else "B"
+        cutters += sunk_text(letter, (text_x, -flange.height / 2 + 4), 5.0, max(0.8, 2 * settings.printer.nozzle))
+        solid = less(plate, cutters)
+        if tongue:
+            solid = solid.fuse(*tongue).Solids()[0]
+        use = "Print both, put pins and key in, bolt A to B: they close without a gap and without force."
+        made.append(Coupon(f"coupon-seam-{letter.lower()}", solid, 0.0, (), use))
+    return made[0], made[1]
+
+
+def wall_sample(settings: Settings) -> Coupon:
+    """Return a strip of wall that stands with a flange on top, the sloped underside in the air."""
+    import cadquery as cq
+
+    wall, flange = settings.wall.thickness, settings.flange
+    back = (flange.height - wall) * math.tan(math.radians(flange.underside))
+    long = flange_reach(settings) + max(20.0, 2 * wall)
+    outline = [
+        (0, 0), (flange.height, 0), (flange.height, -flange.thickness), (wall, -flange.thickness - back),
+        (wall, -long), (0, -long),
+    ]  # fmt: skip
+    solid = cq.Workplane("XZ").polyline(outline).close().extrude(_LONG).val()
+    use = (
+        "Print as it lies, the flange on top. Measure wall and flange with a calliper; the slope under it must not sag."
+    )
+    return Coupon("coupon-wall", solid, 0.0, (), use)
+
+
+def _face_up(solid, side: str):
+    """Return a joint's tool with the flange it cuts below z = 0: the plus side is turned over about x."""
+    import cadquery as cq
+
+    if side == "minus":
+        return solid
+    return solid.moved(cq.Location(cq.Vector(0, 0, 0), cq.Vector(1, 0, 0), 180.0))

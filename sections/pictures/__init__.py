@@ -1,0 +1,1 @@
+"""Pictures of what was built, rendered off screen."""

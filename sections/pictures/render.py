@@ -1,0 +1,127 @@
+"""Rendering meshes to PNG without a screen, by VTK."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from sections.errors import OutputRefused
+from sections.numbers.mesh import Mesh
+
+_BACKGROUND = (0.96, 0.96, 0.94)
+_EDGE = (0.12, 0.13, 0.15)
+# deg; edges sharper than this are drawn.
+_FEATURE_ANGLE = 35.0
+
+
+@dataclass(frozen=True)
+class Item:
+    """One mesh of a picture, its colour (r, g, b, 0 to 1), and whether its sharp edges are drawn."""
+
+    mesh: Mesh
+    colour: tuple[float, float, float]
+    edges: bool = True
+
+
+@dataclass(frozen=True)
+class View:
+    """Where it is seen from: `toward` points from the middle to the eye. up : the picture's upright. fill : how much
+    nearer than all-in-view the eye is."""
+
+    toward: tuple[float, float, float]
+    up: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    fill: float = 1.25
+
+
+def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] = (1600, 1000)) -> None:
+    """Write a PNG of the items. size : pixels. Raises OutputRefused when it cannot be written."""
+    import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the off-screen renderer)
+    from vtkmodules.vtkCommonCore import vtkLogger
+    from vtkmodules.vtkIOImage import vtkPNGWriter
+    from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow, vtkWindowToImageFilter
+
+    # Without a screen the library warns before it renders off screen; what fails is told by the missing picture.
+    vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
+    renderer = vtkRenderer()
+    renderer.SetBackground(*_BACKGROUND)
+    for item in items:
+        for actor in _actors(item):
+            renderer.AddActor(actor)
+    window = vtkRenderWindow()
+    window.SetOffScreenRendering(1)
+    window.SetMultiSamples(8)
+    window.SetSize(*size)
+    window.AddRenderer(renderer)
+    camera = renderer.GetActiveCamera()
+    camera.SetFocalPoint(0, 0, 0)
+    camera.SetPosition(*view.toward)
+    camera.SetViewUp(*view.up)
+    camera.SetViewAngle(22)
+    renderer.ResetCamera()
+    camera.Zoom(view.fill)
+    renderer.ResetCameraClippingRange()
+    window.Render()
+    grab = vtkWindowToImageFilter()
+    grab.SetInput(window)
+    grab.ReadFrontBufferOff()
+    writer = vtkPNGWriter()
+    writer.SetFileName(os.fspath(path))
+    writer.SetInputConnection(grab.GetOutputPort())
+    writer.Write()
+    window.Finalize()
+    if not path.is_file() or path.stat().st_size == 0:
+        raise OutputRefused(f"{path}: the picture could not be written")
+
+
+def _actors(item: Item):
+    """Yield the surface of an item, and its sharp edges."""
+    from vtkmodules.vtkFiltersCore import vtkFeatureEdges, vtkPolyDataNormals
+    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
+
+    data = _poly_data(item.mesh)
+    shaded = vtkPolyDataNormals()
+    shaded.SetInputData(data)
+    shaded.SetFeatureAngle(_FEATURE_ANGLE)
+    mapper = vtkPolyDataMapper()
+    mapper.SetInputConnection(shaded.GetOutputPort())
+    surface = vtkActor()
+    surface.SetMapper(mapper)
+    look = surface.GetProperty()
+    look.SetColor(*item.colour)
+    look.SetAmbient(0.28)
+    look.SetDiffuse(0.72)
+    look.SetSpecular(0.12)
+    yield surface
+    if not item.edges:
+        return
+    found = vtkFeatureEdges()
+    found.SetInputData(data)
+    found.SetFeatureAngle(_FEATURE_ANGLE)
+    found.ColoringOff()
+    lines = vtkPolyDataMapper()
+    lines.SetInputConnection(found.GetOutputPort())
+    lines.SetResolveCoincidentTopologyToPolygonOffset()
+    drawn = vtkActor()
+    drawn.SetMapper(lines)
+    drawn.GetProperty().SetColor(*_EDGE)
+    drawn.GetProperty().SetLineWidth(1.2)
+    drawn.GetProperty().SetLighting(False)
+    yield drawn
+
+
+def _poly_data(mesh: Mesh):
+    from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
+    from vtkmodules.vtkCommonCore import vtkPoints
+    from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
+
+    points, cells, data = vtkPoints(), vtkCellArray(), vtkPolyData()
+    points.SetData(numpy_to_vtk(mesh.vertices.astype(np.float32), deep=True))
+    flat = np.column_stack([np.full(len(mesh), 3), mesh.faces]).ravel()
+    cells.SetCells(len(mesh), numpy_to_vtkIdTypeArray(flat.astype(np.int64), deep=True))
+    data.SetPoints(points)
+    data.SetPolys(cells)
+    return data

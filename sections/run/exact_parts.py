@@ -1,0 +1,46 @@
+"""Writing parts that have an exact solid of their own: loose hardware and test prints."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from sections.building.tools import solid_mesh
+from sections.export.files import PartFiles, write_part
+from sections.export.manifest import Kind, PartRecord
+from sections.numbers.frame import Frame, make_frame
+from sections.settings import Settings
+from sections.solids.write_step import exact_step_bytes
+
+
+@dataclass(frozen=True)
+class ExactPart:
+    """A part to write: its id and kind, the folder below the output's, its CadQuery solid, how many, bought or not."""
+
+    id: str
+    kind: Kind
+    folder: str
+    solid: object
+    count: int = 1
+    bought: bool = False
+
+
+def write_exact(settings: Settings, part: ExactPart, root: Path) -> tuple[PartRecord, Frame]:
+    """Write STEP, STL and 3MF of one part as the settings ask, not turned, its lowest corner at the bed's origin.
+
+    Returns its record, and the bed's frame in the part's own.
+    """
+    mesh = solid_mesh(part.solid, part.id)
+    pose = make_frame(mesh.bounds[0], np.eye(3))
+    content = PartFiles(
+        part.id, part.folder, pose.unplace(mesh), pose, lambda: exact_step_bytes(part.solid.wrapped, part.id)
+    )  # fmt: skip
+    files = write_part(content, root, settings.output.formats, settings.material.name)
+    grams = mesh.volume_mm3 * settings.material.density / 1000
+    size = tuple(float(s) for s in mesh.size)
+    record = PartRecord(
+        part.id, part.kind, part.count, part.bought, files, mesh.volume_mm3, grams, size, "exact", (), ()
+    )  # fmt: skip
+    return record, pose

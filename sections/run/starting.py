@@ -1,0 +1,65 @@
+"""Writing a starter parameter file for a body."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+
+from sections.body import load_body
+from sections.errors import BadInput, Problem
+from sections.export.stage import write_whole
+from sections.settings.body import BodyTable
+from sections.settings.model import Settings
+from sections.settings.starter import starter_text
+
+_UNITS = ("mm", "cm", "m", "in", "ft")
+
+
+def start(parameters: Path, body: Path, units: str | None) -> list[str]:
+    """Write a starter for `body` at `parameters`; return lines to show. Raises BadInput, OutputRefused.
+
+    units : of the body's coordinates; needed where its file does not state one.
+    """
+    problems = list(_complaints(parameters, body, units))
+    if problems:
+        raise BadInput(problems)
+    folder = parameters.parent
+    place = Path(os.path.relpath(body, folder)).as_posix()
+    name = re.sub(r"[^a-z0-9_-]+", "-", parameters.stem.lower()).strip("-_") or "body"
+    name = name if name[0].isalpha() else f"body-{name}"
+    unit = units or _stated_unit(body)
+    loaded = load_body(Settings(name=name[:40], body=BodyTable(file=place, units=unit)), folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    write_whole(parameters, starter_text(name[:40], f'file = "{place}"', unit, loaded.skin.bounds))
+    return [*loaded.notes, f"{parameters}: written; next: sections build {parameters}"]
+
+
+def _complaints(parameters: Path, body: Path, units: str | None):
+    if parameters.suffix != ".toml":
+        yield Problem("(command line)", "PARAMETERS", str(parameters), "a name ending in .toml", "add the ending")
+    if parameters.exists():
+        yield Problem(
+            "(command line)", "PARAMETERS", str(parameters), "a file that is not there yet", "take another name"
+        )
+    if not body.is_file():
+        yield Problem("(command line)", "--body", str(body), "a file that exists", "mend the name")
+    if units is not None and units not in _UNITS:
+        yield Problem("(command line)", "--units", units, f"one of {', '.join(_UNITS)}", "take one of these")
+
+
+def _stated_unit(body: Path) -> str:
+    """Return the length unit the file itself states. Raises BadInput when it states none."""
+    stated = "?"
+    if body.suffix.lower() in (".step", ".stp"):
+        from sections.solids.step_read import read_step
+
+        stated = read_step(body)[1]
+    elif body.suffix.lower() == ".3mf":
+        from sections.solids.mesh_read import read_mesh
+
+        stated = read_mesh(body)[1]
+    if stated not in _UNITS:
+        limit = f"one of {', '.join(_UNITS)}; the file states no unit we know and none is guessed"
+        raise BadInput([Problem("(command line)", "--units", "", limit, "give the unit the body was exported in")])
+    return stated

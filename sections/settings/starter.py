@@ -1,0 +1,70 @@
+"""A commented parameter file to start from."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+
+from sections.settings.document import SCHEMA_NAME, tables
+from sections.settings.model import Settings
+
+# The tables a starter writes itself.
+_OWN = ("body", "seams")
+_LEAD = """\
+#:schema {schema}
+# Lengths in mm, angles in degrees. Vehicle frame: x grows rearward, y to the right, z up.
+# A line that starts with "# " and holds a key shows its default: take the "# " away to change it.
+name = "{name}"
+
+[body]
+{source}
+units = "{units}"          # length unit of the body's own coordinates: mm, cm, m, in, ft
+# axes = {{ rear = "x", right = "y", up = "z" }}   # which axis of the body's file points where
+# scale = 1.0              # factor applied after the unit
+# shift = [0.0, 0.0, 0.0]  # mm added last
+# symmetric = false        # true: seams are given for y >= 0 and mirrored
+
+# Even cuts that fit the bed below, to start from. A seam may stop at an earlier one: within = ["+x1"] runs beyond
+# x1 only. A seam at an angle has a normal instead of an axis: normal = [0, 0.6, -0.8].
+[seams]
+planes = [
+{planes}]
+
+# Openings, one table each: kind = "box", "cylinder", "profile" or "solid".
+# [[openings]]
+# id = "door"
+# kind = "box"
+# low = [0.0, 0.0, 0.0]
+# high = [100.0, 100.0, 100.0]
+
+# Bosses, one table each, the mouth inside the body.
+# [[bosses]]
+# id = "lamp"
+# at = [0.0, 0.0, 0.0]
+# insert = "M4"
+"""
+
+
+def starter_text(name: str, source: str, units: str, bounds: np.ndarray) -> str:
+    """Return a parameter file that builds as it stands.
+
+    source : the line that names the body. bounds : (2, 3) mm, of the body in the vehicle frame.
+    """
+    planes = "".join(f'    {{ id = "{axis}{i}", axis = "{axis}", at = {at:g} }},\n' for axis, i, at in _cuts(bounds))
+    text = _LEAD.format(schema=SCHEMA_NAME, name=name, source=source, units=units, planes=planes)
+    for table, purpose, keys in tables(_OWN):
+        text += f"\n# {purpose}\n[{table}]\n"
+        for key, default, meaning in keys:
+            text += f"# {f'{key} = {json.dumps(default)}':<30} # {meaning}\n"
+    return text
+
+
+def _cuts(bounds: np.ndarray):
+    """Yield (axis, number, place) of even cuts into parts that fit the default bed, a little air left."""
+    printer = Settings.model_fields["printer"].default
+    room = np.array(printer.bed) - printer.margin * np.array([2.0, 2.0, 1.0]) - 1.0
+    for axis, (low, high, most) in enumerate(zip(*bounds, room, strict=True)):
+        parts = int(np.ceil((high - low) / most))
+        for number in range(1, parts):
+            yield "xyz"[axis], number, round(float(low + (high - low) * number / parts), 1)
