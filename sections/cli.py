@@ -66,11 +66,12 @@ def new(
     units: Annotated[
         str | None, typer.Option(metavar="UNIT", help="mm, cm, m, in or ft; needed where the file states none")
     ] = None,
+    scale: Annotated[float, typer.Option(min=0.0, help="factor applied after the unit")] = 1.0,
 ) -> None:
     """Write a commented parameter file to start from, its seams spaced to fit a 300 mm bed."""
     from sections.run.commands import run_new
 
-    _finish(1, lambda pool: run_new(parameters, body, units, pool))
+    _finish(1, lambda pool: run_new(parameters, body, units, scale, pool))
 
 
 @app.callback(invoke_without_command=True)

@@ -10,12 +10,15 @@ from pathlib import Path
 import numpy as np
 
 from sections.errors import OutputRefused
+from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 
 _BACKGROUND = (0.96, 0.96, 0.94)
 _EDGE = (0.12, 0.13, 0.15)
 # deg; edges sharper than this are drawn.
 _FEATURE_ANGLE = 35.0
+# mm; triangles narrower than this are slivers.
+_SLIVER = 0.25
 
 
 @dataclass(frozen=True)
@@ -79,7 +82,7 @@ def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] 
 
 def _actors(item: Item):
     """Yield the surface of an item, and its sharp edges."""
-    from vtkmodules.vtkFiltersCore import vtkFeatureEdges, vtkPolyDataNormals
+    from vtkmodules.vtkFiltersCore import vtkPolyDataNormals
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
     data = _poly_data(item.mesh)
@@ -98,12 +101,9 @@ def _actors(item: Item):
     yield surface
     if not item.edges:
         return
-    found = vtkFeatureEdges()
-    found.SetInputData(data)
-    found.SetFeatureAngle(_FEATURE_ANGLE)
-    found.ColoringOff()
+    lines_data = _line_data(item.mesh.vertices, sharp_edges(item.mesh))
     lines = vtkPolyDataMapper()
-    lines.SetInputConnection(found.GetOutputPort())
+    lines.SetInputData(lines_data)
     lines.SetResolveCoincidentTopologyToPolygonOffset()
     drawn = vtkActor()
     drawn.SetMapper(lines)
@@ -113,15 +113,54 @@ def _actors(item: Item):
     yield drawn
 
 
-def _poly_data(mesh: Mesh):
-    from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
-    from vtkmodules.vtkCommonCore import vtkPoints
-    from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
+def sharp_edges(mesh: Mesh) -> np.ndarray:
+    """Return the edges, (n, 2) corners, between faces that turn by more than _FEATURE_ANGLE.
 
-    points, cells, data = vtkPoints(), vtkCellArray(), vtkPolyData()
-    points.SetData(numpy_to_vtk(mesh.vertices.astype(np.float32), deep=True))
-    flat = np.column_stack([np.full(len(mesh), 3), mesh.faces]).ravel()
-    cells.SetCells(len(mesh), numpy_to_vtkIdTypeArray(flat.astype(np.int64), deep=True))
-    data.SetPoints(points)
-    data.SetPolys(cells)
+    The normal of a sliver is chance, so an edge beside one is left out.
+    """
+    edges = number_edges(mesh.faces, len(mesh.vertices))
+    order = np.argsort(edges.number.reshape(-1), kind="stable")
+    twice = np.bincount(edges.number.reshape(-1)) == 2
+    starts = np.searchsorted(edges.number.reshape(-1)[order], np.flatnonzero(twice))
+    one, two = order[starts] // 3, order[starts + 1] // 3
+    turn = np.einsum("ij,ij->i", mesh.normals[one], mesh.normals[two])
+    longest = np.linalg.norm(np.roll(mesh.triangles, -1, axis=1) - mesh.triangles, axis=2).max(1)
+    wide = 2 * mesh.areas_mm2 / np.maximum(longest, 1e-300) > _SLIVER
+    return edges.ends[twice][(turn < np.cos(np.radians(_FEATURE_ANGLE))) & wide[one] & wide[two]]
+
+
+def _line_data(vertices: np.ndarray, edges: np.ndarray):
+    from vtkmodules.vtkCommonDataModel import vtkPolyData
+
+    data = vtkPolyData()
+    data.SetPoints(_points(vertices))
+    data.SetLines(_cells(edges))
     return data
+
+
+def _poly_data(mesh: Mesh):
+    from vtkmodules.vtkCommonDataModel import vtkPolyData
+
+    data = vtkPolyData()
+    data.SetPoints(_points(mesh.vertices))
+    data.SetPolys(_cells(mesh.faces))
+    return data
+
+
+def _points(vertices: np.ndarray):
+    from vtkmodules.util.numpy_support import numpy_to_vtk
+    from vtkmodules.vtkCommonCore import vtkPoints
+
+    points = vtkPoints()
+    points.SetData(numpy_to_vtk(vertices.astype(np.float32), deep=True))
+    return points
+
+
+def _cells(rows: np.ndarray):
+    from vtkmodules.util.numpy_support import numpy_to_vtkIdTypeArray
+    from vtkmodules.vtkCommonDataModel import vtkCellArray
+
+    cells = vtkCellArray()
+    flat = np.column_stack([np.full(len(rows), rows.shape[1]), rows]).ravel()
+    cells.SetCells(len(rows), numpy_to_vtkIdTypeArray(flat.astype(np.int64), deep=True))
+    return cells

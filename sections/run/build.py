@@ -122,7 +122,7 @@ def _hardware(settings: Settings, plan: Plan, root: Path, pool: Pool) -> list[Pa
 
 def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tuple[str, ...]:
     """Render the sections just written, read back from their files; return the pictures' paths."""
-    from sections.pictures.album import busiest, make_pictures
+    from sections.pictures.album import make_pictures
 
     pool.progress.start("rendering pictures", 1)
     built = {
@@ -130,8 +130,9 @@ def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tu
         for part in parts
         if part.kind == "section"
     }
-    inside = busiest({part.id: len(part.joints) for part in parts if part.kind == "section"})
-    return tuple(make_pictures(built, inside, root))
+    marked = [section for section in plan.sections if section.label_frame is not None]
+    shown = max(marked or plan.sections, key=lambda section: len(plan.joints_of(section.id)))
+    return tuple(make_pictures(built, shown.id, shown.label_frame or shown.pose, root))
 
 
 def _bought(settings: Settings, plan: Plan) -> tuple[Bought, ...]:

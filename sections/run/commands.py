@@ -43,9 +43,9 @@ def run_coupon(parameters: Path, out: Path, pool: Pool) -> int:
     return _tell(make_coupons(settings, parameters.parent, target, pool), target, pool)
 
 
-def run_new(parameters: Path, body: Path, units: str | None, pool: Pool) -> int:
+def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool: Pool) -> int:
     """Write a starter parameter file for a body."""
-    for line in start(parameters, body, units):
+    for line in start(parameters, body, units, scale):
         pool.progress.say(line)
     return 0
 

@@ -16,12 +16,12 @@ from sections.settings.starter import starter_text
 _UNITS = ("mm", "cm", "m", "in", "ft")
 
 
-def start(parameters: Path, body: Path, units: str | None) -> list[str]:
+def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -> list[str]:
     """Write a starter for `body` at `parameters`; return lines to show. Raises BadInput, OutputRefused.
 
-    units : of the body's coordinates; needed where its file does not state one.
+    units : of the body's coordinates; needed where its file does not state one. scale : factor after the unit.
     """
-    problems = list(_complaints(parameters, body, units))
+    problems = list(_complaints(parameters, body, units, scale))
     if problems:
         raise BadInput(problems)
     folder = parameters.parent
@@ -29,13 +29,13 @@ def start(parameters: Path, body: Path, units: str | None) -> list[str]:
     name = re.sub(r"[^a-z0-9_-]+", "-", parameters.stem.lower()).strip("-_") or "body"
     name = name if name[0].isalpha() else f"body-{name}"
     unit = units or _stated_unit(body)
-    loaded = load_body(Settings(name=name[:40], body=BodyTable(file=place, units=unit)), folder)
+    loaded = load_body(Settings(name=name[:40], body=BodyTable(file=place, units=unit, scale=scale)), folder)
     folder.mkdir(parents=True, exist_ok=True)
-    write_whole(parameters, starter_text(name[:40], f'file = "{place}"', unit, loaded.skin.bounds))
+    write_whole(parameters, starter_text(name[:40], f'file = "{place}"', unit, scale, loaded.skin.bounds))
     return [*loaded.notes, f"{parameters}: written; next: sections build {parameters}"]
 
 
-def _complaints(parameters: Path, body: Path, units: str | None):
+def _complaints(parameters: Path, body: Path, units: str | None, scale: float):
     if parameters.suffix != ".toml":
         yield Problem("(command line)", "PARAMETERS", str(parameters), "a name ending in .toml", "add the ending")
     if parameters.exists():
@@ -44,6 +44,8 @@ def _complaints(parameters: Path, body: Path, units: str | None):
         )
     if not body.is_file():
         yield Problem("(command line)", "--body", str(body), "a file that exists", "mend the name")
+    if not 0 < scale <= 1e6:
+        yield Problem("(command line)", "--scale", f"{scale:g}", "more than 0, at most 1e6", "give a factor")
     if units is not None and units not in _UNITS:
         yield Problem("(command line)", "--units", units, f"one of {', '.join(_UNITS)}", "take one of these")
 

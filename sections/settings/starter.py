@@ -21,7 +21,7 @@ name = "{name}"
 {source}
 units = "{units}"          # length unit of the body's own coordinates: mm, cm, m, in, ft
 # axes = {{ rear = "x", right = "y", up = "z" }}   # which axis of the body's file points where
-# scale = 1.0              # factor applied after the unit
+{scale}
 # shift = [0.0, 0.0, 0.0]  # mm added last
 # symmetric = false        # true: seams are given for y >= 0 and mirrored
 
@@ -46,13 +46,15 @@ planes = [
 """
 
 
-def starter_text(name: str, source: str, units: str, bounds: np.ndarray) -> str:
+def starter_text(name: str, source: str, units: str, scale: float, bounds: np.ndarray) -> str:
     """Return a parameter file that builds as it stands.
 
-    source : the line that names the body. bounds : (2, 3) mm, of the body in the vehicle frame.
+    source : the line that names the body. scale : after the unit. bounds : (2, 3) mm, of the body in the vehicle frame.
     """
     planes = "".join(f'    {{ id = "{axis}{i}", axis = "{axis}", at = {at:g} }},\n' for axis, i, at in _cuts(bounds))
-    text = _LEAD.format(schema=SCHEMA_NAME, name=name, source=source, units=units, planes=planes)
+    factor = f"scale = {scale!r}" if scale != 1 else "# scale = 1.0"
+    factor = f"{factor:<26} # factor applied after the unit"
+    text = _LEAD.format(schema=SCHEMA_NAME, name=name, source=source, units=units, scale=factor, planes=planes)
     for table, purpose, keys in tables(_OWN):
         text += f"\n# {purpose}\n[{table}]\n"
         for key, default, meaning in keys:

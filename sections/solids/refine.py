@@ -27,13 +27,27 @@ _PROBES = np.array([[2, 2, 2], [4, 1, 1], [1, 4, 1], [1, 1, 4]]) / 6
 class SurfaceTriangles:
     """Triangles with their surface parameters.
 
-    points : (n, 3) mm. faces : (m, 3). uv : (m, 3, 2). surface : (m,) index of the exact face.
+    points : (n, 3) mm. faces : (m, 3). uv : (m, 3, 2). surface : (m,) index of the exact face. free : (m, 3, 2)
+    bool, parameters that mean nothing because the corner is a pole, where the whole parameter line is one point.
     """
 
     points: np.ndarray
     faces: np.ndarray
     uv: np.ndarray
     surface: np.ndarray
+    free: np.ndarray
+
+    @property
+    def settled_uv(self) -> np.ndarray:
+        """The parameters, (m, 3, 2), a pole's free one set to the mean of the other corners'."""
+        return settled(self.uv, self.free)
+
+
+def settled(uv: np.ndarray, free: np.ndarray) -> np.ndarray:
+    """Return parameters (m, 3, 2) with the free ones set to the mean of the other corners' of the triangle."""
+    held = (~free).sum(1, keepdims=True)
+    mean = np.where(free, 0.0, uv).sum(1, keepdims=True) / np.maximum(held, 1)
+    return np.where(free & (held > 0), mean, uv)
 
 
 @dataclass(frozen=True)
@@ -68,11 +82,18 @@ def _edges(mesh: SurfaceTriangles) -> _SurfaceEdges:
     numbers = number_edges(mesh.faces, len(mesh.points))
     number, first = numbers.number.reshape(-1), numbers.first
     surface = np.repeat(mesh.surface, 3)
-    uv_middle = mesh.uv[:, EDGE_ENDS].mean(2).reshape(-1, 2)
+    uv_middle = _uv_middles(mesh).reshape(-1, 2)
     same = (surface == surface[first][number]) & (np.abs(uv_middle - uv_middle[first][number]).max(1) < 1e-9)
     odd = np.bincount(number, weights=~same, minlength=len(first)) > 0
     inner = ~odd & (np.bincount(number, minlength=len(first)) == 2)
     return _SurfaceEdges(numbers, inner, surface[first], uv_middle[first])
+
+
+def _uv_middles(mesh: SurfaceTriangles) -> np.ndarray:
+    """Return the parameters (m, 3, 2) in the middle of each edge; from a pole the other end's line is followed."""
+    uv, free = mesh.uv[:, EDGE_ENDS], mesh.free[:, EDGE_ENDS]
+    other = uv[:, :, ::-1]
+    return np.where(free & ~free[:, :, ::-1], other, uv).mean(2)
 
 
 def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, evaluate: Evaluate) -> np.ndarray:
@@ -85,7 +106,7 @@ def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, 
     asked = np.unique(number[rows])
     asked = asked[edges.inner[asked]]
     middles = evaluate(edges.surface[asked], edges.uv_middle[asked])
-    probes = np.einsum("pk,nkj->npj", _PROBES, mesh.uv[rows]).reshape(-1, 2)
+    probes = np.einsum("pk,nkj->npj", _PROBES, mesh.settled_uv[rows]).reshape(-1, 2)
     inside = evaluate(np.repeat(mesh.surface[rows], len(_PROBES)), probes)
     off = MeshDistance(_around(mesh, rows)).unsigned(np.vstack([middles, inside])) > limit
     wanted = np.zeros(len(edges.inner), bool)
@@ -112,7 +133,8 @@ def _split(mesh, edges: _SurfaceEdges, wanted, evaluate: Evaluate) -> tuple[Surf
     """Return (triangles with the wanted edges halved, which triangles are new (m,))."""
     new_points = evaluate(edges.surface[wanted], edges.uv_middle[wanted])
     made = halve(mesh.faces, edges.numbers, wanted, len(mesh.points))
-    uv = np.concatenate([mesh.uv, mesh.uv[:, EDGE_ENDS].mean(2)], axis=1)[made.parent[:, None], made.corners]
+    uv = np.concatenate([mesh.uv, _uv_middles(mesh)], axis=1)[made.parent[:, None], made.corners]
+    free = np.concatenate([mesh.free, np.zeros_like(mesh.free)], axis=1)[made.parent[:, None], made.corners]
     points = np.vstack([mesh.points, new_points])
     new = wanted[edges.numbers.number].any(1)[made.parent]
-    return SurfaceTriangles(points, made.faces, uv, mesh.surface[made.parent]), new
+    return SurfaceTriangles(points, made.faces, uv, mesh.surface[made.parent], free), new

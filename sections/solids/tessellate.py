@@ -23,7 +23,7 @@ from sections.errors import BuildFailed
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_barycentric
 from sections.solids.distance import MeshDistance
-from sections.solids.refine import SurfaceTriangles, refine
+from sections.solids.refine import SurfaceTriangles, refine, settled
 from sections.solids.surface import ExactSurface, evaluate
 
 _SAMPLES = 60_000
@@ -45,13 +45,15 @@ class Tessellation:
     """A mesh of exact faces and how it was cut from them.
 
     mesh : welded along the shape's own edges. surfaces : the exact faces. surface_of : (m,) index into them.
-    uv : (m, 3, 2) surface parameters of each triangle's corners.
+    uv : (m, 3, 2) surface parameters of each triangle's corners. free : (m, 3, 2) bool, those without meaning at a
+    pole.
     """
 
     mesh: Mesh
     surfaces: tuple[ExactSurface, ...]
     surface_of: np.ndarray
     uv: np.ndarray
+    free: np.ndarray
 
     def sample(self, count: int, seed: int) -> ExactSample:
         """Return `count` points on the exact surfaces, evenly spread over the mesh."""
@@ -75,7 +77,7 @@ class Tessellation:
         return float(MeshDistance(self.mesh).unsigned(points).max())
 
     def _evaluate(self, face: np.ndarray, weights: np.ndarray) -> np.ndarray:
-        uv = np.einsum("nk,nkj->nj", weights, self.uv[face])
+        uv = np.einsum("nk,nkj->nj", weights, settled(self.uv[face], self.free[face]))
         return evaluate(self.surfaces, self.surface_of[face], uv)
 
 
@@ -93,10 +95,10 @@ def tessellate(shape: TopoDS_Shape, deviation: float, what: str, coarse: float =
     aim = 0.85 * deviation
     first = _tessellate_once(shape, aim, coarse)
     surfaces = first.surfaces
-    fine = SurfaceTriangles(first.mesh.vertices, first.mesh.faces, first.uv, first.surface_of)
+    fine = SurfaceTriangles(first.mesh.vertices, first.mesh.faces, first.uv, first.surface_of, first.free)
     for _ in range(3):
         fine = refine(fine, aim, partial(evaluate, surfaces), _flat(surfaces))
-        made = Tessellation(Mesh(fine.points, fine.faces), surfaces, fine.surface, fine.uv)
+        made = Tessellation(Mesh(fine.points, fine.faces), surfaces, fine.surface, fine.uv, fine.free)
         measured = made.deviation(samples=min(_SAMPLES, 2000 + 4 * len(fine.faces)), seed=1)
         if measured <= deviation:
             return made
@@ -128,6 +130,7 @@ class _Welder:
         self._points: list[tuple[float, float, float]] = []
         self._faces: list[np.ndarray] = []
         self._uv: list[np.ndarray] = []
+        self._free: list[np.ndarray] = []
         self._surfaces: list = []
         self._count: list[int] = []
 
@@ -155,6 +158,7 @@ class _Welder:
         uv = np.array([triangulation.UVNode(i).Coord() for i in range(1, triangulation.NbNodes() + 1)])
         self._faces.append(numbers[corners - 1])
         self._uv.append(uv[corners - 1])
+        self._free.append(_free_parameters(face, triangulation, location, uv)[corners - 1])
         self._count.append(len(corners))
         self._surfaces.append(ExactSurface(face))
 
@@ -181,8 +185,24 @@ class _Welder:
         """Return what was collected, triangles that collapsed on a pole or a short edge dropped."""
         faces = np.vstack(self._faces) if self._faces else np.empty((0, 3), np.int64)
         uv = np.vstack(self._uv) if self._uv else np.empty((0, 3, 2))
+        free = np.vstack(self._free) if self._free else np.empty((0, 3, 2), bool)
         surface_of = np.repeat(np.arange(len(self._count)), self._count)
         a, b, c = faces.T
         kept = (a != b) & (b != c) & (c != a)
         mesh = Mesh(np.array(self._points).reshape(-1, 3), faces[kept])
-        return Tessellation(mesh, tuple(self._surfaces), surface_of[kept], uv[kept])
+        return Tessellation(mesh, tuple(self._surfaces), surface_of[kept], uv[kept], free[kept])
+
+
+def _free_parameters(face, triangulation, location, uv: np.ndarray) -> np.ndarray:
+    """Return which parameters, (nodes, 2) bool, run along an edge that is one point in space."""
+    free = np.zeros(uv.shape, bool)
+    explorer = TopExp_Explorer(face, TopAbs_EDGE)
+    while explorer.More():
+        edge = TopoDS.Edge_s(explorer.Current())
+        explorer.Next()
+        polygon = BRep_Tool.PolygonOnTriangulation_s(edge, triangulation, location)
+        if polygon is None or not BRep_Tool.Degenerated_s(edge):
+            continue
+        nodes = np.array([polygon.Node(step) for step in range(1, polygon.NbNodes() + 1)]) - 1
+        free[nodes, int(np.ptp(uv[nodes], axis=0).argmax())] = True
+    return free

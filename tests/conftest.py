@@ -1,0 +1,115 @@
+"""What the tests share: the pod built once a worker, the real command, the folder of bodies from outside."""
+
+import os
+import shutil
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from sections.body import load_body
+from sections.checks.built import Rules
+from sections.run.build import BuildOptions, build
+from sections.run.checking import check_output
+from sections.run.pool import Pool
+from sections.run.reading import built_pair, built_section, keep_truth, loose_pieces, manifest_of, plan_of, truth_of
+from sections.run.scratch import Scratch
+from sections.settings import load_settings
+from sections.settings.joint_line import flange_reach
+
+POD = Path(__file__).parent / "pod"
+ROOT = Path(__file__).parents[1]
+
+
+@dataclass(frozen=True)
+class Built:
+    """A finished build for the checks to look at."""
+
+    settings: object
+    folder: Path
+    out: Path
+    plan: object
+    manifest: object
+    truth: object
+    rules: object
+    report: object
+
+    def section(self, section_id):
+        return built_section(self.out, section_id)
+
+    def pair(self, pair):
+        return built_pair(self.out, pair)
+
+
+class Silent:
+    """Progress that keeps what was said and shows nothing."""
+
+    def __init__(self):
+        self.said = []
+
+    def start(self, step, total):
+        pass
+
+    def advance(self, item):
+        pass
+
+    def say(self, line):
+        self.said.append(line)
+
+    def close(self):
+        pass
+
+
+def quiet_pool():
+    """Return a pool of this one process that shows nothing."""
+    return Pool(1, Silent())
+
+
+def build_quietly(parameters, out, only=None):
+    """Build a parameter file in this process; return (settings, output folder, body)."""
+    settings = load_settings(parameters)
+    made = build(settings, parameters.parent, BuildOptions(out, only), quiet_pool())
+    return settings, out, made.body
+
+
+@pytest.fixture(scope="session")
+def pod(tmp_path_factory):
+    """The pod built, read back and checked."""
+    folder = tmp_path_factory.mktemp("pod")
+    for name in ("pod.py", "pod.toml"):
+        shutil.copy(POD / name, folder / name)
+    settings, out, body = build_quietly(folder / "pod.toml", folder / "out")
+    report = check_output(settings, folder, out, quiet_pool(), body)
+    scratch = Scratch(tmp_path_factory.mktemp("truth"))
+    keep_truth(scratch, body)
+    rules = Rules(settings, flange_reach(settings), loose_pieces(out))
+    return Built(settings, folder, out, plan_of(out), manifest_of(out), truth_of(scratch.folder), rules, report)
+
+
+@pytest.fixture
+def pod_folder(tmp_path):
+    """A fresh folder with the pod's parameter file and script."""
+    for name in ("pod.py", "pod.toml"):
+        shutil.copy(POD / name, tmp_path / name)
+    return tmp_path
+
+
+def command(*arguments, cwd=None, timeout=300):
+    """Run the real command; return (exit code, output, error output)."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "200"}
+    done = subprocess.run(
+        [sys.executable, "-m", "sections", *map(str, arguments)],
+        cwd=cwd, env=environment, capture_output=True, text=True, timeout=timeout, check=False,
+    )  # fmt: skip
+    return done.returncode, done.stdout, done.stderr
+
+
+@pytest.fixture(scope="session")
+def outside():
+    """The folder of bodies nobody here made; skips where it is absent."""
+    place = Path(os.environ.get("SECTIONS_BODIES", ROOT.parent / "shared" / "geometry"))
+    if not place.is_dir():
+        pytest.skip(f"no folder of outside bodies at {place}; name one in SECTIONS_BODIES")
+    return place

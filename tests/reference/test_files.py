@@ -1,0 +1,127 @@
+"""The files against their formats: read by other code than wrote them."""
+
+import struct
+import zipfile
+
+import lib3mf
+import numpy as np
+import pytest
+import trimesh
+from lxml import etree
+
+pytestmark = pytest.mark.xdist_group("pod")
+# 3MF core specification, as fixed by its consortium.
+CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
+
+
+def parts(pod, format_):
+    return [(part, pod.out / f.path) for part in pod.manifest.parts for f in part.files if f.format == format_]
+
+
+def test_stl_is_binary_and_whole(pod):
+    """80 bytes of header, a little-endian count, 50 bytes a facet, attribute 0 (STL as commonly described)."""
+    for part, path in parts(pod, "stl"):
+        data = path.read_bytes()
+        (count,) = struct.unpack("<I", data[80:84])
+        assert len(data) == 84 + 50 * count, part.id
+        assert not data[:5].lower().startswith(b"solid"), part.id
+        facets = np.frombuffer(data, offset=84, dtype=[("n", "<f4", 3), ("v", "<f4", (3, 3)), ("a", "<u2")])
+        assert (facets["a"] == 0).all()
+        corners = facets["v"].astype(float)
+        cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        long = np.linalg.norm(cross, axis=1)
+        clear = long > 1e-3
+        turned = np.einsum("ij,ij->i", cross[clear] / long[clear, None], facets["n"][clear])
+        assert turned.min() > 0.9, part.id
+
+
+def test_stl_by_trimesh(pod):
+    """Another library finds it closed, wound alike, and of the volume the manifest states."""
+    for part, path in parts(pod, "stl"):
+        mesh = trimesh.load(path)
+        assert mesh.is_watertight and mesh.is_winding_consistent, part.id
+        assert mesh.volume == pytest.approx(part.volume_mm3, rel=1e-5)
+        assert mesh.extents == pytest.approx(part.size, abs=1e-3)
+        assert part.mass_g == pytest.approx(mesh.volume * pod.settings.material.density / 1000, rel=1e-5)
+
+
+def test_3mf_by_the_strict_reader(pod):
+    """lib3mf in strict mode reads every file without a warning: millimetres, one named object, manifold."""
+    for part, path in parts(pod, "3mf"):
+        model = lib3mf.get_wrapper().CreateModel()
+        reader = model.QueryReader("3mf")
+        reader.SetStrictModeActive(True)
+        reader.ReadFromFile(str(path))
+        assert reader.GetWarningCount() == 0, part.id
+        assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
+        objects = model.GetMeshObjects()
+        assert objects.MoveNext()
+        mesh = objects.GetCurrentMeshObject()
+        assert mesh.GetName() == part.id
+        assert mesh.IsManifoldAndOriented(), part.id
+        assert not objects.MoveNext()
+
+
+def test_3mf_by_trimesh_and_by_its_xml(pod):
+    """The same solid as the STL; the XML states its unit."""
+    for part, path in parts(pod, "3mf"):
+        with zipfile.ZipFile(path) as package:
+            root = etree.fromstring(package.read("3D/3dmodel.model"))
+        assert root.get("unit") == "millimeter"
+        assert [item.tag for item in root.iter(f"{CORE}item")] == [f"{CORE}item"]
+        mesh = trimesh.load(path, force="mesh")
+        assert mesh.volume == pytest.approx(part.volume_mm3, rel=1e-4), part.id
+
+
+def test_step_is_ap242_in_millimetres(pod):
+    """ISO 10303-21 text, schema AP242, one product of the part's name."""
+    for part, path in parts(pod, "step"):
+        text = path.read_text("latin-1")
+        assert text.startswith("ISO-10303-21;"), part.id
+        assert "AP242_MANAGED_MODEL_BASED_3D_ENGINEERING" in text.upper()
+        assert f"PRODUCT('{part.id}'" in text
+        assert ".MILLI." in text
+
+
+def test_exact_step_of_hardware(pod):
+    """Read by CadQuery: one valid solid, of the mesh's volume to what the triangles cost."""
+    import cadquery as cq
+
+    checked = 0
+    for part, path in parts(pod, "step"):
+        if part.step == "exact":
+            solid = cq.importers.importStep(str(path)).val()
+            assert solid.isValid() and len(cq.Workplane(solid).solids().vals()) == 1
+            assert solid.Volume() == pytest.approx(part.volume_mm3, rel=5e-3)
+            checked += 1
+    assert checked >= 2  # a pin and a key
+
+
+def test_tessellated_step_holds_the_section_in_place(pod):
+    """The points of a section's STEP lie in the vehicle frame, where the plan's pose puts its STL."""
+    import re
+
+    for part, path in parts(pod, "step"):
+        if part.step != "tessellated":
+            continue
+        text = path.read_text("latin-1")
+        block = re.search(r"COORDINATES_LIST\('[^']*',(\d+),\((.*?)\)\);", text, re.S)
+        points = np.array(re.findall(r"-?\d+\.?\d*(?:E[+-]?\d+)?", block.group(2)), float).reshape(-1, 3)
+        assert len(points) == int(block.group(1))
+        bounds = pod.section(part.id).mesh.bounds
+        assert points.min(0) == pytest.approx(bounds[0], abs=2e-3)
+        assert points.max(0) == pytest.approx(bounds[1], abs=2e-3)
+
+
+def test_manifest_digests(pod):
+    """Every file named is there with its SHA-256 (hashlib), and no file is there that is not named."""
+    import hashlib
+
+    named = {"manifest.json", "plan.json"}
+    for part in pod.manifest.parts:
+        for file in part.files:
+            data = (pod.out / file.path).read_bytes()
+            assert hashlib.sha256(data).hexdigest() == file.sha256 and len(data) == file.bytes
+            named.add(file.path)
+    there = {p.relative_to(pod.out).as_posix() for p in pod.out.rglob("*") if p.is_file()}
+    assert there == named
