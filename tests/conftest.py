@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from sections.body import load_body
 from sections.checks.built import Rules
 from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output

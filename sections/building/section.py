@@ -55,7 +55,8 @@ def make_section(
 ) -> PrintSolid:
     """Return the section in the vehicle frame. Raises BuildFailed when it comes out in more than one piece."""
     added, cut = [], []
-    for joint in joints:
+    # In the order of their ids: the same section is the same to the byte, built with all others or alone.
+    for joint in sorted(joints, key=lambda joint: joint.id):
         side = "minus" if joint.minus == section.id else "plus"
         tool = tools.joints[joint.joint, side]
         (cut if tool.action == "cut" else added).append(tool.solid.placed(joint.frame))

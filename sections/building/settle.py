@@ -6,7 +6,7 @@ import numpy as np
 
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
-from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.mesh import Mesh, in_order, weld_exact
 from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import edge_flaws
 
@@ -28,5 +28,5 @@ def settle(solid: PrintSolid, pose: Frame, what: str) -> Mesh:
         mesh = Mesh(mesh.vertices.astype(np.float32).astype(np.float64), mesh.faces)
         flaws = edge_flaws(weld_exact(mesh))
         if not flaws:
-            return mesh
+            return in_order(mesh)
     raise BuildFailed(f"{what}: not clean in 32-bit coordinates: {flaws[0]}")

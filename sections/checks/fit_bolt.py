@@ -21,7 +21,7 @@ def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[F
     """Return what is wrong with the bolt holes of a pair as built."""
     findings, measures = [], []
     for joint in (j for j in pair.joints if j.joint.kind == "bolt"):
-        holes = {side: hole_at(faces.face(side), joint, faces.frame) for side in ("minus", "plus")}
+        holes = {side: hole_at(faces.face(side), joint, faces.frame, pair.joints) for side in ("minus", "plus")}
         lost = [missing(joint, pair, side) for side, hole in holes.items() if hole is None]
         findings += lost
         if lost:
@@ -41,6 +41,10 @@ def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict, rules: Rules):
     land = min(hole.land(hole.centre) for hole in holes.values())
     text = f"{rules.settings.bolts.edge:g} hole diameters to the free edge asked"
     yield judge_least(joint, "bolt-edge", land, bolt.edge - slack, text)
+    web = min(hole.web for hole in holes.values())
+    if np.isfinite(web):
+        text = "too little plastic to the hole beside it"
+        yield judge_least(joint, "bolt-web", web, rules.settings.flange.land - slack, text)
     for side, sign in (("minus", -1.0), ("plus", 1.0)):
         yield _seat(joint, pair, side, sign)
 

@@ -21,7 +21,7 @@ def check_dowels(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[
     dowels = [joint for joint in pair.joints if joint.joint.kind == "dowel"]
     built = {"round": 0, "slot": 0}
     for joint in dowels:
-        holes = {side: hole_at(faces.face(side), joint, faces.frame) for side in ("minus", "plus")}
+        holes = {side: hole_at(faces.face(side), joint, faces.frame, pair.joints) for side in ("minus", "plus")}
         lost = [missing(joint, pair, side) for side, hole in holes.items() if hole is None]
         findings += lost
         if lost:

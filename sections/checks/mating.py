@@ -12,6 +12,8 @@ from sections.solids.planar import as_multipolygon
 
 # mm; two faces on one plane in 32-bit floats may overlap or part by this much.
 _TOUCH = 0.002
+# mm3; less in common than this is arithmetic.
+_CRUMB = 1e-3
 _POINTS = 40
 # mm; rays start this deep in the one section. Points keep further than that from the face's edge, so that a skin
 # that leans does not come between.
@@ -20,15 +22,21 @@ _OFF_EDGE = 0.8
 
 
 def check_interference(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
-    """Return a finding when the two sections have more than a touch in common."""
+    """Return a finding when what the two sections have in common reaches further off the seam than a touch."""
     common = pair.minus.solid.common(pair.plus.solid)
     volume = common.volume_mm3
-    limit = _TOUCH * max(faces.shared.area, 1.0)
     measures = [Measure("interference", pair.id, volume, "mm3")]
-    if volume <= limit:
+    if volume <= _CRUMB:
         return [], measures
-    where = place(common.bounds.mean(0))
-    return [Finding("interference", "fault", pair.id, volume, limit, "mm3", where, "the sections overlap")], measures
+    corners = common.mesh().vertices
+    reach = np.abs(pair.plane.distance(corners))
+    worst = int(reach.argmax())
+    measures.append(Measure("interference-reach", pair.id, float(reach[worst]), "mm"))
+    if reach[worst] <= _TOUCH:
+        return [], measures
+    text = f"the sections overlap by {volume:.2f} mm3"
+    found = Finding("interference", "fault", pair.id, float(reach[worst]), _TOUCH, "mm", place(corners[worst]), text)
+    return [found], measures
 
 
 def check_contact(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:

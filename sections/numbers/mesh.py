@@ -124,6 +124,20 @@ def weld_exact(mesh: Mesh) -> Mesh:
     return Mesh(mesh.vertices[first], _without_collapsed(group[mesh.faces])).compact()
 
 
+def in_order(mesh: Mesh) -> Mesh:
+    """Return the mesh with corners and triangles sorted by place, so that equal solids are equal to the byte.
+
+    The solid library hands equal triangles out in an order that can change with what was built before.
+    """
+    order = np.lexsort(mesh.vertices.T[::-1])
+    number = np.empty(len(order), np.int64)
+    number[order] = np.arange(len(order))
+    faces = number[mesh.faces]
+    first = faces.argmin(1)
+    faces = np.take_along_axis(faces, (first[:, None] + np.arange(3)) % 3, axis=1)
+    return Mesh(mesh.vertices[order], faces[np.lexsort(faces.T[::-1])])
+
+
 def _without_collapsed(faces: np.ndarray) -> np.ndarray:
     a, b, c = faces.T
     return faces[(a != b) & (b != c) & (c != a)]

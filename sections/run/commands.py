@@ -1,27 +1,34 @@
-"""What each command does, without a terminal: settings in, count of findings out."""
+"""What each command does, without a terminal: settings in, count of findings out.
+
+The settings are judged before anything heavy is imported, so that a mistake in the file is told at once.
+"""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from sections.checks.finding import Report, report_to_json
-from sections.export.stage import recover, write_whole
-from sections.run.build import BuildOptions, build
-from sections.run.checking import FINDINGS_NAME, check_output
-from sections.run.coupons import make_coupons
+from sections.cautions import CAUTIONS
 from sections.run.pool import Pool
-from sections.run.starting import start
 from sections.settings import load_settings
+
+if TYPE_CHECKING:
+    from sections.checks.finding import Report
 
 
 def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pictures: bool, check: bool) -> int:
     """Build into out/<name>, or out/<name>-<only>; return how many findings the checks made."""
     settings = load_settings(parameters)
+    from sections.run.build import BuildOptions, build
+    from sections.run.checking import check_output
+
     target = out / (settings.name if only is None else f"{settings.name}-{only}")
     built = build(settings, parameters.parent, BuildOptions(target, only, pictures), pool)
     made = [part for part in built.manifest.parts if part.kind == "section"]
     weight_kg = sum(part.mass_g for part in made) / 1000
     pool.progress.say(f"{target}: {len(made)} sections, {weight_kg:.1f} kg of {settings.material.name} if solid")
+    for line in CAUTIONS:
+        pool.progress.say(line)
     if not check:
         return 0
     return _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
@@ -30,6 +37,9 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
 def run_check(parameters: Path, out: Path, pool: Pool) -> int:
     """Check out/<name>; return how many findings there are."""
     settings = load_settings(parameters)
+    from sections.export.stage import recover
+    from sections.run.checking import check_output
+
     target = out / settings.name
     for line in recover(target):
         pool.progress.say(line)
@@ -39,12 +49,18 @@ def run_check(parameters: Path, out: Path, pool: Pool) -> int:
 def run_coupon(parameters: Path, out: Path, pool: Pool) -> int:
     """Write the test prints into out/<name>-coupons; return how many findings there are."""
     settings = load_settings(parameters)
+    from sections.run.coupons import make_coupons
+
     target = out / f"{settings.name}-coupons"
-    return _tell(make_coupons(settings, parameters.parent, target, pool), target, pool)
+    report = make_coupons(settings, parameters.parent, target, pool)
+    pool.progress.say(CAUTIONS[0])
+    return _tell(report, target, pool)
 
 
 def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool: Pool) -> int:
     """Write a starter parameter file for a body."""
+    from sections.run.starting import start
+
     for line in start(parameters, body, units, scale):
         pool.progress.say(line)
     return 0
@@ -52,6 +68,10 @@ def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool:
 
 def _tell(report: Report, target: Path, pool: Pool) -> int:
     """Write findings.json into an output folder, say every finding, and return how many there are."""
+    from sections.checks.finding import report_to_json
+    from sections.export.stage import write_whole
+    from sections.run.checking import FINDINGS_NAME
+
     write_whole(target / FINDINGS_NAME, report_to_json(report))
     for finding in report.findings:
         pool.progress.say(str(finding))

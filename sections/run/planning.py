@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import difflib
 from dataclasses import dataclass
 
 from sections.body import Body
+from sections.errors import BadInput, Problem
 from sections.plan.bosses import Carrier, plan_bosses
 from sections.plan.cells import Cell, divide
 from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedShortage
@@ -39,6 +41,8 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     scratch.put("openings", [opening.mesh for opening in body.openings])
     pool.progress.start("cutting cells", 1)
     cells = divide(PrintSolid.of(body.skin, "body"), seams, settings.body.symmetric)
+    if only is not None:
+        _refuse_unknown(only, cells)
     pieces, notes = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)
     bosses = plan_bosses(settings, _carriers(settings, pieces, scratch), skin_distance(scratch.folder))
     joined = join_pieces(settings, pieces, bosses, scratch, pool)
@@ -59,6 +63,16 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
         tuple([s for s in joined.shortages if s.where in kept] + unmarked),
     )
     return Planned(plan, {piece.id: piece.blank for piece in pieces}, tuple(notes))
+
+
+def _refuse_unknown(only: str, cells: tuple[Cell, ...]) -> None:
+    """Refuse a section's id that belongs to no cell."""
+    ids = [cell.id for cell in cells]
+    if only.partition(".")[0] in ids:
+        return
+    near = difflib.get_close_matches(only, ids, 3, 0.5)
+    meant = f"; did you mean {' or '.join(near)}?" if near else f"; the first ones are {', '.join(ids[:5])}"
+    raise BadInput([Problem("(command line)", "--only", only, f"the id of a section{meant}", "mend the id")])
 
 
 def _near(cells: tuple[Cell, ...], only: str) -> tuple[Cell, ...]:

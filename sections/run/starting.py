@@ -29,7 +29,8 @@ def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -
     name = re.sub(r"[^a-z0-9_-]+", "-", parameters.stem.lower()).strip("-_") or "body"
     name = name if name[0].isalpha() else f"body-{name}"
     unit = units or _stated_unit(body)
-    loaded = load_body(Settings(name=name[:40], body=BodyTable(file=place, units=unit, scale=scale)), folder)
+    table = BodyTable(file=str(body.resolve()), units=unit, scale=scale)
+    loaded = load_body(Settings(name=name[:40], body=table), folder)
     folder.mkdir(parents=True, exist_ok=True)
     write_whole(parameters, starter_text(name[:40], f'file = "{place}"', unit, scale, loaded.skin.bounds))
     return [*loaded.notes, f"{parameters}: written; next: sections build {parameters}"]

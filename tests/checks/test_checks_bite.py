@@ -1,0 +1,312 @@
+"""Every check with a part that fails by a known amount and one that is just inside.
+
+The pod's own sections, read back from their files, are doctored with solids of known size and measured again.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sections.checks.bed import check_bed
+from sections.checks.boss import check_bosses
+from sections.checks.built import BuiltPair, BuiltSection
+from sections.checks.closure import check_closure, read_inside, wall_points
+from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
+from sections.checks.fit_dowel import check_dowels
+from sections.checks.fit_key import check_keys
+from sections.checks.label import check_label
+from sections.checks.mating import check_contact, check_interference
+from sections.checks.pair_faces import read_faces
+from sections.checks.skin import check_proud, check_skin, read_skin
+from sections.checks.solid import check_solid
+from sections.checks.wall import check_wall
+from sections.numbers.frame import frame_on
+from sections.numbers.mesh import Mesh
+from sections.solids.print_solid import PrintSolid
+
+pytestmark = pytest.mark.xdist_group("pod")
+
+
+def codes(result):
+    return sorted({finding.code for finding in result[0]})
+
+
+def measured(result, name):
+    return [measure.value for measure in result[1] if measure.name == name]
+
+
+def doctored(part, cut=(), add=(), move=(0, 0, 0)):
+    """Return a built section with solids (vehicle frame) cut away or added, or shifted as a whole."""
+    solid = part.solid.unite(add) if add else part.solid
+    solid = solid.cut(cut).moved(np.array(move, float))
+    printed = part.planned.pose.unplace(solid.mesh())
+    return BuiltSection(part.planned, printed, part.planes, part.bosses)
+
+
+def bar(frame, radius, low, high, corners=64):
+    """Return a round bar along a frame's z, its corners on the radius."""
+    import manifold3d
+
+    made = manifold3d.Manifold.cylinder(high - low, radius, radius, corners).translate((0, 0, low))
+    return PrintSolid(made).placed(frame)
+
+
+def block(frame, low, high):
+    return PrintSolid.box(np.array(low, float), np.array(high, float)).placed(frame)
+
+
+@pytest.fixture
+def pair(pod):
+    """The first pair across x1, its joints by kind."""
+    planned = next(p for p in pod.plan.pairs if p.seam == "x1")
+    return pod.pair(planned)
+
+
+def joint_of(pair, kind, **wanted):
+    return next(
+        j for j in pair.joints
+        if j.joint.kind == kind and all(getattr(j.joint, name) == value for name, value in wanted.items())
+    )  # fmt: skip
+
+
+def with_minus(pair, **doctor):
+    return BuiltPair(pair.seam, pair.plane, doctored(pair.minus, **doctor), pair.plus, pair.joints)
+
+
+def judge(check, pair, pod):
+    return check(pair, read_faces(pair), pod.rules)
+
+
+def test_the_pod_itself_is_clean(pod):
+    assert [str(finding) for finding in pod.report.findings] == []
+    assert len(pod.report.measures) > 150
+
+
+class TestSolid:
+    def test_open_edge(self, pod):
+        part = pod.section(pod.plan.sections[0].id)
+        torn = BuiltSection(part.planned, Mesh(part.printed.vertices, part.printed.faces[1:]), part.planes, part.bosses)
+        result = check_solid(torn, pod.truth, pod.rules)
+        assert codes(result) == ["not-solid"] and result[0][0].measured == 3  # one face has three edges
+
+    def test_inside_out(self, pod):
+        part = pod.section(pod.plan.sections[0].id)
+        turned = BuiltSection(part.planned, Mesh(part.printed.vertices, part.printed.faces[:, ::-1]), part.planes, ())
+        assert "no-volume" in codes(check_solid(turned, pod.truth, pod.rules))
+
+    def test_loose_piece(self, pod):
+        part = pod.section(pod.plan.sections[0].id)
+        crumb = PrintSolid.box(part.mesh.bounds[1] + 5, part.mesh.bounds[1] + 8)
+        result = check_solid(doctored(part, add=[crumb]), pod.truth, pod.rules)
+        assert codes(result) == ["in-pieces"] and measured(result, "pieces") == [2.0]
+
+
+class TestBed:
+    @pytest.mark.parametrize(("over", "found"), [(0.01, ["off-bed"]), (-0.01, [])])
+    def test_by_a_hundredth(self, pod, over, found):
+        """The bed is made exactly as long as the part and its margins, less or more a hundredth."""
+        part = pod.section(pod.plan.sections[0].id)
+        printer = pod.settings.printer
+        size = part.printed.bounds[1]
+        bed = [float(size[0] + printer.margin - over), float(size[1] + printer.margin + 1), 300.0]
+        rules = replace(pod.rules, settings=pod.settings.model_copy(
+            update={"printer": printer.model_copy(update={"bed": bed})}))  # fmt: skip
+        assert codes(check_bed(part, pod.truth, rules)) == found
+
+
+class TestWall:
+    @pytest.mark.parametrize(("left", "found"), [(3.80, ["wall-thin"]), (3.90, [])])
+    def test_thinned_to_a_known_wall(self, pod, left, found):
+        """A slot milled into the inner face leaves 3.80 or 3.90 of 4 mm; 0.15 may be wanting."""
+        part = pod.section("X0R")
+        mark = part.planned.label_frame
+        floor = -(pod.settings.wall.thickness - left)
+        slot = block(mark, (-28, -20, floor), (28, 20, 5))
+        result = check_wall(doctored(part, cut=[slot]), pod.truth, pod.rules)
+        assert codes(result) == found
+        assert min(measured(result, "wall-ray-least")) == pytest.approx(left, abs=0.03)
+
+
+class TestSkin:
+    @pytest.mark.parametrize(("proud", "found"), [(0.15, ["skin-proud"]), (0.05, [])])
+    def test_standing_out(self, pod, proud, found):
+        part = pod.section("X0R")
+        mark = part.planned.label_frame
+        wart = block(mark, (-5, -5, -4 - proud), (5, 5, -3))
+        result = check_proud(doctored(part, add=[wart]), pod.truth, pod.rules)
+        assert codes(result) == found
+        assert measured(result, "skin-proud")[0] == pytest.approx(max(proud, 0.0), abs=0.03)
+
+    @pytest.mark.parametrize(("deep", "found"), [(0.3, ["skin-moved"]), (0.03, [])])
+    def test_milled_off(self, pod, deep, found):
+        parts = [pod.section(s.id) for s in pod.plan.sections]
+        number = next(i for i, part in enumerate(parts) if part.id == "X0R")
+        mark = parts[number].planned.label_frame
+        flat = block(mark, (-40, -30, -10), (40, 30, -4 + deep))
+        parts[number] = doctored(parts[number], cut=[flat])
+        result = check_skin([read_skin(part, pod.truth) for part in parts], pod.truth, pod.rules)
+        assert codes(result) == found
+
+    def test_missing_section(self, pod):
+        parts = [pod.section(s.id) for s in pod.plan.sections][1:]
+        result = check_skin([read_skin(part, pod.truth) for part in parts], pod.truth, pod.rules)
+        assert "skin-missing" in codes(result)
+
+
+class TestClosure:
+    def closure(self, pod, parts):
+        wall = wall_points(pod.truth, pod.rules)
+        return check_closure([read_inside(part, wall) for part in parts], wall, pod.plan)
+
+    def test_whole(self, pod):
+        result = self.closure(pod, [pod.section(s.id) for s in pod.plan.sections])
+        assert codes(result) == [] and measured(result, "wall-once") == [100.0]
+
+    def test_hole(self, pod):
+        parts = [pod.section(s.id) for s in pod.plan.sections]
+        mark = parts[0].planned.label_frame
+        parts[0] = doctored(parts[0], cut=[block(mark, (-30, -30, -10), (30, 30, 10))])
+        assert codes(self.closure(pod, parts)) == ["wall-gap"]
+
+    def test_twice(self, pod):
+        parts = [pod.section(s.id) for s in pod.plan.sections]
+        assert codes(self.closure(pod, [*parts, parts[0]])) == ["wall-overlap"]
+
+
+class TestMating:
+    @pytest.mark.parametrize(("by", "found"), [(0.004, ["seam-gap"]), (0.0005, [])])
+    def test_gap(self, pod, pair, by, found):
+        moved = with_minus(pair, move=-by * np.array(pair.plane.normal))
+        result = judge(check_contact, moved, pod)
+        # A face a few thousandths off its plane is no longer read as lying on it.
+        assert codes(result) in ([found[0]], ["no-contact"]) if found else codes(result) == []
+
+    def test_overlap(self, pod, pair):
+        """A plate 6 x 5 x 0.5 stands into the neighbour, less what falls in its bolt hole of 3.4: 10.5 mm3."""
+        frame = frame_on(np.array(joint_of(pair, "bolt").frame.origin), np.array(pair.plane.normal))
+        plate = block(frame, (-3, -2.5, -0.2), (3, 2.5, 0.5))
+        result = judge(check_interference, with_minus(pair, add=[plate]), pod)
+        assert codes(result) == ["interference"]
+        assert measured(result, "interference")[0] == pytest.approx(0.5 * (30 - np.pi * 1.7**2), rel=0.02)
+        assert measured(result, "interference-reach")[0] == pytest.approx(0.5, abs=2e-3)
+
+    def test_clear(self, pod, pair):
+        assert codes(judge(check_interference, pair, pod)) == []
+
+
+class TestBolts:
+    @pytest.mark.parametrize(("radius", "found"), [(1.80, ["bolt-clearance"]), (1.73, [])])
+    def test_hole(self, pod, pair, radius, found):
+        """ISO 273 medium, M3: 3.4, so 0.2 per side; 1.80 leaves 0.3, 1.73 leaves 0.23; 0.05 may be off."""
+        joint = joint_of(pair, "bolt")
+        wider = [doctored(part, cut=[bar(joint.frame, radius, -7, 7)]) for part in (pair.minus, pair.plus)]
+        result = judge(check_bolts, BuiltPair(pair.seam, pair.plane, *wider, pair.joints), pod)
+        assert codes(result) == found
+
+    def test_filled_hole(self, pod, pair):
+        joint = joint_of(pair, "bolt")
+        plug = bar(joint.frame, 2.5, -3, 0)
+        assert "bolt-missing" in codes(judge(check_bolts, with_minus(pair, add=[plug]), pod))
+
+    @pytest.mark.parametrize(("high", "found"), [(0.2, True), (0.02, False)])
+    def test_seat(self, pod, pair, high, found):
+        """A burr under the washer, 0.2 or 0.02 high; 0.05 is flat enough."""
+        joint = joint_of(pair, "bolt")
+        burr = block(joint.frame, (2.4, -1, -6 - high), (3.8, 1, -5.5))
+        assert ("bolt-seat-minus" in codes(judge(check_bolts, with_minus(pair, add=[burr]), pod))) == found
+
+    def test_edge_cut_away(self, pod, pair):
+        """The flange milled down to 3 mm from a hole's centre; 1.5 hole diameters, 5.1 mm, are asked."""
+        joint = joint_of(pair, "bolt")
+        from_skin = -pod.truth.skin.nearest_and_depth(np.array([joint.frame.origin]))[2][0]
+        inward = from_skin - (from_skin @ pair.plane.normal) * np.array(pair.plane.normal)
+        frame = frame_on(np.array(joint.frame.origin), np.array(pair.plane.normal), inward)
+        mill = block(frame, (3.0, -8, -10), (30, 8, 0))
+        result = judge(check_bolts, with_minus(pair, cut=[mill]), pod)
+        assert "bolt-edge" in codes(result)
+        assert min(measured(result, "bolt-edge")) == pytest.approx(3.0, abs=0.1)
+
+    def test_pitch(self, pod, pair):
+        few = BuiltPair(pair.seam, pair.plane, pair.minus, pair.plus, (joint_of(pair, "bolt"),))
+        assert codes(judge(check_bolt_pitch, few, pod)) == ["bolt-pitch"]
+        none = BuiltPair(pair.seam, pair.plane, pair.minus, pair.plus, ())
+        assert codes(judge(check_bolt_pitch, none, pod)) == ["bolt-none"]
+        assert codes(judge(check_bolt_pitch, pair, pod)) == []
+
+
+class TestDowels:
+    @pytest.mark.parametrize(("radius", "found"), [(2.18, ["dowel-clearance"]), (2.13, [])])
+    def test_hole(self, pod, pair, radius, found):
+        """A 4 mm pin asked with 0.1 per side; holes of radius 2.18 and 2.13 leave 0.18 and 0.13."""
+        joint = joint_of(pair, "dowel", slot=False)
+        wider = [doctored(part, cut=[bar(joint.frame, radius, -4.4, 4.4)]) for part in (pair.minus, pair.plus)]
+        result = judge(check_dowels, BuiltPair(pair.seam, pair.plane, *wider, pair.joints), pod)
+        assert codes(result) == found
+
+    @pytest.mark.parametrize(("depth", "found"), [(4.2, ["dowel-depth-minus"]), (4.37, [])])
+    def test_depth(self, pod, pair, depth, found):
+        """Half of 8 mm and an end gap of 0.4: 4.4 deep; filled up to 4.2 or 4.37."""
+        joint = joint_of(pair, "dowel", slot=False)
+        plug = bar(joint.frame, 2.6, -4.6, -depth)
+        assert codes(judge(check_dowels, with_minus(pair, add=[plug]), pod)) == found
+
+    def test_two_round_holes_are_one_too_many(self, pod, pair):
+        slot = joint_of(pair, "dowel", slot=True)
+        plug, hole = bar(slot.frame, 4.5, 0, 5), bar(slot.frame, 2.1, -1, 4.4)
+        part = doctored(doctored(pair.plus, add=[plug]), cut=[hole])
+        result = judge(check_dowels, BuiltPair(pair.seam, pair.plane, pair.minus, part, pair.joints), pod)
+        assert "dowel-count" in codes(result)
+
+
+class TestKeys:
+    @pytest.mark.parametrize(("fit", "found"), [(0.30, ["key-clearance-minus"]), (0.22, [])])
+    def test_pocket(self, pod, pair, fit, found):
+        """The pocket cut again with more fit: 0.30 or 0.22 per side where 0.20 is asked."""
+        joint = joint_of(pair, "key")
+        from sections.building.tools import solid_mesh
+
+        tool = next(t for t in replace(joint.joint, fit=fit).tools() if t.side == "minus")
+        wider = PrintSolid.of(solid_mesh(tool.solid, "pocket")).placed(joint.frame)
+        result = judge(check_keys, with_minus(pair, cut=[wider]), pod)
+        assert codes(result) == found
+        assert fit == pytest.approx(max(measured(result, "key-clearance-minus")), abs=0.02)
+
+    def test_lost_key(self, pod, pair):
+        bare = replace(pod.rules, loose={})
+        assert "key-unmeasured" in codes(check_keys(pair, read_faces(pair), bare))
+
+
+class TestLabel:
+    @pytest.mark.parametrize(("shaved", "found"), [(0.3, ["label-relief"]), (0.08, [])])
+    def test_relief(self, pod, shaved, found):
+        """Letters 0.8 mm high, shaved by 0.3 or 0.08."""
+        part = pod.section("X0R")
+        plane = block(part.planned.label_frame, (-60, -40, 0.8 - shaved), (60, 40, 3))
+        result = check_label(doctored(part, cut=[plane]), pod.truth, pod.rules)
+        assert codes(result) == found
+        assert measured(result, "label-relief")[0] == pytest.approx(0.8 - shaved, abs=0.06)
+
+    def test_none(self, pod):
+        part = pod.section("X0R")
+        bare = BuiltSection(replace(part.planned, label=None, label_frame=None), part.printed, part.planes, ())
+        assert codes(check_label(bare, pod.truth, pod.rules)) == ["label-none"]
+
+
+class TestBoss:
+    @pytest.mark.parametrize(("wider", "found"), [(0.10, ["boss-hole"]), (0.03, [])])
+    def test_hole(self, pod, wider, found):
+        """The insert's hole drilled wider by 0.10 or 0.03 per side."""
+        part = next(pod.section(s.id) for s in pod.plan.sections if pod.section(s.id).bosses)
+        boss = part.bosses[0]
+        drill = bar(boss.frame, boss.boss.hole / 2 + wider, -boss.boss.depth, 1)
+        result = check_bosses(doctored(part, cut=[drill]), pod.truth, pod.rules)
+        assert ("boss-hole" in codes(result)) == bool(found)
+        assert min(measured(result, "boss-hole")) == pytest.approx(boss.boss.hole + 2 * wider, abs=0.03)
+
+    @pytest.mark.parametrize(("deeper", "found"), [(0.10, "boss-depth"), (0.03, None)])
+    def test_depth(self, pod, deeper, found):
+        part = next(pod.section(s.id) for s in pod.plan.sections if pod.section(s.id).bosses)
+        boss = part.bosses[0]
+        drill = bar(boss.frame, boss.boss.hole / 2 - 0.01, -boss.boss.depth - deeper, 1)
+        assert (found in codes(check_bosses(doctored(part, cut=[drill]), pod.truth, pod.rules))) == (found is not None)

@@ -1,0 +1,171 @@
+"""The real command, as a user runs it."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from sections.export.stage import partial_folder
+from tests.conftest import ROOT, build_quietly, command
+
+
+def test_help_names_the_commands_and_the_exit_codes():
+    code, said, _ = command("--help")
+    assert code == 0
+    for word in ("build", "check", "coupon", "new", "1 findings", "2 bad input", "130"):
+        assert word in said
+
+
+def test_help_imports_nothing_heavy():
+    """What makes --help quick: no geometry library, not even numpy, is loaded for it."""
+    probe = (
+        "import sys\nfrom sections.cli import app\n"
+        "try:\n    app(['--help'])\nexcept SystemExit:\n    pass\n"
+        "print([m for m in ('numpy', 'OCP', 'cadquery', 'trimesh', 'igl', 'pydantic', 'scipy') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", probe], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.rstrip().endswith("[]")
+
+
+def test_build_check_and_a_damaged_file(pod_folder):
+    """Clean: 0. A section's STL shortened, another's missing: 1, and each is named. Nothing built: 3."""
+    out = pod_folder / "out"
+    code, said, error = command("check", pod_folder / "pod.toml", "--out", out)
+    assert code == 3 and "build first" in error
+    code, _, error = command("build", pod_folder / "pod.toml", "--out", out, "--processes", "1")
+    assert code == 0, error
+    assert "no findings" in error and "local codes" in error
+    assert (out / "pod" / "findings.json").is_file()
+    stl = out / "pod" / "sections" / "X0R.stl"
+    stl.write_bytes(stl.read_bytes()[:2000])
+    (out / "pod" / "sections" / "X1L.3mf").unlink()
+    code, _, error = command("check", pod_folder / "pod.toml", "--out", out, "--processes", "1")
+    assert code == 1 and "Traceback" not in error
+    found = json.loads((out / "pod" / "findings.json").read_text())["findings"]
+    assert {"file-changed", "unreadable"} <= {f["code"] for f in found}
+    assert {"X0R", "X1L"} <= {f["part"] for f in found if f["code"] == "file-changed"}
+
+
+def test_changed_parameters_make_the_output_stale(pod_folder):
+    settings, out, _ = build_quietly(pod_folder / "pod.toml", pod_folder / "out" / "pod")
+    text = (pod_folder / "pod.toml").read_text()
+    (pod_folder / "pod.toml").write_text(text.replace("at = 205", "at = 206"))
+    code, _, error = command("check", pod_folder / "pod.toml", "--out", pod_folder / "out", "--processes", "1")
+    assert code == 1 and "stale" in error
+
+
+def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(pod_folder):
+    out = pod_folder / "out"
+    build_quietly(pod_folder / "pod.toml", out / "pod")
+    before = {p: p.read_bytes() for p in (out / "pod").rglob("*") if p.is_file()}
+    (out / "pod" / "my-notes.txt").write_text("mine")
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    run = subprocess.Popen(
+        [sys.executable, "-m", "sections", "build", "pod.toml", "--out", str(out), "--processes", "1"], cwd=pod_folder,
+        env=environment, stderr=subprocess.DEVNULL,
+    )  # fmt: skip
+    deadline = time.time() + 60
+    while not (partial_folder(out / "pod") / ".scratch").is_dir() and time.time() < deadline:
+        time.sleep(0.05)
+    run.send_signal(signal.SIGKILL)
+    run.wait()
+    assert partial_folder(out / "pod").is_dir()
+    assert all(p.read_bytes() == data for p, data in before.items())
+    code, _, error = command("build", pod_folder / "pod.toml", "--out", out, "--processes", "1", "--no-check")
+    assert code == 0 and "an earlier run" in error and "stopped" in error
+    assert not partial_folder(out / "pod").exists()
+    assert (out / "pod" / "my-notes.txt").read_text() == "mine"
+
+
+def test_equal_input_gives_equal_bytes(pod_folder):
+    one = build_quietly(pod_folder / "pod.toml", pod_folder / "one")[1]
+    two = build_quietly(pod_folder / "pod.toml", pod_folder / "two")[1]
+    names = sorted(p.relative_to(one) for p in one.rglob("*") if p.is_file())
+    assert names == sorted(p.relative_to(two) for p in two.rglob("*") if p.is_file())
+    assert [n for n in names if (one / n).read_bytes() != (two / n).read_bytes()] == []
+
+
+def test_only_one_section(pod_folder):
+    """The one section is the same, byte for byte, as in the whole build, and stands in a folder of its own."""
+    whole = build_quietly(pod_folder / "pod.toml", pod_folder / "whole")[1]
+    code, _, error = command("build", pod_folder / "pod.toml", "--only", "X0R", "--out", pod_folder, "--processes", "1")
+    assert code == 0, error
+    alone = pod_folder / "pod-X0R"
+    assert [p.name for p in (alone / "sections").glob("*.stl")] == ["X0R.stl"]
+    assert (alone / "sections" / "X0R.stl").read_bytes() == (whole / "sections" / "X0R.stl").read_bytes()
+
+
+def test_new_then_build(pod_folder):
+    """A starter written for a STEP body builds as it stands, without a finding."""
+    import cadquery as cq
+
+    from tests.pod.pod import body
+
+    cq.exporters.export(body(), str(pod_folder / "pod.step"))
+    mine = pod_folder / "params" / "mine.toml"
+    code, _, error = command("new", mine, "--body", pod_folder / "pod.step")
+    assert code == 0, error
+    text = mine.read_text()
+    assert 'units = "mm"' in text and "# thickness = 4.0" in text and 'id = "x1"' in text
+    code, _, error = command("new", mine, "--body", pod_folder / "pod.step")
+    assert code == 2 and "not there yet" in error and mine.read_text() == text
+    code, _, error = command("build", mine, "--out", pod_folder / "out", "--processes", "1")
+    assert code == 0, error
+
+
+def test_new_never_guesses_a_unit(pod_folder, pod):
+    stl = next(pod.out.glob("sections/*.stl"))
+    code, _, error = command("new", pod_folder / "mine.toml", "--body", stl)
+    assert code == 2 and "--units" in error and not (pod_folder / "mine.toml").exists()
+
+
+@pytest.mark.parametrize("key", ["loose", "fixed"])
+def test_coupons(pod_folder, key):
+    """Six test prints and what they take, each read back and measured; holes within 0.03 of their marks."""
+    text = (pod_folder / "pod.toml").read_text()
+    (pod_folder / "pod.toml").write_text(f'{text}\n[keys]\nkind = "{key}"\n')
+    code, _, error = command("coupon", pod_folder / "pod.toml", "--out", pod_folder)
+    assert code == 0, error
+    folder = pod_folder / "pod-coupons"
+    kinds = {p["id"]: p["kind"] for p in json.loads((folder / "manifest.json").read_text())["parts"]}
+    assert sum(kind == "coupon" for kind in kinds.values()) == 6
+    assert ("key" in kinds.values()) == (key == "loose")
+    measures = json.loads((folder / "findings.json").read_text())["measures"]
+    by_part = {m["part"]: m["value"] for m in measures if m["name"] == "coupon-hole"}
+    # ISO 273, M3: 3.2, 3.4, 3.6.
+    for mark, hole in (("F", 3.2), ("M", 3.4), ("C", 3.6)):
+        assert by_part[f"coupon-bolt:{mark}"] == pytest.approx(hole, abs=0.03)
+    # The dowel is 4 mm; the hole marked 15 is 0.15 wider per side.
+    assert by_part["coupon-dowel:15"] == pytest.approx(4.30, abs=0.03)
+
+
+def test_pictures(pod_folder):
+    """--pictures adds PNGs that show something, named in the manifest."""
+    import numpy as np
+    from vtkmodules.util.numpy_support import vtk_to_numpy
+    from vtkmodules.vtkIOImage import vtkPNGReader
+
+    arguments = ("build", pod_folder / "pod.toml", "--out", pod_folder, "--pictures", "--no-check", "--processes", "1")
+    code, _, error = command(*arguments)
+    assert code == 0, error
+    names = json.loads((pod_folder / "pod" / "manifest.json").read_text())["pictures"]
+    assert len(names) == 3
+    for name in names:
+        reader = vtkPNGReader()
+        reader.SetFileName(str(pod_folder / "pod" / name))
+        reader.Update()
+        pixels = vtk_to_numpy(reader.GetOutput().GetPointData().GetScalars())
+        drawn = (np.abs(pixels.astype(int) - pixels[0]) > 12).any(1).mean()
+        assert 0.08 < drawn < 0.95, name
+
+
+def test_plain_lines_without_a_terminal(pod_folder):
+    """No control characters when the output is a file; every step and what it works on is told."""
+    code, said, error = command("build", pod_folder / "pod.toml", "--out", pod_folder, "--no-check")
+    assert code == 0 and "\x1b" not in error + said and "\r" not in error
+    for step in ("reading the body", "carving walls", "placing joints", "building sections"):
+        assert step in error

@@ -1,0 +1,131 @@
+"""Mistakes in the parameter file, through the real command: file, key, value, limit, what to change; exit code 2."""
+
+import re
+
+import pytest
+
+from tests.conftest import POD, command
+
+GOOD = (POD / "pod.toml").read_text()
+
+
+def with_line(table, line):
+    """Return the good file with one line added at the end of a table, or the table with it."""
+    return f"{GOOD}\n[{table}]\n{line}\n"
+
+
+# (what is written, what the message must name: key, then anything else)
+MISTAKES = {
+    "unknown key": (with_line("wall", "thicknes = 4.0"), ["wall.thicknes", "no such key", "thickness"]),
+    "unknown table": (f"{GOOD}\n[prnter]\nmargin = 1\n", ["prnter", "no such key", "printer"]),
+    "text for a number": (with_line("wall", 'thickness = "4"'), ["wall.thickness", "a number, without quotes"]),
+    "number for a text": (with_line("material", "name = 3"), ["material.name", "text in quotes"]),
+    "true for a number": (with_line("wall", "thickness = true"), ["wall.thickness", "a number"]),
+    "wall too thin": (with_line("wall", "thickness = 0.1"), ["wall.thickness", "0.1", "0.8 or more"]),
+    "wall negative": (with_line("wall", "thickness = -4.0"), ["wall.thickness", "-4", "0.8 or more"]),
+    "wall not a number": (with_line("wall", "thickness = nan"), ["wall.thickness", "finite"]),
+    "wall infinite": (with_line("wall", "thickness = inf"), ["wall.thickness"]),
+    "wall under two beads": (with_line("wall", "thickness = 0.9\n[printer]\nnozzle = 0.6"), ["wall.thickness", "1.2"]),
+    "flange lower than its bolt": (with_line("flange", "height = 12.0"), ["flange.height", "12", "washer seat"]),
+    "flange lower than the wall": (with_line("flange", "height = 3.0"), ["flange.height", "3", "more than wall"]),
+    "pitch too fine": (with_line("bolts", "pitch = 5.0"), ["bolts.pitch", "5", "EN 1993-1-8"]),
+    "pitch too wide": (with_line("bolts", "pitch = 150.0"), ["bolts.pitch", "150", "84 or less"]),
+    "no such bolt": (with_line("bolts", 'size = "M7"'), ["bolts.size", "M7", "M6"]),
+    "dowel too long": (with_line("dowels", "length = 14.0"), ["dowels.length", "14", "8 or less"]),
+    "metal dowel of no size": (with_line("dowels", 'kind = "metal"\ndiameter = 4.5'), ["dowels.diameter", "ISO 2338"]),
+    "dowel kind": (with_line("dowels", 'kind = "wood"'), ["dowels.kind", "wood", "printed"]),
+    "key too high": (with_line("keys", "height = 5.5"), ["keys.height", "5.5", "4 or less"]),
+    "key tapers away": (with_line("keys", "width = 2.5\ndraft = 20.0"), ["keys.draft", "20"]),
+    "key wider than long": (with_line("keys", "length = 4.5"), ["keys.length", "4.5"]),
+    "fit series": (with_line("fits", 'bolt = "tight"'), ["fits.bolt", "tight", "fine"]),
+    "negative fit": (with_line("fits", "key = -0.1"), ["fits.key", "-0.1", "0 or more"]),
+    "bed too small": (with_line("printer", "bed = [20.0, 20.0, 20.0]"), ["printer.bed[1]", "20"]),
+    "bed of two": (with_line("printer", "bed = [300.0, 300.0]"), ["printer.bed", "at least 3"]),
+    "bed of words": (with_line("printer", 'bed = ["a", 300.0, 300.0]'), ["printer.bed[1]", "a number"]),
+    "lattice too coarse": (with_line("mesh", "pitch = 6.0"), ["mesh.pitch", "6", "5 or less"]),
+    "label too low": (with_line("label", "height = 4.0"), ["label.height", "4", "6"]),
+    "stroke too thin": (with_line("label", "stroke = 0.5"), ["label.stroke", "0.5", "0.8 or more"]),
+    "no format": (with_line("output", "formats = []"), ["output.formats", "at least 1"]),
+    "unknown format": (with_line("output", 'formats = ["dwg"]'), ["output.formats[1]", "dwg", "stl"]),
+    "no units": (GOOD.replace('units = "mm"\n', ""), ["body.units", "required"]),
+    "unit unknown": (GOOD.replace('units = "mm"', 'units = "yard"'), ["body.units", "yard", "mm"]),
+    "no name": (GOOD.replace('name = "pod"\n', ""), ["name", "required"]),
+    "name with a space": (GOOD.replace('name = "pod"', 'name = "my pod"'), ["name", "my pod"]),
+    "no body": (GOOD.replace('script = "pod.py:body"\n', ""), ["body", "exactly one of `file` and `script`"]),
+    "two bodies": (GOOD.replace("[seams]", 'file = "a.step"\n[seams]', 1).replace('[body]\n', '[body]\n', 1),
+                   ["exactly one"]),
+    "body file missing": (GOOD.replace('script = "pod.py:body"', 'file = "gone.step"'), ["body.file", "gone.step"]),
+    "body of no known kind": (GOOD.replace('script = "pod.py:body"', 'file = "a.dxf"'), ["body.file", ".step"]),
+    "no such callable": (GOOD.replace("pod.py:body", "pod.py:bodie"), ["body.script", "bodie"]),
+    "script missing": (GOOD.replace("pod.py:body", "pud.py:body"), ["body.script", "pud.py"]),
+    "axes mirror": (GOOD.replace('units = "mm"', 'units = "mm"\naxes = { rear = "-x" }'), ["body.axes", "mirror"]),
+    "axes twice": (GOOD.replace('units = "mm"', 'units = "mm"\naxes = { rear = "y" }'), ["three different"]),
+    "seam id": (GOOD.replace('id = "x1"', 'id = "front"'), ["seams.planes[1].id", "front"]),
+    "seam twice": (GOOD.replace('id = "y1", axis = "y"', 'id = "x1", axis = "y"'), ["seams.planes[2].id", "x1"]),
+    "seam without direction": (GOOD.replace('id = "x1", axis = "x"', 'id = "x1"'), ["seams.planes[1]", "axis"]),
+    "seam without length": (GOOD.replace('axis = "x"', "normal = [0.0, 0.0, 0.0]"), ["seams.planes[1].normal"]),
+    "seams too close": (GOOD.replace("at = 205 },", 'at = 205 },\n{ id = "x2", axis = "x", at = 210 },'), ["12 mm"]),
+    "seam within a later one": (GOOD.replace("at = 205", 'at = 205, within = ["+y1"]'), ["within", "listed before"]),
+    "seam on the left": (GOOD.replace('axis = "y", at = 0', 'axis = "y", at = -20'), ["seams.planes[2].at", "mirror"]),
+    "opening inside out": (GOOD.replace("high = [370.0", "high = [40.0"), ["openings[1]", "40"]),
+    "opening kind": (GOOD.replace('kind = "box"', 'kind = "ball"'), ["openings[1]", "ball"]),
+    "boss without a fastener": (GOOD.replace('insert = "M4"\n', ""), ["bosses[1]", "insert"]),
+    "boss insert unknown": (GOOD.replace('insert = "M4"', 'insert = "M7"'), ["bosses[1].insert", "M7"]),
+    "boss outside": (GOOD.replace("at = [100.0, 55.0, 180.0]", "at = [100.0, 55.0, 480.0]"), ["bosses[1]", "lamp"]),
+    "extends nothing": ('extends = "none.toml"\n' + GOOD, ["extends", "none.toml"]),
+    "extends itself": ('extends = "wrong.toml"\n' + GOOD, ["extends", "ring"]),
+    "not TOML": (GOOD + "\n[wall\n", ["TOML", "line"]),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", MISTAKES)
+def test_mistake(what, pod_folder):
+    text, named = MISTAKES[what]
+    path = pod_folder / "wrong.toml"
+    path.write_text(text)
+    code, _, said = command("build", path, "--out", pod_folder / "out", "--no-check")
+    assert code == 2, said
+    assert "Traceback" not in said
+    for words in named:
+        assert words in said, f"{words!r} not in:\n{said}"
+    assert re.search(r"change: \S", said) and "limit:" in said
+    assert not (pod_folder / "out" / "pod").exists()
+    assert not list((pod_folder / "out").glob(".*")) if (pod_folder / "out").exists() else True
+
+
+def test_all_at_once(pod_folder):
+    """Nine things wrong: nine said, each with its own key; contradictions among them too."""
+    path = pod_folder / "wrong.toml"
+    path.write_text(
+        GOOD.replace('units = "mm"\n', "")
+        + "\n[wall]\nthicknes = 4\nthickness = 0.1\n[flange]\nheight = 12.0\n[dowels]\nlength = 14.0\n"
+        + "[keys]\nheight = 5.5\n[bolts]\npitch = 5.0\n[printer]\nbed = [20.0, 300.0, 300.0]\nnozle = 0.4\n"
+    )
+    code, _, said = command("check", path)
+    keys = set(re.findall(r"wrong\.toml: (\S+)", said))
+    assert code == 2
+    assert {
+        "body.units", "wall.thicknes", "wall.thickness", "flange.height", "dowels.length", "keys.height",
+        "bolts.pitch", "printer.bed[1]", "printer.nozle",
+    } <= keys  # fmt: skip
+
+
+def test_the_file_that_set_the_key_is_named(pod_folder):
+    """With `extends` the message names the file the key stands in."""
+    (pod_folder / "base.toml").write_text(GOOD + "\n[wall]\nthickness = 0.1\n")
+    (pod_folder / "mine.toml").write_text('extends = "base.toml"\n[bolts]\npitch = 5.0\n')
+    code, _, said = command("build", pod_folder / "mine.toml")
+    assert code == 2
+    assert re.search(r"base\.toml: wall\.thickness", said) and re.search(r"mine\.toml: bolts\.pitch", said)
+
+
+@pytest.mark.parametrize("arguments", [("build", "none.toml"), ("check", "none.toml"), ("coupon", "none.toml")])
+def test_no_such_file(arguments, tmp_path):
+    code, _, said = command(*arguments, cwd=tmp_path)
+    assert code == 2 and "none.toml" in said and "Traceback" not in said
+
+
+def test_only_an_unknown_section(pod_folder):
+    code, _, said = command("build", pod_folder / "pod.toml", "--only", "X9R", "--out", pod_folder / "out")
+    assert code == 2 and "X9R" in said and "--only" in said
+    assert not (pod_folder / "out" / "pod-X9R").exists()

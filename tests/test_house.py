@@ -1,0 +1,101 @@
+"""The rules of the house, read off the source."""
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "sections"
+FILES = sorted(PACKAGE.rglob("*.py"))
+
+# A room may import from those before it, never from one after it.
+ORDER = [
+    "errors", "cautions", "numbers", "standards", "settings", "solids", "body", "wall", "features", "plan", "building",
+    "coupons", "export", "checks", "pictures", "run", "cli",
+]  # fmt: skip
+# Only these rooms know a geometry library; cadquery also makes features, coupons and openings.
+LIBRARIES = {
+    "manifold3d": {"solids"}, "igl": {"solids"}, "OCP": {"solids", "body"}, "trimesh": {"solids"}, "lib3mf": {"solids"},
+    "vtkmodules": {"pictures"}, "cadquery": {"features", "coupons", "body"},
+}  # fmt: skip
+
+
+def room_of(path):
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def imports(path):
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+        elif isinstance(node, ast.Import):
+            yield from (name.name for name in node.names)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
+def test_file(path):
+    room = room_of(path)
+    text = path.read_text()
+    assert len(text.splitlines()) <= 300
+    for module in imports(path):
+        top, *rest = module.split(".")
+        if top == "sections" and rest and room in ORDER:
+            assert ORDER.index(rest[0]) <= ORDER.index(room), f"{room} imports {module}"
+        if top in LIBRARIES:
+            assert room in LIBRARIES[top], f"{room} imports {module}"
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.FunctionDef):
+            assert node.end_lineno - node.lineno < 45, f"{node.name} is too long"
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+            assert ast.get_docstring(node), f"{node.name} has no docstring"
+        if isinstance(node, ast.ExceptHandler):
+            assert node.type is not None, "a bare except"
+            assert not all(isinstance(step, ast.Pass) for step in node.body), "an error caught and dropped"
+
+
+def test_schema_is_that_of_the_model():
+    """Written anew by python -m sections.settings.document."""
+    from sections.settings.document import SCHEMA_NAME, schema_text
+
+    assert (ROOT / "params" / SCHEMA_NAME).read_text("utf-8") == schema_text()
+
+
+def test_readme_table_is_that_of_the_model():
+    from sections.settings.document import with_table
+
+    readme = (ROOT / "README.md").read_text("utf-8")
+    assert with_table(readme) == readme
+
+
+def test_readme_names_every_command_and_exit_code():
+    from sections.errors import SectionsError
+
+    readme = (ROOT / "README.md").read_text("utf-8")
+    for name in ("build", "check", "coupon", "new"):
+        assert f"sections {name}" in readme
+    codes = {kind.exit_code for kind in SectionsError.__subclasses__()} | {0, 1}
+    for code in codes:
+        assert re.search(rf"^\| {code} \|", readme, re.M), code
+
+
+def test_every_finding_code_is_explained():
+    """README lists what each finding means and what to do."""
+    readme = (ROOT / "README.md").read_text("utf-8")
+    codes = set()
+    for path in (*(PACKAGE / "checks").glob("*.py"), PACKAGE / "run" / "checking.py"):
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Finding":
+                first = node.args[0]
+                if isinstance(first, ast.Constant):
+                    codes.add(first.value)
+    assert len(codes) > 20
+    assert [code for code in sorted(codes) if f"`{code}`" not in readme] == []
+
+
+def test_ci_runs_the_readmes_test_command():
+    readme = (ROOT / "README.md").read_text("utf-8")
+    line = next(line for line in readme.splitlines() if "pytest" in line and "&&" in line)
+    run = (ROOT / ".ci" / "run").read_text("utf-8")
+    assert line.strip() in run
