@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import igl
 import numpy as np
 from scipy.spatial import ConvexHull
 
 from sections.numbers.frame import Frame, make_frame
 from sections.settings.making import PrinterTable
+from sections.solids.turns import even_turns, tight_box
 
 _ANGLES = np.radians(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.
@@ -110,11 +110,11 @@ def _turn_down(normal: np.ndarray) -> np.ndarray:
 
 def _free_rotations(hull: np.ndarray):
     """Yield named rotations to try when no flat face will do: the least box each way up, then all round."""
-    box = igl.oriented_bounding_box(hull, 2000)
+    box = tight_box(hull)
     box = box if np.linalg.det(box) > 0 else box * [[1.0], [1.0], [-1.0]]
     for axis in range(3):
         yield "edge", np.roll(box, axis, axis=0)
-    for x, y, z, w in igl.super_fibonacci(300):
+    for x, y, z, w in even_turns(300):
         yield "edge", _rotation(x, y, z, w)
 
 

@@ -16,22 +16,30 @@ def forget():
 def compare(one, two):
     """Both builds have the same sections and joints, of the same volume to 1 in 10 000, within 0.2 mm of each other.
 
-    Twice the deviation: both skins lie within it of the one surface. A mark may sit elsewhere: it is left out.
+    Twice the deviation: both skins lie within it of the one surface. A mark may sit elsewhere, and a joint whose room
+    ends where one skin lets it and the other does not may sit one station, under 3 mm, aside: those are left out.
     """
     forget()
     first = {p.id: p for p in manifest_of(one).parts}
     shapes = {i: built_section(one, i) for i, p in first.items() if p.kind == "section"}
-    joints = {j.id for j in plan_of(one).joints}
+    joints = {j.id: np.array(j.frame.origin) for j in plan_of(one).joints}
     forget()
     second = {p.id: p for p in manifest_of(two).parts}
     assert sorted(first) == sorted(second)
-    assert joints == {j.id for j in plan_of(two).joints}
+    others = {j.id: np.array(j.frame.origin) for j in plan_of(two).joints}
+    assert joints.keys() == others.keys()
+    aside = {i: float(np.linalg.norm(joints[i] - others[i])) for i in joints}
+    assert max(aside.values()) < 3.0
+    shifted = [place for i in joints if aside[i] > 0.1 for place in (joints[i], others[i])]
+    assert len(shifted) <= 0.1 * len(joints)
     for name, shape in shapes.items():
         assert second[name].volume_mm3 == pytest.approx(first[name].volume_mm3, rel=1e-4), name
         other = built_section(two, name)
         corners = other.mesh.vertices
         for mark in (shape.planned.label_frame, other.planned.label_frame):
             corners = corners[np.linalg.norm(corners - mark.origin, axis=1) > 30]
+        for place in shifted:
+            corners = corners[np.linalg.norm(corners - place, axis=1) > 25]
         assert len(corners) > 1000
         assert shape.surface.unsigned(corners).max() < 0.2, name
 

@@ -1,0 +1,16 @@
+"""Turns to try when something must fit a box, by libigl."""
+
+from __future__ import annotations
+
+import igl
+import numpy as np
+
+
+def tight_box(points: np.ndarray) -> np.ndarray:
+    """Return the (3, 3) rotation that brings points (n, 3) into the tightest box of some two thousand tried."""
+    return igl.oriented_bounding_box(points, 2000)
+
+
+def even_turns(count: int) -> np.ndarray:
+    """Return `count` rotations, quaternions (count, 4), spread evenly over all there are."""
+    return igl.super_fibonacci(count)
