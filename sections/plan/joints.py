@@ -54,8 +54,8 @@ def plan_pair(
     runs = joint_runs(interface.outline, frame, skin, rules.depth)
     material = surface_around(minus.mesh, plus.mesh, plane, _bounds(interface, frame))
     around = Surroundings(
-        frame, MeshDistance(material), skin, rules.wall, minus.planes, plus.planes, rules.flange_reach,
-        minus.bosses + plus.bosses,
+        frame, interface.outline, MeshDistance(material), skin, rules.wall, minus.planes, plus.planes,
+        rules.flange_reach, minus.bosses + plus.bosses,
     )  # fmt: skip
     rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in rules.joints[1:]}
     free = {kind: [room.ok for room in of_runs] for kind, of_runs in rooms.items()}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from sections.features.bolt import Bolt
 from sections.features.feature import Joint
@@ -20,14 +21,15 @@ from sections.solids.planar import on_plane
 class Surroundings:
     """What stands around one interface.
 
-    frame : on the seam plane. material : distance to the surface of the two bare sections taken together, their
-    common plane left out. skin : distance to the whole body's skin. wall : mm. minus_planes, plus_planes : the
-    other seams that bound the section on either side. flange_reach : how far a flange and its back reach from
-    its seam, mm. bosses :
-    (one end, other end, radius) of every boss on the two sections.
+    frame : on the seam plane. outline : the face the two share, in the frame's x, y. material : distance to the
+    surface of the two bare sections taken together, their common plane left out. skin : distance to the whole body's
+    skin. wall : mm. minus_planes, plus_planes : the other seams that bound the section on either side. flange_reach :
+    how far a flange and its back reach from its seam, mm. bosses : (one end, other end, radius) of every boss on the
+    two sections.
     """
 
     frame: Frame
+    outline: shapely.Geometry
     material: MeshDistance
     skin: MeshDistance
     wall: float
@@ -107,9 +109,8 @@ def lean(run: Run, around: Surroundings) -> float:
 
 def _has_room(joint: Joint, run: Run, around: Surroundings) -> tuple[np.ndarray, np.ndarray]:
     """Return (whether there is room (n,), side a bolt can come from (n,))."""
-    # Plastic around it, and not the same distance out in the air.
-    middle = stations_in_world(run, around.frame, np.zeros((1, 3)))[:, 0]
-    ok = around.skin.depth(middle) > 0
+    # Plastic around it, and not the same distance out in the air or in the section next door.
+    ok = shapely.contains_xy(around.outline, run.points[:, 0], run.points[:, 1])
     enters = np.full(len(ok), "", dtype="U5")
     for probe in joint.probes():
         rows = np.flatnonzero(ok)
