@@ -1,0 +1,39 @@
+"""Bodies nobody here made (geometry/INDEX.md): refused with words a builder can act on, or built."""
+
+import pytest
+
+from tests.conftest import command
+
+REFUSED = {
+    "rover_base.stl": ("m", "pass through others"),
+    "rover_chassis.stl": ("m", "69 open edges"),
+    "twin_hull.stl": ("m", "open edges"),
+    "wave_boat.obj": ("cm", "open edges"),
+    "quadrotor.stl": ("m", "edges with more than two faces"),
+    "nacelle_open.stp": ("mm", "open shell"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_refused(name, outside, tmp_path):
+    """INDEX.md calls these repairable, scan-like, hostile or open: exit 2, what is wrong, how to mend it; no file."""
+    units, words = REFUSED[name]
+    code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", units)
+    assert code == 2 and words in said and "change: " in said and "Traceback" not in said
+    assert not (tmp_path / "it.toml").exists()
+
+
+@pytest.mark.parametrize("name", ["fincan.step", "nosecone.step"])
+def test_unit_that_contradicts_the_file(name, outside, tmp_path):
+    """INDEX.md: these files are in metres."""
+    code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", "mm")
+    assert code == 2 and "the file states m" in said
+
+
+@pytest.mark.slow
+def test_airliner_fuselage(outside, tmp_path):
+    """INDEX.md: 37770 x 3951 x 4142 mm, one solid, 238 faces; scaled to 2.5 m it builds without a finding."""
+    arguments = ("--body", outside / "airliner_fuselage.step", "--scale", 2500 / 37770)
+    assert command("new", tmp_path / "it.toml", *arguments)[0] == 0
+    code, _, said = command("build", tmp_path / "it.toml", "--out", tmp_path, timeout=900)
+    assert code == 0, said
