@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from sections.coupons.coupon import Coupon, Hole, block, less, moved, sunk_text
@@ -45,7 +46,7 @@ def key_ladder(settings: Settings) -> Coupon:
     asked = Key.of(settings)
     holes = []
     for fit in fits_around(asked.fit):
-        key = Key(asked.width, asked.length, asked.height, asked.draft, fit, asked.end, asked.land, asked.loose)
+        key = replace(asked, length=asked.width, width=asked.length, fit=fit, loose=True)
         across = key.length + 2 * fit / math.cos(math.radians(key.draft))
         holes.append((mark(fit), across, lambda x, key=key: moved(_pocket(key), x)))
     use = "Press the key into each pocket. Set fits.key to the mark of the tightest that seats fully by hand."
@@ -70,8 +71,8 @@ def mark(fit: float) -> str:
 
 
 def _pocket(key: Key) -> cq.Solid:
-    """Return the pocket, its mouth at z = 0 and its depth below."""
-    return next(tool.solid for tool in Key(**{**key.__dict__, "loose": True}).tools() if tool.side == "minus")
+    """Return a loose key's pocket, its mouth at z = 0 and its depth below."""
+    return next(tool.solid for tool in key.tools() if tool.side == "minus")
 
 
 def _bore(radius: float, depth: float) -> Callable[[float], cq.Solid]:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from sections.coupons.coupon import Coupon, block, less, moved, sunk_text
 from sections.features import joints_from_settings
+from sections.features.shapes import united
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 
@@ -24,22 +23,17 @@ def seam_samples(settings: Settings) -> tuple[Coupon, Coupon]:
     made = []
     for side in ("minus", "plus"):
         plate = block(x, flange.height, flange.thickness)
-        cutters, text_x = [], x / 2
-        for joint, at in zip(joints, places, strict=True):
-            for tool in joint.tools():
-                if tool.side == side and tool.action == "cut":
-                    cutters.append(moved(_face_up(tool.solid, side), at))
-        tongue = [
-            moved(_face_up(tool.solid, side), at)
+        placed = [
+            (tool.action, moved(_face_up(tool.solid, side), at))
             for joint, at in zip(joints, places, strict=True)
             for tool in joint.tools()
-            if tool.side == side and tool.action == "add"
+            if tool.side == side
         ]
         letter = "A" if side == "minus" else "B"
-        cutters += sunk_text(letter, (text_x, -flange.height / 2 + 4), 5.0, max(0.8, 2 * settings.printer.nozzle))
-        solid = less(plate, cutters)
-        if tongue:
-            solid = solid.fuse(*tongue).Solids()[0]
+        mark = sunk_text(letter, (x / 2, -flange.height / 2 + 4), 5.0, max(0.8, 2 * settings.printer.nozzle))
+        solid = less(plate, [tool for action, tool in placed if action == "cut"] + mark)
+        tongues = [tool for action, tool in placed if action == "add"]
+        solid = united(solid, *tongues) if tongues else solid
         use = "Print both, put pins and key in, bolt A to B: they close without a gap and without force."
         made.append(Coupon(f"coupon-seam-{letter.lower()}", solid, 0.0, (), use))
     return made[0], made[1]
@@ -50,10 +44,10 @@ def wall_sample(settings: Settings) -> Coupon:
     import cadquery as cq
 
     wall, flange = settings.wall.thickness, settings.flange
-    back = (flange.height - wall) * math.tan(math.radians(flange.underside))
-    long = flange_reach(settings) + max(20.0, 2 * wall)
+    reach = flange_reach(settings)
+    long = reach + max(20.0, 2 * wall)
     outline = [
-        (0, 0), (flange.height, 0), (flange.height, -flange.thickness), (wall, -flange.thickness - back),
+        (0, 0), (flange.height, 0), (flange.height, -flange.thickness), (wall, -reach),
         (wall, -long), (0, -long),
     ]  # fmt: skip
     solid = cq.Workplane("XZ").polyline(outline).close().extrude(_LONG).val()

@@ -55,6 +55,13 @@ class Mesh:
         return np.divide(vectors, lengths, out=np.zeros_like(vectors), where=lengths > 0)
 
     @property
+    def widths(self) -> np.ndarray:
+        """Least height of each triangle, (m,), mm."""
+        corners = self.triangles
+        longest = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2).max(1)
+        return 2 * self.areas_mm2 / np.maximum(longest, 1e-300)
+
+    @property
     def volume_mm3(self) -> float:
         """Signed volume, mm3, by the divergence theorem; a number without meaning for an open mesh."""
         corners = self.triangles - self.vertices.mean(0) if len(self) else self.triangles

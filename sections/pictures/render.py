@@ -123,9 +123,8 @@ def sharp_edges(mesh: Mesh) -> np.ndarray:
     twice = np.bincount(edges.number.reshape(-1)) == 2
     starts = np.searchsorted(edges.number.reshape(-1)[order], np.flatnonzero(twice))
     one, two = order[starts] // 3, order[starts + 1] // 3
-    turn = np.einsum("ij,ij->i", mesh.normals[one], mesh.normals[two])
-    longest = np.linalg.norm(np.roll(mesh.triangles, -1, axis=1) - mesh.triangles, axis=2).max(1)
-    wide = 2 * mesh.areas_mm2 / np.maximum(longest, 1e-300) > _SLIVER
+    normals, wide = mesh.normals, mesh.widths > _SLIVER
+    turn = np.einsum("ij,ij->i", normals[one], normals[two])
     return edges.ends[twice][(turn < np.cos(np.radians(_FEATURE_ANGLE))) & wide[one] & wide[two]]
 
 

@@ -18,17 +18,15 @@ from sections.export.manifest import (
     manifest_to_json,
 )
 from sections.export.stage import recover, staged
-from sections.numbers.mesh import weld_exact
 from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.planning import Planned, make_plan
 from sections.run.pool import Pool
-from sections.run.reading import PLAN_NAME, mesh_file
+from sections.run.reading import PLAN_NAME, read_part
 from sections.run.scratch import Scratch
 from sections.run.work import MadePart, build_section
 from sections.settings import Settings
-from sections.solids.mesh_read import read_mesh
 
 _SCRATCH = ".scratch"
 
@@ -126,9 +124,7 @@ def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tu
 
     pool.progress.start("rendering pictures", 1)
     built = {
-        part.id: plan.section(part.id).pose.place(weld_exact(read_mesh(root / mesh_file(part))[0]))
-        for part in parts
-        if part.kind == "section"
+        part.id: plan.section(part.id).pose.place(read_part(root, part)) for part in parts if part.kind == "section"
     }
     marked = [section for section in plan.sections if section.label_frame is not None]
     shown = max(marked or plan.sections, key=lambda section: len(plan.joints_of(section.id)))

@@ -61,8 +61,8 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
     if digest != manifest.parameters_sha256:
         text = "the parameters or the body changed since this was built; build again"
         findings.append(Finding("stale", "fault", "all", None, None, "", None, text))
-    with tempfile.TemporaryDirectory(prefix="sections-") as held:
-        scratch = Scratch(Path(held))
+    with tempfile.TemporaryDirectory(prefix="sections-") as kept:
+        scratch = Scratch(Path(kept))
         pool.warm()
         if body is None:
             pool.progress.start("reading the body", 1)
@@ -112,11 +112,7 @@ def check_part(folder: Path, out: Path, section_id: str) -> PartResult:
     rules: Rules = held(folder, "rules")
     wall: WallPoints = held(folder, "wall")
     truth, part = truth_of(folder), built_section(out, section_id)
-    findings, measures = [], []
-    for check in PART_CHECKS:
-        found, read = check(part, truth, rules)
-        findings += found
-        measures += read
+    findings, measures = _run(PART_CHECKS, part, truth, rules)
     return PartResult(findings, measures, read_skin(part, truth), read_inside(part, wall))
 
 
@@ -125,12 +121,18 @@ def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     rules: Rules = held(folder, "rules")
     pair = built_pair(out, planned)
     faces = read_faces(pair)
+    findings, measures = _run(PAIR_CHECKS, pair, faces, rules)
+    return PartResult(findings, measures, None, None)
+
+
+def _run(checks: tuple, *arguments) -> tuple[list[Finding], list[Measure]]:
+    """Return what all checks of a table find and measure."""
     findings, measures = [], []
-    for check in PAIR_CHECKS:
-        found, read = check(pair, faces, rules)
+    for check in checks:
+        found, read = check(*arguments)
         findings += found
         measures += read
-    return PartResult(findings, measures, None, None)
+    return findings, measures
 
 
 _REASONS = {"dowel-count": "dowel", "key-none": "key", "bolt-none": "bolt"}

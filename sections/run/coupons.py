@@ -12,12 +12,11 @@ from sections.errors import BadInput, Problem
 from sections.export.manifest import MANIFEST_NAME, MANIFEST_SCHEMA, Manifest, PartRecord, manifest_to_json
 from sections.export.stage import recover, staged
 from sections.features import joints_from_settings
-from sections.numbers.mesh import weld_exact
 from sections.run.digest import parameters_digest
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.pool import Pool
+from sections.run.reading import read_part
 from sections.settings import Settings
-from sections.solids.mesh_read import read_mesh
 
 _FOLDER = "coupons"
 
@@ -39,9 +38,7 @@ def make_coupons(settings: Settings, folder: Path, target: Path, pool: Pool) -> 
         records = []
         for coupon in coupons:
             record, pose = write_exact(settings, ExactPart(coupon.id, "coupon", _FOLDER, coupon.solid), root)
-            stl = next(file.path for file in record.files if file.format == "stl")
-            printed = weld_exact(read_mesh(root / stl)[0])
-            found, read = check_coupon(coupon, pose.place(printed))
+            found, read = check_coupon(coupon, pose.place(read_part(root, record)))
             findings += found
             measures += read
             records.append(record)

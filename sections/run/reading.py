@@ -79,13 +79,16 @@ def built_section(out: Path, section_id: str) -> BuiltSection:
 
 def _printed(out: Path, part_id: str) -> Mesh:
     record = next(part for part in manifest_of(out).parts if part.id == part_id)
-    return weld_exact(read_mesh(out / mesh_file(record))[0])
+    return read_part(out, record)
 
 
-def mesh_file(record: PartRecord) -> str:
-    """Return the path of the part's STL, or of its 3MF when no STL is written. Raises StopIteration for neither."""
+def read_part(out: Path, record: PartRecord) -> Mesh:
+    """Return a part read back from its STL, or its 3MF when no STL is written, in print coordinates.
+
+    Raises StopIteration when it has neither.
+    """
     paths = {file.format: file.path for file in record.files}
-    return next(paths[name] for name in ("stl", "3mf") if name in paths)
+    return weld_exact(read_mesh(out / next(paths[name] for name in ("stl", "3mf") if name in paths))[0])
 
 
 def built_pair(out: Path, pair: PlannedPair) -> BuiltPair:

@@ -21,7 +21,7 @@ def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     one, two = pairs[:, 0], pairs[:, 1]
     through = np.minimum(_through(mesh, one, two), _through(mesh, two, one))
     through[coplanar.reshape(-1) != 0] = np.inf
-    wide = _width(mesh, pairs.reshape(-1)).reshape(-1, 2).min(1) > depth
+    wide = mesh.widths[pairs].min(1) > depth
     return np.unique(pairs[(through > depth) & wide])
 
 
@@ -30,10 +30,3 @@ def _through(mesh: Mesh, faces: np.ndarray, others: np.ndarray) -> np.ndarray:
     normal, corner = mesh.normals[others], mesh.vertices[mesh.faces[others, 0]]
     off = np.einsum("nkj,nj->nk", mesh.vertices[mesh.faces[faces]] - corner[:, None], normal)
     return np.minimum(off.max(1), -off.min(1)).clip(0)
-
-
-def _width(mesh: Mesh, faces: np.ndarray) -> np.ndarray:
-    """Return the least height, (n,) mm, of each triangle."""
-    triangles = mesh.vertices[mesh.faces[faces]]
-    longest = np.linalg.norm(np.roll(triangles, -1, axis=1) - triangles, axis=2).max(1)
-    return 2 * mesh.areas_mm2[faces] / np.maximum(longest, 1e-300)
