@@ -8,7 +8,6 @@ from sections import __version__
 from sections.checks.coupon import check_coupon
 from sections.checks.finding import FINDINGS_SCHEMA, Report
 from sections.coupons import coupons_from_settings
-from sections.errors import BadInput, Problem
 from sections.export.manifest import MANIFEST_NAME, MANIFEST_SCHEMA, Manifest, PartRecord, manifest_to_json
 from sections.export.stage import recover, staged
 from sections.features import joints_from_settings
@@ -24,11 +23,8 @@ _FOLDER = "coupons"
 def make_coupons(settings: Settings, folder: Path, target: Path, pool: Pool) -> Report:
     """Write every test print and the loose pieces they take into `target`, and return what their measuring gave.
 
-    folder : where the parameter file lies. Raises BadInput, BuildFailed, OutputRefused.
+    folder : where the parameter file lies. Raises BuildFailed, OutputRefused.
     """
-    if "stl" not in settings.output.formats:
-        limit = '"stl" among them: test prints are measured on their STL'
-        raise BadInput([Problem("(parameters)", "output.formats", str(settings.output.formats), limit, "add it")])
     for line in recover(target):
         pool.progress.say(line)
     coupons = coupons_from_settings(settings)

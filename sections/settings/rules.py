@@ -19,7 +19,7 @@ from sections.settings.rules_joints import (
     lattice_fits_flange,
     pitch_within_rules,
 )
-from sections.settings.rules_making import bed_takes_parts, label_prints, wall_prints
+from sections.settings.rules_making import bed_takes_parts, label_prints, parts_can_be_measured, wall_prints
 from sections.settings.rules_seams import (
     seams_are_distinct,
     seams_have_one_direction,
@@ -47,4 +47,5 @@ RULES: tuple[Rule, ...] = (
     bosses_make_sense,
     bed_takes_parts,
     label_prints,
+    parts_can_be_measured,
 )

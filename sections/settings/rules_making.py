@@ -39,3 +39,10 @@ def label_prints(settings: Settings, folder: Path):
     if label.height < 6 * label.stroke:
         limit = f"{6 * label.stroke:g} or more: six strokes, so that letters stay open (common practice, no source)"
         yield ("label", "height"), f"{label.height:g}", limit, "raise the letters or narrow the stroke"
+
+
+def parts_can_be_measured(settings: Settings, folder: Path):
+    """Parts are printed from, and measured on, their STL or 3MF."""
+    if not {"stl", "3mf"} & set(settings.output.formats):
+        limit = '"stl" or "3mf" among them: parts are printed from it and measured on it'
+        yield ("output", "formats"), str(settings.output.formats), limit, "add one"

@@ -46,6 +46,7 @@ MISTAKES = {
     "label too low": (with_line("label", "height = 4.0"), ["label.height", "4", "6"]),
     "stroke too thin": (with_line("label", "stroke = 0.5"), ["label.stroke", "0.5", "0.8 or more"]),
     "no format": (with_line("output", "formats = []"), ["output.formats", "at least 1"]),
+    "nothing to measure": (with_line("output", 'formats = ["step"]'), ["output.formats", "step", "3mf"]),
     "unknown format": (with_line("output", 'formats = ["dwg"]'), ["output.formats[1]", "dwg", "stl"]),
     "no units": (GOOD.replace('units = "mm"\n', ""), ["body.units", "required"]),
     "unit unknown": (GOOD.replace('units = "mm"', 'units = "yard"'), ["body.units", "yard", "mm"]),
