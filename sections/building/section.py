@@ -30,7 +30,7 @@ class ToolMesh:
 class Toolbox:
     """Every tool a plan uses, triangulated once.
 
-    joints : by (joint, "minus" or "plus"). pillars, bores : by boss.
+    joints : a tuple by (joint, "minus" or "plus"). pillars, bores : by boss.
     """
 
     joints: dict
@@ -58,8 +58,8 @@ def make_section(
     # In the order of their ids: the same section is the same to the byte, built with all others or alone.
     for joint in sorted(joints, key=lambda joint: joint.id):
         side = "minus" if joint.minus == section.id else "plus"
-        tool = tools.joints[joint.joint, side]
-        (cut if tool.action == "cut" else added).append(tool.solid.placed(joint.frame))
+        for tool in tools.joints[joint.joint, side]:
+            (cut if tool.action == "cut" else added).append(tool.solid.placed(joint.frame))
     for boss in bosses:
         added.append(tools.pillars[boss.boss].solid.placed(boss.frame).common(bare.block))
         cut.append(tools.bores[boss.boss].solid.placed(boss.frame))

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections import Counter
 
 from sections.building.section import Toolbox, ToolMesh
-from sections.features.feature import Hardware
+from sections.features.feature import Hardware, Joint, Tool
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan
+from sections.solids.print_solid import PrintSolid
 from sections.solids.tessellate import tessellate
 
-# A tool is followed to this part of the clearance it makes, but no closer and no more loosely than _CLOSEST and
-# _LOOSEST, mm.
-_PART_OF_CLEARANCE = 0.1
-_CLOSEST, _LOOSEST = 0.005, 0.05
 # mm; how closely loose pieces and bosses are followed.
 PIECE_DEVIATION = 0.01
 
@@ -22,13 +19,23 @@ def make_tools(plan: Plan) -> Toolbox:
     """Return the triangulated tools of all joints and bosses of a plan."""
     joints = {}
     for joint in {planned.joint for planned in plan.joints}:
-        for tool in joint.tools():
-            deviation = min(max(_PART_OF_CLEARANCE * tool.clearance, _CLOSEST), _LOOSEST)
-            joints[joint, tool.side] = ToolMesh(tool.action, solid_mesh(tool.solid, joint.kind, deviation))
+        for side in ("minus", "plus"):
+            joints[joint, side] = _side_tools(joint, [tool for tool in joint.tools() if tool.side == side])
     bosses = {planned.boss for planned in plan.bosses}
     pillars = {boss: ToolMesh("add", solid_mesh(boss.pillar(), "boss")) for boss in bosses}
     bores = {boss: ToolMesh("cut", solid_mesh(boss.bore(), "boss hole")) for boss in bosses}
     return Toolbox(joints, pillars, bores)
+
+
+def _side_tools(joint: Joint, tools: list[Tool]) -> tuple[ToolMesh, ...]:
+    """Return what a joint does to one section: all that is cut as one solid, all that is added as another."""
+    made = []
+    for action in ("cut", "add"):
+        meshes = [solid_mesh(tool.solid, joint.kind, tool.deviation) for tool in tools if tool.action == action]
+        if meshes:
+            first, *others = (PrintSolid.of(mesh, joint.kind) for mesh in meshes)
+            made.append(ToolMesh(action, first.unite(others).mesh() if others else meshes[0]))
+    return tuple(made)
 
 
 def loose_hardware(plan: Plan) -> list[tuple[Hardware, int]]:

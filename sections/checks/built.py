@@ -50,7 +50,7 @@ class BodyTruth:
 class BuiltSection:
     """One section as read back.
 
-    planned : what was asked of it, to know where to look. printed : its mesh in print coordinates. planes : the
+    planned : what was asked of it, to know where to look. printed : its mesh in print coordinates, welded. planes : the
     seams that bound it, by id. bosses : planned on it.
     """
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sections.checks.finding import Finding, Measure
-from sections.checks.seam_face import hole_around
+from sections.checks.seam_face import FaceHoles
 from sections.coupons import Coupon
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
@@ -33,11 +33,11 @@ def check_coupon(coupon: Coupon, mesh: Mesh) -> tuple[list[Finding], list[Measur
         findings.append(Finding("coupon-volume", "fault", coupon.id, off, _VOLUME, "", None, text))
     plane = Plane((0.0, 0.0, 1.0), coupon.top)
     frame = plane.frame()
-    face = face_on_plane(mesh, plane, frame, _ON_TOP)
+    holes = FaceHoles(face_on_plane(mesh, plane, frame, _ON_TOP))
     for hole in coupon.holes:
         name = f"{coupon.id}:{hole.name}"
         at = frame.to_local(np.array([[*hole.centre, coupon.top]]))[0, :2]
-        found = hole_around(face, at)
+        found = holes.at(at)
         if found is None:
             findings.append(Finding("coupon-hole", "fault", name, None, None, "mm", None, "the hole is not there"))
             continue

@@ -8,20 +8,21 @@ from sections.checks.built import BuiltPair, Rules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.fits import judge_fit, judge_least, missing
 from sections.checks.pair_faces import PairFaces
-from sections.checks.seam_face import hole_at
 from sections.plan.model import PlannedJoint
 from sections.standards import fastener
 
 _AROUND = np.linspace(0, 2 * np.pi, 16, endpoint=False)
 # mm; how far a washer's seat may be off flat, and how much of its reach may be wanting.
 _FLAT = 0.05
+# mm; rays run this much inside the edge of what must be free, which is cut as a polygon.
+_INSIDE = 0.1
 
 
 def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the bolt holes of a pair as built."""
     findings, measures = [], []
     for joint in (j for j in pair.joints if j.joint.kind == "bolt"):
-        holes = {side: hole_at(faces.face(side), joint, faces.frame, pair.joints) for side in ("minus", "plus")}
+        holes = {side: faces.holes[side].of(joint, faces.frame, pair.joints) for side in ("minus", "plus")}
         lost = [missing(joint, pair, side) for side, hole in holes.items() if hole is None]
         findings += lost
         if lost:
@@ -50,28 +51,33 @@ def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict, rules: Rules):
 
 
 def _seat(joint: PlannedJoint, pair: BuiltPair, side: str, sign: float):
-    """Read the seat under a washer: from inside the flange out to it, and on for the nut's reach."""
-    bolt = joint.joint
-    washer = fastener(bolt.size).washer_outer / 2
-    ring = np.column_stack([np.cos(_AROUND), np.sin(_AROUND)]) * (washer - 0.05)
-    local = np.column_stack([ring, np.full(len(ring), sign * bolt.thickness / 2)])
-    start = joint.frame.to_world(local)
-    direction = np.broadcast_to(sign * np.asarray(joint.frame.z), start.shape)
-    surface = pair.side(side).surface
-    height = surface.first_hit(start, direction)[1] + bolt.thickness / 2
+    """Read the seat under a washer: from inside the flange out to it, and on for the reach of nut and bolt."""
+    bolt, part = joint.joint, pair.side(side)
+    out = sign * np.asarray(joint.frame.z)
+    washer = fastener(bolt.size).washer_outer / 2 - _INSIDE
+    height = _free_way(part.surface, joint, washer, sign * bolt.thickness / 2, out) + bolt.thickness / 2
     off = float(np.abs(height - bolt.thickness).max())
-    name = f"bolt-seat-{side}"
+    name, where = f"bolt-seat-{side}", place(joint.frame.origin)
     measures = [Measure(name, joint.id, off, "mm")]
-    where = place(joint.frame.origin)
     if not off <= _FLAT:
-        text = f"the washer seat on {pair.side(side).id} is not flat at {bolt.thickness:g} mm"
+        text = f"the washer seat on {part.id} is not flat at {bolt.thickness:g} mm"
         return [Finding(name, "fault", joint.id, off, _FLAT, "mm", where, text)], measures
-    above = start + (bolt.thickness / 2 + 2 * _FLAT) * direction
-    free = float(surface.first_hit(above, direction)[1].min()) + 2 * _FLAT
-    if free < bolt.nut_reach - _FLAT:
-        text = f"something stands over the washer on {pair.side(side).id}"
-        return [Finding(name, "fault", joint.id, free, bolt.nut_reach, "mm", where, text)], measures
+    above = bolt.thickness + 2 * _FLAT
+    asked = [(washer, bolt.nut_reach, f"something stands over the washer on {part.id}")]
+    if bolt.enters in (side, "both"):
+        asked.append((bolt.head_radius - _INSIDE, bolt.head_reach, f"the bolt cannot be brought in on {part.id}"))
+    for radius, reach, text in asked:
+        free = float(_free_way(part.surface, joint, radius, sign * above, out).min()) + 2 * _FLAT
+        if free < reach - _FLAT:
+            return [Finding(name, "fault", joint.id, free, reach, "mm", where, text)], measures
     return [], measures
+
+
+def _free_way(surface, joint: PlannedJoint, radius: float, z: float, out: np.ndarray) -> np.ndarray:
+    """Return how far, (n,) mm, rays on a ring about a joint's axis run before they meet the part."""
+    ring = np.column_stack([radius * np.cos(_AROUND), radius * np.sin(_AROUND), np.full(len(_AROUND), z)])
+    start = joint.frame.to_world(ring)
+    return surface.first_hit(start, np.broadcast_to(out, start.shape))[1]
 
 
 def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -82,7 +88,7 @@ def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[l
     centres = [
         hole.centre
         for joint in pair.joints
-        if joint.joint.kind == "bolt" and (hole := hole_at(faces.minus, joint, faces.frame)) is not None
+        if joint.joint.kind == "bolt" and (hole := faces.holes["minus"].of(joint, faces.frame)) is not None
     ]
     if faces.shared.is_empty:
         return [], []

@@ -8,7 +8,7 @@ from sections.checks.built import BuiltPair, Rules
 from sections.checks.finding import Finding, Measure
 from sections.checks.fits import judge_fit, judge_least, missing
 from sections.checks.pair_faces import PairFaces
-from sections.checks.seam_face import Hole, hole_at
+from sections.checks.seam_face import Hole
 from sections.plan.model import PlannedJoint
 
 # A pin is held by at least its own diameter in each section (common practice, no source).
@@ -21,7 +21,7 @@ def check_dowels(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[
     dowels = [joint for joint in pair.joints if joint.joint.kind == "dowel"]
     built = {"round": 0, "slot": 0}
     for joint in dowels:
-        holes = {side: hole_at(faces.face(side), joint, faces.frame, pair.joints) for side in ("minus", "plus")}
+        holes = {side: faces.holes[side].of(joint, faces.frame, pair.joints) for side in ("minus", "plus")}
         lost = [missing(joint, pair, side) for side, hole in holes.items() if hole is None]
         findings += lost
         if lost:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import shapely
 from shapely import MultiPolygon
 
 from sections.checks.built import BuiltPair
+from sections.checks.seam_face import FaceHoles
 from sections.numbers.frame import Frame
 from sections.solids.planar import as_multipolygon
 
@@ -21,9 +23,10 @@ class PairFaces:
     plus: MultiPolygon
     shared: MultiPolygon
 
-    def face(self, side: str) -> MultiPolygon:
-        """Return the face on the "minus" or "plus" side."""
-        return self.minus if side == "minus" else self.plus
+    @cached_property
+    def holes(self) -> dict[str, FaceHoles]:
+        """The holes of the "minus" and the "plus" face."""
+        return {"minus": FaceHoles(self.minus), "plus": FaceHoles(self.plus)}
 
 
 def read_faces(pair: BuiltPair) -> PairFaces:

@@ -57,32 +57,36 @@ class Hole:
         return float(max(one, two)), float(min(one, two))
 
 
-def hole_at(
-    face: MultiPolygon, joint: PlannedJoint, frame: Frame, joints: tuple[PlannedJoint, ...] = ()
-) -> Hole | None:
-    """Return the hole of a face at a joint's place, or None when the face has none there.
+class FaceHoles:
+    """The holes of one seam face, to be found by where they are."""
 
-    joints : all of the pair, whose holes are no free edge.
-    """
-    places = frame.to_local(np.array([j.frame.origin for j in (joint, *joints)]))[:, :2]
-    return hole_around(face, places[0], places[1:])
+    def __init__(self, face: MultiPolygon):
+        """Take the holes of a face, in the x, y of a frame on the seam, mm."""
+        rings = [(part, ring) for part in face.geoms for ring in part.interiors]
+        self._edges = [part.exterior for part, _ in rings]
+        self._rings = np.array([ring for _, ring in rings], dtype=object)
+        self._inside = shapely.polygons(self._rings) if rings else np.empty(0, dtype=object)
+        shapely.prepare(self._inside)
+        self._part = np.array([list(face.geoms).index(part) for part, _ in rings], int)
 
+    def at(self, place: np.ndarray, places: np.ndarray = _NOWHERE) -> Hole | None:
+        """Return the hole at or very near a place (2,), or None when there is none.
 
-def hole_around(face: MultiPolygon, place: np.ndarray, places: np.ndarray = _NOWHERE) -> Hole | None:
-    """Return the hole of a face at or very near a place (2,), or None when the face has none there.
+        places : (n, 2), where other holes are meant to be; those are no free edge.
+        """
+        point = Point(place)
+        near = shapely.contains(self._inside, point) | (shapely.distance(self._rings, point) < _NEAR)
+        if not near.any():
+            return None
+        number = int(near.argmax())
+        rest = self._part == self._part[number]
+        rest[number] = False
+        meant = np.zeros(len(rest), bool)
+        meant[rest] = shapely.contains_xy(self._inside[rest][:, None], *places.T).any(1)
+        edges = shapely.multilinestrings([self._edges[number], *self._rings[rest & ~meant]])
+        return Hole(self._rings[number], edges, shapely.multilinestrings(self._rings[meant]))
 
-    places : (n, 2), where other holes are meant to be.
-    """
-    point, meant = Point(place), shapely.points(places)
-    for part in face.geoms:
-        for number, ring in enumerate(part.interiors):
-            if shapely.Polygon(ring).contains(point) or ring.distance(point) < _NEAR:
-                rest = [r for i, r in enumerate(part.interiors) if i != number]
-                holes = [r for r in rest if shapely.contains(shapely.Polygon(r), meant).any()]
-                edges = [part.exterior, *(r for r in rest if not any(r is hole for hole in holes))]
-                return Hole(ring, _lines(edges), _lines(holes))
-    return None
-
-
-def _lines(rings: list) -> shapely.MultiLineString:
-    return shapely.MultiLineString([list(ring.coords) for ring in rings])
+    def of(self, joint: PlannedJoint, frame: Frame, joints: tuple[PlannedJoint, ...] = ()) -> Hole | None:
+        """Return the hole at a joint's place, or None. joints : all of the pair, whose holes are no free edge."""
+        places = frame.to_local(np.array([j.frame.origin for j in (joint, *joints)]))[:, :2]
+        return self.at(places[0], places[1:])

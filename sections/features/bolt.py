@@ -7,14 +7,17 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from sections.features.feature import OVERSHOOT, Hardware, Probe, Side, Tool
+from sections.features.feature import OVERSHOOT, Hardware, Probe, Side, Tool, fit_deviation
 from sections.features.shapes import cylinder, united
 from sections.settings import Settings
-from sections.settings.joint_line import SEAT_CLEAR_OF_WALL, seat_radius
+from sections.settings.joint_line import SEAT_CLEAR_OF_WALL, flange_reach, seat_radius
 from sections.standards import fastener
 
 if TYPE_CHECKING:
     import cadquery as cq
+
+# mm; a seat is wider than its washer by several times this.
+_SEAT_DEVIATION = 0.1
 
 
 @dataclass(frozen=True)
@@ -23,7 +26,8 @@ class Bolt:
 
     size : metric. hole : diameter (ISO 273). thickness : of each flange. seat : radius of the washer seat. edge :
     least distance from hole centre to a free edge. nut_reach : kept clear behind the flange for washer and nut.
-    head_reach, head_radius : kept clear where the bolt is brought in. enters : the side it can come from.
+    head_reach, head_radius : kept clear where the bolt is brought in. back : how far the flange's sloped back
+    reaches behind it; only there is there anything to clear away. enters : the side it can come from.
     """
 
     size: str
@@ -34,6 +38,7 @@ class Bolt:
     nut_reach: float
     head_reach: float
     head_radius: float
+    back: float
     enters: Literal["minus", "plus", "both"] = "both"
     kind: Literal["bolt"] = "bolt"
 
@@ -48,7 +53,8 @@ class Bolt:
         head = 2 * thickness + row.washer_thickness + nut + row.head_height
         head_radius = row.head_diameter / 2 + settings.bolts.seat
         edge = settings.bolts.edge * hole
-        return Bolt(row.size, hole, thickness, seat_radius(settings), edge, nut, head, head_radius)
+        back = flange_reach(settings) - thickness
+        return Bolt(row.size, hole, thickness, seat_radius(settings), edge, nut, head, head_radius, back)
 
     @property
     def half_length(self) -> float:
@@ -60,28 +66,26 @@ class Bolt:
         """How far a seat's axis must lie below the wall's inner face, mm."""
         return self.seat + SEAT_CLEAR_OF_WALL
 
-    def reach(self, side: Side) -> float:
-        """Return how far behind the flange of one side the seat's tool runs, mm."""
-        return self.head_reach if self.enters in (side, "both") else self.nut_reach
-
     def tools(self) -> tuple[Tool, ...]:
-        """Return the hole and seat of each side."""
-        radius, back = self.hole / 2, self.thickness
-        low, high = back + self.reach("minus"), back + self.reach("plus")
-        minus = united(cylinder(radius, -back - OVERSHOOT, OVERSHOOT), self._seat_tool(-low, -back))
-        plus = united(cylinder(radius, -OVERSHOOT, back + OVERSHOOT), self._seat_tool(back, high))
-        clearance = (self.hole - fastener(self.size).diameter) / 2
-        return Tool("minus", "cut", minus, clearance), Tool("plus", "cut", plus, clearance)
+        """Return the hole and the seat of each side."""
+        hole = cylinder(self.hole / 2, -self.thickness - OVERSHOOT, self.thickness + OVERSHOOT)
+        close = fit_deviation((self.hole - fastener(self.size).diameter) / 2)
+        return (
+            Tool("minus", "cut", hole, close),
+            Tool("plus", "cut", hole, close),
+            Tool("minus", "cut", self._seat_tool("minus"), _SEAT_DEVIATION),
+            Tool("plus", "cut", self._seat_tool("plus"), _SEAT_DEVIATION),
+        )
 
-    def _seat_tool(self, low: float, high: float) -> cq.Solid:
-        """Return the seat's full width over the nut's reach, and the head's width beyond it."""
-        sign = -1 if high < 0 else 1
-        near, far = (-high, -low) if sign < 0 else (low, high)
-        full = min(near + self.nut_reach, far)
+    def _seat_tool(self, side: Side) -> cq.Solid:
+        """Return the seat's full width over the nut's reach, and the head's width beyond it where a bolt comes in."""
+        sign = -1 if side == "minus" else 1
+        near, full = self.thickness, self.thickness + self.nut_reach
         wide = cylinder(self.seat, *sorted((sign * near, sign * full)))
-        if full >= far:
+        reach = min(self.head_reach, self.back + OVERSHOOT) if self.enters in (side, "both") else 0.0
+        if reach <= self.nut_reach:
             return wide
-        return united(wide, cylinder(self.head_radius, *sorted((sign * full, sign * far))))
+        return united(wide, cylinder(self.head_radius, *sorted((sign * full, sign * (near + reach)))))
 
     def hardware(self) -> Hardware | None:
         """Bolts, nuts and washers are bought; they are counted, not made."""

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool
+from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool, fit_deviation
 from sections.features.shapes import cylinder, slot_bar, turned
 from sections.settings import Settings
 
@@ -47,12 +47,12 @@ class Dowel:
 
     def tools(self) -> tuple[Tool, ...]:
         """Return the hole in the minus section, and the hole or slot in the plus section."""
-        radius, depth = self.diameter / 2 + self.fit, self.hole_depth
-        minus = Tool("minus", "cut", cylinder(radius, -depth, OVERSHOOT), self.fit)
+        radius, depth, close = self.diameter / 2 + self.fit, self.hole_depth, fit_deviation(self.fit)
+        minus = Tool("minus", "cut", cylinder(radius, -depth, OVERSHOOT), close)
         if not self.slot:
-            return minus, Tool("plus", "cut", cylinder(radius, -OVERSHOOT, depth), self.fit)
+            return minus, Tool("plus", "cut", cylinder(radius, -OVERSHOOT, depth), close)
         length = 2 * (self.travel + radius)
-        return minus, Tool("plus", "cut", slot_bar(length, 2 * radius, -OVERSHOOT, depth), self.fit)
+        return minus, Tool("plus", "cut", slot_bar(length, 2 * radius, -OVERSHOOT, depth), close)
 
     def hardware(self) -> Hardware | None:
         """Return the pin, its ends chamfered to start easily."""

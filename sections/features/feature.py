@@ -20,13 +20,19 @@ class Tool:
     """One solid applied to the section on one side of the seam.
 
     side : which section, seen along the seam's normal. action : cut it away, or add it. solid : in the joint's
-    frame: origin on the seam, z the seam's normal, x along the seam. clearance : mm per side, of the fit it makes.
+    frame: origin on the seam, z the seam's normal, x along the seam. deviation : mm, how closely triangles must
+    follow it.
     """
 
     side: Side
     action: Literal["cut", "add"]
     solid: cq.Solid
-    clearance: float
+    deviation: float
+
+
+def fit_deviation(clearance: float) -> float:
+    """Return how closely, mm, a tool that makes a fit is followed: to a tenth of its clearance a side, in bounds."""
+    return min(max(0.1 * clearance, 0.005), 0.05)
 
 
 @dataclass(frozen=True)

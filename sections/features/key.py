@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool
+from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool, fit_deviation
 from sections.features.shapes import frustum, united
 from sections.settings import Settings
 
@@ -60,13 +60,14 @@ class Key:
 
     def tools(self) -> tuple[Tool, ...]:
         """Return the two pockets, or tongue and pocket."""
-        plus = Tool("plus", "cut", self._pocket(1), self.fit)
+        close = fit_deviation(self.fit)
+        plus = Tool("plus", "cut", self._pocket(1), close)
         if self.loose:
-            return Tool("minus", "cut", self._pocket(-1), self.fit), plus
+            return Tool("minus", "cut", self._pocket(-1), close), plus
         slope = math.tan(math.radians(self.draft))
         tongue = frustum(self.length, self.width, slope, 0.0, self.height)
         root = frustum(self.length, self.width, 0.0, -OVERSHOOT, 0.0)
-        return Tool("minus", "add", united(tongue, root), self.fit), plus
+        return Tool("minus", "add", united(tongue, root), close), plus
 
     def hardware(self) -> Hardware | None:
         """Return the double key when it is loose."""

@@ -13,8 +13,8 @@ from sections.numbers.mesh import Mesh
 from sections.plan.mating import Interface
 from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.place import place_joints
-from sections.plan.room import RoomFor, Surroundings, find_room, inward, lean, surface_around
-from sections.plan.runs import Run, joint_runs
+from sections.plan.room import Surroundings, find_room, lean, surface_around
+from sections.plan.runs import joint_runs
 from sections.solids.distance import MeshDistance
 
 # mm; surfaces further than this from an interface's outline cannot crowd its joints.
@@ -58,10 +58,10 @@ def plan_pair(
         rules.flange_reach, minus.bosses + plus.bosses,
     )  # fmt: skip
     rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in rules.joints[1:]}
-    free = {kind: [room.ok for room in of_runs] for kind, of_runs in rooms.items()}
+    free = {kind: [room.places for room in of_runs] for kind, of_runs in rooms.items()}
     placed, short = place_joints(runs, free, rules.joints, rules.pitch)
     pair = pair_of(interface)
-    places = [_place(one, runs, rooms[one.joint.kind], around) for one in placed]
+    places = [rooms[one.joint.kind][one.run].places[one.station] for one in placed]
     slot_direction = _between_dowels(placed, places)
     joints: list[PlannedJoint] = []
     count: dict[str, int] = {}
@@ -79,14 +79,6 @@ def plan_pair(
         joints.append(PlannedJoint(joint_id, pair.id, pair.minus, pair.plus, place, joint))
     leaning = max((lean(run, around) for run in runs), default=0.0)
     return joints, [PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg") for s in short]
-
-
-def _place(one, runs: list[Run], rooms: list[RoomFor], around: Surroundings) -> np.ndarray:
-    """Return the (2,) place of a joint in the seam plane's frame: its station, moved inward as far as it needs."""
-    run = runs[one.run]
-    row = np.array([one.station])
-    piece = Run(run.points[row], run.tangents[row], run.arc[row], False)
-    return run.points[one.station] + rooms[one.run].offset[one.station] * inward(piece, around)[0]
 
 
 def pair_of(interface: Interface) -> PlannedPair:

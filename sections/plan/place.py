@@ -29,37 +29,34 @@ class Shortage:
     reason: str
 
 
-class _Line:
-    """The stations of one run, and what is taken of them."""
+class _Taken:
+    """What is taken on the seam: places (2,) mm and how far, mm, each keeps others off."""
 
-    def __init__(self, run: Run):
-        self.run = run
-        self.taken: list[tuple[float, float]] = []
+    def __init__(self) -> None:
+        self._places: list[tuple[np.ndarray, float]] = []
 
-    def free(self, half: float) -> np.ndarray:
-        """Return which stations keep `half` mm from everything taken."""
-        ok = np.ones(len(self.run.arc), bool)
-        for at, taken in self.taken:
-            gap = np.abs(self.run.arc - at)
-            if self.run.closed:
-                gap = np.minimum(gap, self.run.length - gap)
-            ok &= gap >= half + taken
+    def free(self, places: np.ndarray, half: float) -> np.ndarray:
+        """Return which of (n, 2) places have room and keep `half` mm from everything taken."""
+        ok = ~np.isnan(places[:, 0])
+        for at, taken in self._places:
+            ok[ok] = np.linalg.norm(places[ok] - at, axis=1) >= half + taken
         return ok
 
-    def take(self, station: int, half: float) -> None:
-        """Mark `half` mm each way around a station as taken."""
-        self.taken.append((float(self.run.arc[station]), half))
+    def take(self, place: np.ndarray, half: float) -> None:
+        """Mark `half` mm around a place as taken."""
+        self._places.append((place, half))
 
-    def give_back(self, station: int) -> None:
-        """Free what was taken around a station."""
-        self.taken = [(at, half) for at, half in self.taken if at != float(self.run.arc[station])]
+    def give_back(self, place: np.ndarray) -> None:
+        """Free what was taken around a place."""
+        self._places = [(at, half) for at, half in self._places if (at != place).any()]
 
-    def nearest(self, candidates: np.ndarray, arc: float) -> int | None:
-        """Return the candidate station nearest to a place on the line, or None."""
-        where = np.flatnonzero(candidates)
-        if not len(where):
-            return None
-        return int(where[np.abs(self.run.arc[where] - arc).argmin()])
+
+def _nearest(run: Run, candidates: np.ndarray, arc: float) -> int | None:
+    """Return the candidate station nearest to a place on the line, or None."""
+    where = np.flatnonzero(candidates)
+    if not len(where):
+        return None
+    return int(where[np.abs(run.arc[where] - arc).argmin()])
 
 
 # The order in which kinds take their places, and where along its share of a run a bolt is first looked for; tried
@@ -73,15 +70,15 @@ def place_joints(
 ) -> tuple[list[Placed], list[Shortage]]:
     """Return the joints of one pair of sections, and what found no room.
 
-    runs : longest first. rooms : by kind, per run, (stations,) bool. joints : round dowel, slot dowel, key, bolt.
-    pitch : mm, the most between neighbouring bolts. Dowels go as far apart as they can, a key in the middle of
-    every run that has room for one, bolts over the rest. On a short seam another order, or bolts off the middle,
-    may place what this cannot; the first that leaves least out is taken.
+    runs : longest first. rooms : by kind, per run, (stations, 2) places with room, NaN where there is none. joints :
+    round dowel, slot dowel, key, bolt. pitch : mm, the most between neighbouring bolts. Dowels go as far apart as
+    they can, a key in the middle of every run that has room for one, bolts over the rest. On a short seam another
+    order, or bolts off the middle, may place what this cannot; the first that leaves least out is taken.
     """
     best: tuple[list[Placed], list[Shortage]] | None = None
     for place in _BOLT_PLACES:
         for order in _ORDERS:
-            made = _place_in_order(order, runs, rooms, joints, _BoltRule(pitch, place))
+            made = _Placing(runs, rooms, joints, pitch, place, _Taken()).in_order(order)
             if best is None or len(made[1]) < len(best[1]):
                 best = made
             if not best[1]:
@@ -90,112 +87,117 @@ def place_joints(
 
 
 @dataclass(frozen=True)
-class _BoltRule:
-    """pitch : mm, the most between bolts. place : where in its share of a run a bolt is looked for, 0 to 1."""
+class _Placing:
+    """One try. share : where in its share of a run a bolt is looked for, 0 to 1."""
 
+    runs: list[Run]
+    rooms: dict[str, list[np.ndarray]]
+    joints: tuple[Joint, Joint, Joint, Joint]
     pitch: float
-    place: float
+    share: float
+    taken: _Taken
 
+    def in_order(self, order: tuple[str, ...]) -> tuple[list[Placed], list[Shortage]]:
+        """Return what was placed, kind by kind, and what found no room."""
+        place = {"dowel": self._dowels, "key": self._keys, "bolt": self._bolts}
+        made = {kind: place[kind]() for kind in order}
+        names = {"dowel": "two dowels", "key": "a key", "bolt": "a bolt"}
+        short = [Shortage(kind, _why(self.rooms[kind], names[kind])) for kind in names if not made[kind]]
+        return made["dowel"] + made["key"] + made["bolt"], short
 
-def _place_in_order(order, runs, rooms, joints, rule: _BoltRule) -> tuple[list[Placed], list[Shortage]]:
-    round_dowel, slot_dowel, key, bolt = joints
-    lines = [_Line(run) for run in runs]
-    place = {
-        "dowel": lambda: _dowels(lines, rooms["dowel"], round_dowel, slot_dowel),
-        "key": lambda: _keys(lines, rooms["key"], key),
-        "bolt": lambda: [p for i, line in enumerate(lines) for p in _bolts(line, i, rooms["bolt"][i], bolt, rule)],
-    }
-    made = {kind: place[kind]() for kind in order}
-    names = {"dowel": "two dowels", "key": "a key", "bolt": "a bolt"}
-    short = [Shortage(kind, _why(rooms[kind], names[kind])) for kind in names if not made[kind]]
-    return made["dowel"] + made["key"] + made["bolt"], short
+    def _free(self, joint: Joint, run: int) -> np.ndarray:
+        return self.taken.free(self.rooms[joint.kind][run], joint.half_length)
 
+    def _take(self, joint: Joint, run: int, station: int) -> None:
+        self.taken.take(self.rooms[joint.kind][run][station], joint.half_length)
 
-def _dowels(lines: list[_Line], rooms: list[np.ndarray], round_dowel: Joint, slot_dowel: Joint) -> list[Placed]:
-    """Return the round dowel and the slot dowel, as far apart as there is room, or nothing."""
-    free = [room & line.free(slot_dowel.half_length) for room, line in zip(rooms, lines, strict=True)]
-    ends = _far_apart([line.run for line in lines], free, 2 * slot_dowel.half_length)
-    if ends is None:
-        return []
-    placed = []
-    for joint, (run, station) in zip((round_dowel, slot_dowel), ends, strict=True):
-        lines[run].take(station, joint.half_length)
-        placed.append(Placed(joint, run, station))
-    return placed
+    def _dowels(self) -> list[Placed]:
+        """Return the round dowel and the slot dowel, as far apart as there is room, or nothing."""
+        pair = self.joints[:2]
+        free = [self._free(pair[1], run) for run in range(len(self.runs))]
+        ends = _far_apart(self.rooms["dowel"], free, 2 * pair[1].half_length)
+        if ends is None:
+            return []
+        placed = []
+        for joint, (run, station) in zip(pair, ends, strict=True):
+            self._take(joint, run, station)
+            placed.append(Placed(joint, run, station))
+        return placed
+
+    def _keys(self) -> list[Placed]:
+        """Return one key a run, as near its middle as there is room."""
+        key = self.joints[2]
+        placed = []
+        for index, run in enumerate(self.runs):
+            station = _nearest(run, self._free(key, index), run.length / 2)
+            if station is not None:
+                self._take(key, index, station)
+                placed.append(Placed(key, index, station))
+        return placed
+
+    def _bolts(self) -> list[Placed]:
+        """Return bolts along every run, each in its own equal share no longer than the pitch, moved to room."""
+        return [Placed(self.joints[3], i, s) for i in range(len(self.runs)) for s in self._bolts_on(i)]
+
+    def _bolts_on(self, index: int) -> list[int]:
+        run, bolt = self.runs[index], self.joints[3]
+        count = max(int(np.ceil(run.length / self.pitch)), 1)
+        chosen: list[int] = []
+        for target in (np.arange(count) + self.share) * run.length / count:
+            station = _nearest(run, self._free(bolt, index), target)
+            if station is not None and abs(run.arc[station] - target) < max(self.pitch / 2, run.length / 2):
+                self._take(bolt, index, station)
+                chosen.append(station)
+        return self._without_spare(index, chosen + self._fill_gaps(index, chosen))
+
+    def _fill_gaps(self, index: int, chosen: list[int]) -> list[int]:
+        """Return more stations, taken in the middle of gaps wider than the pitch while there is room in them."""
+        run, bolt = self.runs[index], self.joints[3]
+        added: list[int] = []
+        while True:
+            arcs = np.sort(run.arc[chosen + added])
+            gaps = np.diff(arcs)
+            wide = [i for i in np.argsort(-gaps) if gaps[i] > self.pitch]
+            for i in wide:
+                inside = (run.arc > arcs[i]) & (run.arc < arcs[i + 1])
+                station = _nearest(run, self._free(bolt, index) & inside, (arcs[i] + arcs[i + 1]) / 2)
+                if station is not None:
+                    self._take(bolt, index, station)
+                    added.append(station)
+                    break
+            else:
+                return added
+
+    def _without_spare(self, index: int, chosen: list[int]) -> list[int]:
+        """Return the stations without those whose neighbours on the run are within a pitch of one another anyway."""
+        run, places = self.runs[index], self.rooms["bolt"][index]
+        kept = sorted(chosen)
+        place = 1
+        while place < len(kept) - 1:
+            if run.arc[kept[place + 1]] - run.arc[kept[place - 1]] <= self.pitch:
+                self.taken.give_back(places[kept.pop(place)])
+            else:
+                place += 1
+        return kept
 
 
 def _why(rooms: list[np.ndarray], what: str) -> str:
-    count = sum(int(room.sum()) for room in rooms)
+    count = sum(int((~np.isnan(places[:, 0])).sum()) for places in rooms)
     if not rooms:
         return f"the common face holds no joint line; no room for {what}"
-    return f"{count} of {sum(len(room) for room in rooms)} places have room; not enough for {what}"
+    return f"{count} of {sum(len(places) for places in rooms)} places have room; not enough for {what}"
 
 
-def _far_apart(runs: list[Run], rooms: list[np.ndarray], least: float):
+def _far_apart(rooms: list[np.ndarray], free: list[np.ndarray], least: float):
     """Return the two (run, station) with room that lie furthest apart, or None when none are `least` apart."""
-    where = [(i, s) for i, room in enumerate(rooms) for s in np.flatnonzero(room)]
+    where = [(i, s) for i, ok in enumerate(free) for s in np.flatnonzero(ok)]
     if len(where) > _CANDIDATES:
         where = [where[i] for i in np.unique(np.linspace(0, len(where) - 1, _CANDIDATES).astype(int))]
     if len(where) < 2:
         return None
-    points = np.array([runs[i].points[s] for i, s in where])
+    points = np.array([rooms[i][s] for i, s in where])
     gap = np.linalg.norm(points[:, None] - points[None], axis=2)
     one, two = np.unravel_index(gap.argmax(), gap.shape)
     if gap[one, two] < least:
         return None
     return where[min(one, two)], where[max(one, two)]
-
-
-def _keys(lines: list[_Line], rooms: list[np.ndarray], key: Joint) -> list[Placed]:
-    """Return one key a run, as near its middle as there is room."""
-    placed = []
-    for index, line in enumerate(lines):
-        station = line.nearest(rooms[index] & line.free(key.half_length), line.run.length / 2)
-        if station is not None:
-            line.take(station, key.half_length)
-            placed.append(Placed(key, index, station))
-    return placed
-
-
-def _bolts(line: _Line, index: int, room: np.ndarray, bolt: Joint, rule: _BoltRule) -> list[Placed]:
-    """Return bolts along a run, each in its own equal share no longer than the pitch, moved to room."""
-    pitch = rule.pitch
-    count = max(int(np.ceil(line.run.length / pitch)), 1)
-    chosen: list[int] = []
-    for target in (np.arange(count) + rule.place) * line.run.length / count:
-        station = line.nearest(room & line.free(bolt.half_length), target)
-        if station is not None and abs(line.run.arc[station] - target) < max(pitch / 2, line.run.length / 2):
-            line.take(station, bolt.half_length)
-            chosen.append(station)
-    chosen = _without_spare(line, chosen + _fill_gaps(line, room, bolt, chosen, pitch), pitch)
-    return [Placed(bolt, index, station) for station in sorted(chosen)]
-
-
-def _fill_gaps(line: _Line, room: np.ndarray, bolt: Joint, chosen: list[int], pitch: float) -> list[int]:
-    """Return more stations, taken in the middle of gaps wider than the pitch while there is room in them."""
-    added: list[int] = []
-    while True:
-        arcs = np.sort(line.run.arc[chosen + added])
-        gaps = np.diff(arcs)
-        wide = [i for i in np.argsort(-gaps) if gaps[i] > pitch]
-        for i in wide:
-            inside = (line.run.arc > arcs[i]) & (line.run.arc < arcs[i + 1])
-            station = line.nearest(room & inside & line.free(bolt.half_length), (arcs[i] + arcs[i + 1]) / 2)
-            if station is not None:
-                line.take(station, bolt.half_length)
-                added.append(station)
-                break
-        else:
-            return added
-
-
-def _without_spare(line: _Line, chosen: list[int], pitch: float) -> list[int]:
-    """Return the stations without those whose neighbours on the run are within a pitch of one another anyway."""
-    kept = sorted(chosen)
-    place = 1
-    while place < len(kept) - 1:
-        if line.run.arc[kept[place + 1]] - line.run.arc[kept[place - 1]] <= pitch:
-            line.give_back(kept.pop(place))
-        else:
-            place += 1
-    return kept

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from sections.features.bolt import Bolt
-from sections.features.feature import Joint
+from sections.features.feature import Joint, Probe
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh, join
 from sections.plan.runs import Run
@@ -50,35 +50,43 @@ def _near(mesh: Mesh, plane: Plane, reach: np.ndarray) -> Mesh:
     return Mesh(mesh.vertices, mesh.faces[inside & ~on_plane(mesh, plane)])
 
 
-# mm; how far a joint may sit to either side of the joint line, tried nearest first.
-_OFFSETS = sorted(np.arange(-6.0, 6.5, 1.5), key=abs)
+# mm; how far a joint may sit from the joint line within the seam, inward positive, tried in this order: on it; near
+# it; and, where the skin leans so far that a flange is wide, well inward of it.
+_OFFSETS = (
+    np.array([0.0]),
+    np.array(sorted(np.arange(-6.0, 6.5, 1.5), key=abs)[1:]),
+    np.arange(8.0, 61.0, 2.5),
+)
+
+
+# mm; spacing of the places looked at along a bolt's way.
+_ALONG = 2.5
 
 
 @dataclass(frozen=True)
 class RoomFor:
     """Where along a run one kind of joint has room.
 
-    offset : (n,) mm, how far inward of the joint line at each station; NaN where there is no room. enters : (n,)
+    places : (n, 2) in the seam plane's frame, mm, one at each station; NaN where there is no room. enters : (n,)
     for bolts the side the bolt can come from ("minus", "plus", "both"), else "".
     """
 
-    offset: np.ndarray
+    places: np.ndarray
     enters: np.ndarray
 
     @property
     def ok(self) -> np.ndarray:
         """Which stations, (n,) bool, have room."""
-        return ~np.isnan(self.offset)
+        return ~np.isnan(self.places[:, 0])
 
 
 def find_room(joint: Joint, run: Run, around: Surroundings) -> RoomFor:
     """Return where along a run a joint has the plastic (and, for a bolt, the air) it needs."""
-    offset = np.full(len(run.points), np.nan)
+    places = np.full(run.points.shape, np.nan)
     enters = np.full(len(run.points), "", dtype="U5")
     direction = inward(run, around)
-    # On the line itself first, which most stations are content with; then all other offsets of the rest at once.
-    for shifts in (_OFFSETS[:1], _OFFSETS[1:]):
-        open_ = np.flatnonzero(np.isnan(offset))
+    for shifts in _OFFSETS:
+        open_ = np.flatnonzero(np.isnan(places[:, 0]))
         if not len(open_):
             break
         station, shift = np.repeat(open_, len(shifts)), np.tile(shifts, len(open_))
@@ -86,9 +94,9 @@ def find_room(joint: Joint, run: Run, around: Surroundings) -> RoomFor:
         ok, side = _has_room(joint, Run(moved, run.tangents[station], run.arc[station], False), around)
         ok = ok.reshape(len(open_), -1)
         found, best = np.flatnonzero(ok.any(1)), ok.argmax(1)
-        offset[open_[found]] = np.array(shifts)[best[found]]
-        enters[open_[found]] = side.reshape(len(open_), -1)[found, best[found]]
-    return RoomFor(offset, enters)
+        taken = found * len(shifts) + best[found]
+        places[open_[found]], enters[open_[found]] = moved[taken], side[taken]
+    return RoomFor(places, enters)
 
 
 def inward(run: Run, around: Surroundings) -> np.ndarray:
@@ -113,18 +121,30 @@ def _has_room(joint: Joint, run: Run, around: Surroundings) -> tuple[np.ndarray,
     ok = shapely.contains_xy(around.outline, run.points[:, 0], run.points[:, 1])
     enters = np.full(len(ok), "", dtype="U5")
     for probe in joint.probes():
-        rows = np.flatnonzero(ok)
-        points = stations_in_world(_part(run, rows), around.frame, probe.points)
-        distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(probe.points))
-        ok[rows] = distance.min(1, initial=np.inf) >= probe.clearance
-        rows, points = rows[ok[rows]], points[ok[rows]]
-        below = around.skin.depth(points.reshape(-1, 3)).reshape(len(rows), len(probe.points))
-        ok[rows] = below.min(1, initial=np.inf) >= around.wall + probe.hole
+        for points in _nearest_first(probe.points):
+            _keep_plastic(ok, run, around, points, probe)
     if isinstance(joint, Bolt):
         rows = np.flatnonzero(ok)
         enters[rows] = _entry(joint, _part(run, rows), around)
         ok &= enters != ""
     return ok, enters
+
+
+def _nearest_first(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return a probe's points in two lots: the one nearest to the joint's middle, which rules most places out."""
+    order = np.argsort(np.linalg.norm(points, axis=1), kind="stable")
+    return points[order[:1]], points[order[1:]]
+
+
+def _keep_plastic(ok: np.ndarray, run: Run, around: Surroundings, local: np.ndarray, probe: Probe) -> None:
+    """Strike from `ok`, (n,) bool, the stations where some point of a probe lacks the plastic it needs."""
+    rows = np.flatnonzero(ok)
+    points = stations_in_world(_part(run, rows), around.frame, local)
+    distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(local))
+    ok[rows] = distance.min(1, initial=np.inf) >= probe.clearance
+    rows, points = rows[ok[rows]], points[ok[rows]]
+    below = around.skin.depth(points.reshape(-1, 3)).reshape(len(rows), len(local))
+    ok[rows] = below.min(1, initial=np.inf) >= around.wall + probe.hole
 
 
 def _part(run: Run, rows: np.ndarray) -> Run:
@@ -149,7 +169,7 @@ def _entry(bolt: Bolt, run: Run, around: Surroundings) -> np.ndarray:
 
 def _clear(bolt: Bolt, run: Run, around: Surroundings, sign: int, planes, reach: float, radius: float) -> np.ndarray:
     """Return where a round bar behind one flange stays clear of wall, other seams' flanges and bosses."""
-    z = sign * (bolt.thickness + np.linspace(0, reach, max(int(reach / 5), 2) + 1))
+    z = sign * (bolt.thickness + np.linspace(0, reach, int(np.ceil(reach / _ALONG)) + 1))
     points = stations_in_world(run, around.frame, np.column_stack([0 * z, 0 * z, z])).reshape(-1, 3)
     count = len(run.points)
 

@@ -12,10 +12,11 @@ from skimage.measure import find_contours
 from sections.numbers.frame import Frame
 from sections.solids.distance import MeshDistance
 
-# mm; lattice for finding the line, spacing of the stations on it, and the shortest piece worth a joint.
+# mm; lattice for finding the line, and the shortest piece worth a joint.
 _LATTICE = 3.0
-STATION = 2.5
 _SHORTEST = 6.0
+# mm; spacing of the stations on the line: a sixtieth of it, within these.
+_CLOSEST, _WIDEST = 2.5, 5.0
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,7 @@ class Run:
     @property
     def length(self) -> float:
         """Length of the line, mm, the closing step included."""
-        return float(self.arc[-1] + (STATION if self.closed else 0.0))
+        return float(self.arc[-1] + (self.arc[1] if self.closed else 0.0))
 
 
 def joint_runs(outline: MultiPolygon, frame: Frame, skin: MeshDistance, depth: float) -> list[Run]:
@@ -78,7 +79,8 @@ def _run(line: LineString) -> Run:
     smooth = line.simplify(0.05)
     if _backwards(smooth):
         smooth = smooth.reverse()
-    count = max(int(round(smooth.length / STATION)), 3)
+    station = min(max(smooth.length / 60, _CLOSEST), _WIDEST)
+    count = max(int(round(smooth.length / station)), 3)
     arc = np.linspace(0, smooth.length, count, endpoint=not closed)
     points = shapely.get_coordinates(shapely.line_interpolate_point(smooth, arc))
     around = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)

@@ -7,8 +7,8 @@ from functools import cached_property
 import igl
 import numpy as np
 
+from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, cross
-from sections.numbers.rows import unique_rows
 
 # A weight below this at a corner or edge of a triangle means the nearest point lies on that edge or corner.
 _ON_EDGE = 1e-7
@@ -70,12 +70,10 @@ class MeshDistance:
         faces = mesh.normals
         weighting = igl.PER_VERTEX_NORMALS_WEIGHTING_TYPE_ANGLE
         corner = igl.per_vertex_normals(mesh.vertices, mesh.faces, weighting)[mesh.faces]
-        edge = np.roll(mesh.faces, -1, axis=1)
-        ends = np.sort(np.stack([edge, np.roll(edge, -1, axis=1)], axis=2).reshape(-1, 2), axis=1)
-        _, number = unique_rows(ends)
-        sums = np.zeros((number.max() + 1, 3))
-        np.add.at(sums, number, np.repeat(faces, 3, axis=0))
-        return faces, corner, sums[number].reshape(-1, 3, 3)
+        number = number_edges(mesh.faces, len(mesh.vertices)).number
+        uses = number.reshape(-1)
+        edge = np.column_stack([np.bincount(uses, np.repeat(faces[:, axis], 3)) for axis in range(3)])
+        return faces, corner, edge[number]
 
     def _pseudo_normal(self, face: np.ndarray, nearest: np.ndarray) -> np.ndarray:
         """Return the normal that tells inside from outside at a nearest point: of its face, edge or corner.

@@ -110,7 +110,7 @@ def _tessellate_once(shape: TopoDS_Shape, deflection: float, coarse: float) -> T
     """Return OCC's own triangles: edges within `deflection` mm, faces `coarse` times that."""
     parameters = IMeshTools_Parameters()
     parameters.Deflection, parameters.DeflectionInterior = deflection, coarse * deflection
-    parameters.Angle, parameters.AngleInterior = 0.35, 0.7
+    parameters.Angle, parameters.AngleInterior = 0.7, 1.0
     parameters.Relative, parameters.InParallel = False, True
     BRepTools.Clean_s(shape)
     BRepMesh_IncrementalMesh(shape, parameters)

@@ -11,6 +11,7 @@ from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
+from sections.wall.caps import flat_ends
 from sections.wall.depth import DepthRule
 from sections.wall.lattice import Lattice, narrow_band
 from sections.wall.true_face import on_true_offset
@@ -70,7 +71,7 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
         return PrintSolid.empty(), 0
     if (field < 0).all():
         return block, 0
-    surface = on_true_offset(_surface(field, lattice), lattice.box, skin, rule)
+    surface = on_true_offset(flat_ends(_surface(field, lattice), lattice.box), lattice.box, skin, rule)
     solid = PrintSolid.of(surface, "inner face").simplified(INNER_SIMPLIFY)
     return _without_bubbles(solid, rule.seams, pitch)
 
