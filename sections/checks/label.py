@@ -49,16 +49,16 @@ def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
 
 
 def _places(label: Label, outline: shapely.Geometry) -> np.ndarray:
-    """Return the places (n, 2) to be read: on and close around the strokes, the line of text three times as closely
-    as what stands below it."""
+    """Return the places (n, 2) to be read: on and close around the strokes, three times as closely at the upper and
+    lower edge of the line of text, which its height is read from, as elsewhere."""
     width, height = label.size
     xs = np.arange(-width / 2 - 2, width / 2 + 2, _SPACING)
     ys = np.arange(-height / 2 - 2, height / 2 + 2, _SPACING)
     grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), -1)
-    thin = np.zeros(grid.shape[:2], bool)
-    thin[::3, ::3] = True
-    read = grid[thin | _in_text(grid[..., 1], label)]
-    return read[_within(outline.buffer(2 * _HEIGHT_SLACK), read)]
+    edges = height / 2 - np.array([0.0, label.height])
+    read = (np.abs(grid[..., 1, None] - edges) < label.stroke + 2 * _HEIGHT_SLACK).any(-1)
+    read[::3, ::3] = True
+    return grid[read][_within(outline.buffer(2 * _HEIGHT_SLACK), grid[read])]
 
 
 def _in_text(y: np.ndarray, label: Label) -> np.ndarray:

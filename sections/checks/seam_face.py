@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -31,7 +32,7 @@ class Hole:
         """Corners of the outline, (n, 2) mm."""
         return shapely.get_coordinates(self.outline)[:-1]
 
-    @property
+    @cached_property
     def centre(self) -> np.ndarray:
         """Centre of the circle through the corners, (2,) mm."""
         return fit_circle(self.corners)[0]

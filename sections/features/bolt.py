@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     import cadquery as cq
 
 # mm; a seat is wider than its washer by several times this.
-_SEAT_DEVIATION = 0.1
+_SEAT_DEVIATION = 0.2
 
 
 @dataclass(frozen=True)

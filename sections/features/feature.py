@@ -31,8 +31,8 @@ class Tool:
 
 
 def fit_deviation(clearance: float) -> float:
-    """Return how closely, mm, a tool that makes a fit is followed: to a tenth of its clearance a side, in bounds."""
-    return min(max(0.1 * clearance, 0.005), 0.05)
+    """Return how closely, mm, a tool that makes a fit is followed: to 0.15 of its clearance a side, in bounds."""
+    return min(max(0.15 * clearance, 0.005), 0.05)
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ _ARROW_HEAD = 0.34
 _ROUND = 2
 
 
+@cache
 def text_outline(text: str, height: float, stroke: float) -> MultiPolygon | shapely.Polygon:
     """Return the outline of a line of capitals, figures, "-", "+", "." or "/", its lower left corner at the origin.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from pydantic import TypeAdapter
 
@@ -105,6 +106,17 @@ class Plan:
             if section.id == section_id:
                 return section
         raise KeyError(section_id)
+
+    @cached_property
+    def _by_pair(self) -> dict[str, tuple[PlannedJoint, ...]]:
+        by_pair: dict[str, list[PlannedJoint]] = {}
+        for joint in self.joints:
+            by_pair.setdefault(joint.pair, []).append(joint)
+        return {pair: tuple(joints) for pair, joints in by_pair.items()}
+
+    def joints_across(self, pair_id: str) -> tuple[PlannedJoint, ...]:
+        """Return the joints between one pair of sections."""
+        return self._by_pair.get(pair_id, ())
 
     def joints_of(self, section_id: str) -> tuple[PlannedJoint, ...]:
         """Return the joints a section shares in."""

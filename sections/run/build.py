@@ -58,7 +58,8 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
     with staged(options.target) as partial:
         scratch = Scratch(partial / _SCRATCH)
         scratch.folder.mkdir()
-        pool.warm()
+        step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
+        pool.warm(("sections.run.work", "trimesh", *step))
         pool.progress.start("reading the body", 1)
         body = load_body(settings, folder)
         for note in body.notes:

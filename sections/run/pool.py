@@ -6,14 +6,13 @@ import importlib
 import multiprocessing
 import os
 from collections.abc import Callable, Iterable
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from dataclasses import dataclass
 from typing import Any
 
 from sections.run.progress import Progress
 
 _FEW = 4
-# Imported by a process as it starts, while the first one reads the body.
-_NEEDED = ("sections.run.work", "sections.solids.write_step", "trimesh")
 
 
 class Pool:
@@ -32,39 +31,60 @@ class Pool:
             self._executor.shutdown(wait=kind is None, cancel_futures=True)
             self._executor = None
 
-    def warm(self) -> None:
-        """Start the processes now, so that they are ready when the first tasks come."""
+    def warm(self, modules: tuple[str, ...] = ()) -> None:
+        """Start the processes now, and have each import these modules, while the first one reads the body."""
         if self._processes > 1 and self._executor is None:
             # Spawned, not forked: a fork copies locks that OCC's and libigl's threads may hold.
             context = multiprocessing.get_context("spawn")
-            self._executor = ProcessPoolExecutor(self._processes, mp_context=context, initializer=_start)
+            self._executor = ProcessPoolExecutor(
+                self._processes, mp_context=context, initializer=_start, initargs=modules
+            )
             for _ in range(self._processes):
                 self._executor.submit(_nothing)
 
+    def begin(self, function: Callable, tasks: Iterable[tuple], names: Iterable[str]) -> Begun:
+        """Hand tasks to the processes and return at once; few tasks wait to be done in this one."""
+        tasks, names = list(tasks), list(names)
+        if self._processes == 1 or len(tasks) <= _FEW:
+            return Begun(self.progress, function, tasks, names, None)
+        self.warm()
+        return Begun(self.progress, function, tasks, names, [self._executor.submit(function, *task) for task in tasks])
+
     def map(self, step: str, function: Callable, tasks: Iterable[tuple], names: Iterable[str]) -> list[Any]:
         """Return function(*task) for every task, in order. Progress shows the name of what was just finished."""
-        tasks, names = list(tasks), list(names)
-        self.progress.start(step, len(tasks))
-        if self._processes == 1 or len(tasks) <= _FEW:
+        return self.begin(function, tasks, names).results(step)
+
+
+@dataclass(frozen=True)
+class Begun:
+    """Tasks under way. futures : one a task, or None when they wait to be done here."""
+
+    progress: Progress
+    function: Callable
+    tasks: list[tuple]
+    names: list[str]
+    futures: list[Future] | None
+
+    def results(self, step: str) -> list[Any]:
+        """Wait for all and return their results in order, showing progress."""
+        self.progress.start(step, len(self.tasks))
+        if self.futures is None:
             results = []
-            for task, name in zip(tasks, names, strict=True):
-                results.append(function(*task))
+            for task, name in zip(self.tasks, self.names, strict=True):
+                results.append(self.function(*task))
                 self.progress.advance(name)
             return results
-        self.warm()
-        waiting = {self._executor.submit(function, *task): index for index, task in enumerate(tasks)}
-        done: dict[int, Any] = {}
+        waiting = {future: name for future, name in zip(self.futures, self.names, strict=True)}
         for future in as_completed(waiting):
-            index = waiting[future]
-            done[index] = future.result()
-            self.progress.advance(names[index])
-        return [done[index] for index in range(len(tasks))]
+            future.result()
+            self.progress.advance(waiting[future])
+        return [future.result() for future in self.futures]
 
 
-def _start() -> None:
+def _start(*modules: str) -> None:
     """Make a new process ready: one thread in libigl (a process does one section at a time), modules imported."""
     os.environ["IGL_NUM_THREADS"] = "1"
-    for name in _NEEDED:
+    for name in modules:
         importlib.import_module(name)
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import hashlib
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from sections.body import Body
 from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
@@ -16,6 +16,9 @@ from sections.plan.model import Plan, PlannedPair, plan_from_json
 from sections.run.scratch import Scratch, skin_distance
 from sections.solids.distance import MeshDistance
 from sections.solids.mesh_read import read_mesh
+
+if TYPE_CHECKING:
+    from sections.body import Body
 
 PLAN_NAME = "plan.json"
 # mm; exact points nearer than this to an opening's edge may have been cut away with it.
@@ -95,8 +98,8 @@ def built_pair(out: Path, pair: PlannedPair) -> BuiltPair:
     """Return a pair of sections read back, with the joints planned between them."""
     plan = plan_of(out)
     plane: Plane = next(seam.plane for seam in plan.seams if seam.id == pair.seam)
-    joints = tuple(joint for joint in plan.joints if joint.pair == pair.id)
-    return BuiltPair(pair.seam, plane, built_section(out, pair.minus), built_section(out, pair.plus), joints)
+    sides = built_section(out, pair.minus), built_section(out, pair.plus)
+    return BuiltPair(pair.seam, plane, *sides, plan.joints_across(pair.id))
 
 
 def loose_pieces(out: Path) -> dict[str, Mesh]:

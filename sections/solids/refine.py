@@ -42,6 +42,17 @@ class SurfaceTriangles:
         """The parameters, (m, 3, 2), a pole's free one set to the mean of the other corners'."""
         return settled(self.uv, self.free)
 
+    def only(self, rows: np.ndarray) -> SurfaceTriangles:
+        """Return the triangles of rows (m,) bool, over the same points."""
+        return SurfaceTriangles(self.points, self.faces[rows], self.uv[rows], self.surface[rows], self.free[rows])
+
+    def with_more(self, other: SurfaceTriangles) -> SurfaceTriangles:
+        """Return these triangles and others over the same points or more."""
+        both = (
+            np.concatenate([getattr(self, name), getattr(other, name)]) for name in ("faces", "uv", "surface", "free")
+        )
+        return SurfaceTriangles(other.points, *both)
+
 
 def settled(uv: np.ndarray, free: np.ndarray) -> np.ndarray:
     """Return parameters (m, 3, 2) with the free ones set to the mean of the other corners' of the triangle."""
@@ -69,12 +80,24 @@ def refine(start: SurfaceTriangles, limit: float, evaluate: Evaluate, flat: np.n
     mesh = start
     todo = ~flat[mesh.surface]
     for _ in range(_ROUNDS):
-        edges = _edges(mesh)
-        wanted = _edges_to_split(mesh, edges, todo, limit, evaluate)
+        # Only what is new, and all that touches it: the rest was looked at before.
+        near = _touching(mesh, todo)
+        part = mesh.only(near)
+        edges = _edges(part)
+        wanted = _edges_to_split(part, edges, todo[near], limit, evaluate)
         if not wanted.any():
             return mesh
-        mesh, todo = _split(mesh, edges, wanted, evaluate)
+        part, new = _split(part, edges, wanted, evaluate)
+        mesh = mesh.only(~near).with_more(part)
+        todo = np.concatenate([np.zeros(len(mesh.faces) - len(new), bool), new])
     return mesh
+
+
+def _touching(mesh: SurfaceTriangles, rows: np.ndarray) -> np.ndarray:
+    """Return which triangles, (m,) bool, are chosen or touch one that is."""
+    touched = np.zeros(len(mesh.points), bool)
+    touched[mesh.faces[rows]] = True
+    return touched[mesh.faces].any(1)
 
 
 def _edges(mesh: SurfaceTriangles) -> _SurfaceEdges:
@@ -99,7 +122,7 @@ def _uv_middles(mesh: SurfaceTriangles) -> np.ndarray:
 def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, evaluate: Evaluate) -> np.ndarray:
     """Return the edges (count,) to halve: middle off the mesh, or longest of a triangle whose inside is.
 
-    The distance is to the mesh around it, not to the plane of the triangle: the plane of a sliver means nothing.
+    The distance is to the whole mesh given, not to the plane of the triangle: the plane of a sliver means nothing.
     """
     rows = np.flatnonzero(todo)
     number = edges.numbers.number
@@ -108,7 +131,7 @@ def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, 
     middles = evaluate(edges.surface[asked], edges.uv_middle[asked])
     probes = np.einsum("pk,nkj->npj", _PROBES, mesh.settled_uv[rows]).reshape(-1, 2)
     inside = evaluate(np.repeat(mesh.surface[rows], len(_PROBES)), probes)
-    off = MeshDistance(_around(mesh, rows)).unsigned(np.vstack([middles, inside])) > limit
+    off = MeshDistance(Mesh(mesh.points, mesh.faces)).unsigned(np.vstack([middles, inside])) > limit
     wanted = np.zeros(len(edges.inner), bool)
     wanted[asked[off[: len(asked)]]] = True
     off_inside = off[len(asked) :].reshape(-1, len(_PROBES)).any(1)
@@ -120,13 +143,6 @@ def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, 
     can = length[np.arange(len(bad)), best] > 0
     wanted[number[bad, best][can]] = True
     return wanted
-
-
-def _around(mesh: SurfaceTriangles, rows: np.ndarray) -> Mesh:
-    """Return the chosen triangles and all that touch them."""
-    touched = np.zeros(len(mesh.points), bool)
-    touched[mesh.faces[rows]] = True
-    return Mesh(mesh.points, mesh.faces[touched[mesh.faces].any(1)])
 
 
 def _split(mesh, edges: _SurfaceEdges, wanted, evaluate: Evaluate) -> tuple[SurfaceTriangles, np.ndarray]:

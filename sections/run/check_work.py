@@ -1,0 +1,63 @@
+"""The checks done in other processes: one call a section or a pair, from files to findings.
+
+What reads a body stays out of here, so that a new process is ready soon.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from sections.checks.built import Rules
+from sections.checks.closure import Inside, WallPoints, read_inside
+from sections.checks.finding import Finding, Measure
+from sections.checks.pair_faces import read_faces
+from sections.checks.skin import SkinReading, read_skin
+from sections.checks.table import PAIR_CHECKS, PART_CHECKS
+from sections.plan.model import PlannedPair
+from sections.run.reading import built_pair, built_section, readable, truth_of
+from sections.run.scratch import held
+
+
+@dataclass(frozen=True)
+class PartResult:
+    """What the checks of one section gave, and its readings for the checks of the whole body."""
+
+    findings: list[Finding]
+    measures: list[Measure]
+    skin: SkinReading | None
+    inside: Inside | None
+
+
+def check_part(folder: Path, out: Path, section_id: str) -> PartResult:
+    """Return what the checks of one built section give."""
+    why = readable(out, section_id)
+    if why is not None:
+        return PartResult([Finding("unreadable", "unmeasured", section_id, None, None, "", None, why)], [], None, None)
+    rules: Rules = held(folder, "rules")
+    wall: WallPoints = held(folder, "wall")
+    truth, part = truth_of(folder), built_section(out, section_id)
+    findings, measures = _run(PART_CHECKS, part, truth, rules)
+    return PartResult(findings, measures, read_skin(part, truth), read_inside(part, wall))
+
+
+def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
+    """Return what the checks of two built sections put together give; nothing when a file of theirs cannot be read,
+    which the section's own check tells."""
+    if readable(out, planned.minus) is not None or readable(out, planned.plus) is not None:
+        return PartResult([], [], None, None)
+    rules: Rules = held(folder, "rules")
+    pair = built_pair(out, planned)
+    faces = read_faces(pair)
+    findings, measures = _run(PAIR_CHECKS, pair, faces, rules)
+    return PartResult(findings, measures, None, None)
+
+
+def _run(checks: tuple, *arguments) -> tuple[list[Finding], list[Measure]]:
+    """Return what all checks of a table find and measure."""
+    findings, measures = [], []
+    for check in checks:
+        found, read = check(*arguments)
+        findings += found
+        measures += read
+    return findings, measures
