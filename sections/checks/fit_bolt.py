@@ -14,8 +14,8 @@ from sections.standards import fastener
 _AROUND = np.linspace(0, 2 * np.pi, 16, endpoint=False)
 # mm; how far a washer's seat may be off flat, and how much of its reach may be wanting.
 _FLAT = 0.05
-# mm; rays run this much inside the edge of what must be free, which is cut as a polygon.
-_INSIDE = 0.1
+# mm; rays run this much inside a washer's edge, and inside the way of the head, which is cut as a polygon.
+_IN_WASHER, _IN_WAY = 0.05, 0.1
 
 
 def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -54,7 +54,7 @@ def _seat(joint: PlannedJoint, pair: BuiltPair, side: str, sign: float):
     """Read the seat under a washer: from inside the flange out to it, and on for the reach of nut and bolt."""
     bolt, part = joint.joint, pair.side(side)
     out = sign * np.asarray(joint.frame.z)
-    washer = fastener(bolt.size).washer_outer / 2 - _INSIDE
+    washer = fastener(bolt.size).washer_outer / 2 - _IN_WASHER
     height = _free_way(part.surface, joint, washer, sign * bolt.thickness / 2, out) + bolt.thickness / 2
     off = float(np.abs(height - bolt.thickness).max())
     name, where = f"bolt-seat-{side}", place(joint.frame.origin)
@@ -65,7 +65,7 @@ def _seat(joint: PlannedJoint, pair: BuiltPair, side: str, sign: float):
     above = bolt.thickness + 2 * _FLAT
     asked = [(washer, bolt.nut_reach, f"something stands over the washer on {part.id}")]
     if bolt.enters in (side, "both"):
-        asked.append((bolt.head_radius - _INSIDE, bolt.head_reach, f"the bolt cannot be brought in on {part.id}"))
+        asked.append((bolt.head_radius - _IN_WAY, bolt.head_reach, f"the bolt cannot be brought in on {part.id}"))
     for radius, reach, text in asked:
         free = float(_free_way(part.surface, joint, radius, sign * above, out).min()) + 2 * _FLAT
         if free < reach - _FLAT:

@@ -14,6 +14,8 @@ _SPACING = 0.4
 # mm; how far relief and letter height may be off.
 _RELIEF_SLACK = 0.15
 _HEIGHT_SLACK = 0.5
+# Strokes; the face is plain this far off a letter, and read a little further.
+_PLAIN = 0.5
 
 
 def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -31,7 +33,7 @@ def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
     hit = start + np.where(np.isfinite(along), along, 0.0)[:, None] * direction
     depth = truth.skin.depth(hit)
     stroke = _within(outline.buffer(-0.25 * label.stroke), grid)
-    plain = ~_within(outline.buffer(0.5 * label.stroke), grid)
+    plain = ~_within(outline.buffer(_PLAIN * label.stroke), grid)
     # The height over the plain face nearest to each place: where the face bends sharply its plain wall is deeper too.
     proud = depth - depth[plain][cKDTree(grid[plain]).query(grid)[1]]
     relief = float(np.median(proud[stroke]))
@@ -58,7 +60,7 @@ def _places(label: Label, outline: shapely.Geometry) -> np.ndarray:
     edges = height / 2 - np.array([0.0, label.height])
     read = (np.abs(grid[..., 1, None] - edges) < label.stroke + 2 * _HEIGHT_SLACK).any(-1)
     read[::3, ::3] = True
-    return grid[read][_within(outline.buffer(2 * _HEIGHT_SLACK), grid[read])]
+    return grid[read][_within(outline.buffer(_PLAIN * label.stroke + 2 * _HEIGHT_SLACK), grid[read])]
 
 
 def _in_text(y: np.ndarray, label: Label) -> np.ndarray:

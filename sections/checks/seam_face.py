@@ -63,12 +63,12 @@ class FaceHoles:
 
     def __init__(self, face: MultiPolygon):
         """Take the holes of a face, in the x, y of a frame on the seam, mm."""
-        rings = [(part, ring) for part in face.geoms for ring in part.interiors]
-        self._edges = [part.exterior for part, _ in rings]
-        self._rings = np.array([ring for _, ring in rings], dtype=object)
-        self._inside = shapely.polygons(self._rings) if rings else np.empty(0, dtype=object)
+        parts = list(face.geoms)
+        self._edges = [part.exterior for part in parts]
+        self._part = np.repeat(np.arange(len(parts)), [len(part.interiors) for part in parts])
+        self._rings = np.array([ring for part in parts for ring in part.interiors], dtype=object)
+        self._inside = shapely.polygons(self._rings)
         shapely.prepare(self._inside)
-        self._part = np.array([list(face.geoms).index(part) for part, _ in rings], int)
 
     def at(self, place: np.ndarray, places: np.ndarray = _NOWHERE) -> Hole | None:
         """Return the hole at or very near a place (2,), or None when there is none.
@@ -84,7 +84,7 @@ class FaceHoles:
         rest[number] = False
         meant = np.zeros(len(rest), bool)
         meant[rest] = shapely.contains_xy(self._inside[rest][:, None], *places.T).any(1)
-        edges = shapely.multilinestrings([self._edges[number], *self._rings[rest & ~meant]])
+        edges = shapely.multilinestrings([self._edges[self._part[number]], *self._rings[rest & ~meant]])
         return Hole(self._rings[number], edges, shapely.multilinestrings(self._rings[meant]))
 
     def of(self, joint: PlannedJoint, frame: Frame, joints: tuple[PlannedJoint, ...] = ()) -> Hole | None:

@@ -16,8 +16,8 @@ from sections.standards import fastener
 if TYPE_CHECKING:
     import cadquery as cq
 
-# mm; a seat is wider than its washer by several times this.
-_SEAT_DEVIATION = 0.2
+# A seat is followed to this part of what it is wider than its washer, but no more loosely than _LOOSEST, mm.
+_PART_OF_SEAT, _LOOSEST = 0.4, 0.2
 
 
 @dataclass(frozen=True)
@@ -69,12 +69,14 @@ class Bolt:
     def tools(self) -> tuple[Tool, ...]:
         """Return the hole and the seat of each side."""
         hole = cylinder(self.hole / 2, -self.thickness - OVERSHOOT, self.thickness + OVERSHOOT)
-        close = fit_deviation((self.hole - fastener(self.size).diameter) / 2)
+        row = fastener(self.size)
+        close = fit_deviation((self.hole - row.diameter) / 2)
+        loose = min(_PART_OF_SEAT * (self.seat - row.washer_outer / 2), _LOOSEST)
         return (
             Tool("minus", "cut", hole, close),
             Tool("plus", "cut", hole, close),
-            Tool("minus", "cut", self._seat_tool("minus"), _SEAT_DEVIATION),
-            Tool("plus", "cut", self._seat_tool("plus"), _SEAT_DEVIATION),
+            Tool("minus", "cut", self._seat_tool("minus"), loose),
+            Tool("plus", "cut", self._seat_tool("plus"), loose),
         )
 
     def _seat_tool(self, side: Side) -> cq.Solid:

@@ -32,6 +32,11 @@ class EdgeNumbers:
     ends: np.ndarray
     first: np.ndarray
 
+    @property
+    def uses(self) -> np.ndarray:
+        """How many triangles use each edge, (count,): one at a rim, two inside."""
+        return np.bincount(self.number.reshape(-1), minlength=len(self.ends))
+
 
 @dataclass(frozen=True)
 class Halved:

@@ -120,7 +120,7 @@ def sharp_edges(mesh: Mesh) -> np.ndarray:
     """
     edges = number_edges(mesh.faces, len(mesh.vertices))
     order = np.argsort(edges.number.reshape(-1), kind="stable")
-    twice = np.bincount(edges.number.reshape(-1)) == 2
+    twice = edges.uses == 2
     starts = np.searchsorted(edges.number.reshape(-1)[order], np.flatnonzero(twice))
     one, two = order[starts] // 3, order[starts + 1] // 3
     normals, wide = mesh.normals, mesh.widths > _SLIVER

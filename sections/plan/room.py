@@ -74,11 +74,6 @@ class RoomFor:
     places: np.ndarray
     enters: np.ndarray
 
-    @property
-    def ok(self) -> np.ndarray:
-        """Which stations, (n,) bool, have room."""
-        return ~np.isnan(self.places[:, 0])
-
 
 def find_room(joint: Joint, run: Run, around: Surroundings) -> RoomFor:
     """Return where along a run a joint has the plastic (and, for a bolt, the air) it needs."""

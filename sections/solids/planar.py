@@ -35,7 +35,7 @@ def face_on_plane(mesh: Mesh, plane: Plane, frame: Frame, tolerance: float = _ON
     used, local = np.unique(faces, return_inverse=True)
     corners = frame.to_local(mesh.vertices[used])[:, :2]
     edges = number_edges(local.reshape(-1, 3), len(used))
-    rim = edges.ends[np.bincount(edges.number.reshape(-1)) == 1]
+    rim = edges.ends[edges.uses == 1]
     whole = shapely.build_area(shapely.multilinestrings(shapely.linestrings(corners[rim])))
     # Slits a rounding wide between faces that lie on the plane and faces that just miss it.
     closed = whole.buffer(_SLIT, join_style="mitre").buffer(-_SLIT, join_style="mitre")

@@ -108,7 +108,7 @@ def _edges(mesh: SurfaceTriangles) -> _SurfaceEdges:
     uv_middle = _uv_middles(mesh).reshape(-1, 2)
     same = (surface == surface[first][number]) & (np.abs(uv_middle - uv_middle[first][number]).max(1) < 1e-9)
     odd = np.bincount(number, weights=~same, minlength=len(first)) > 0
-    inner = ~odd & (np.bincount(number, minlength=len(first)) == 2)
+    inner = ~odd & (numbers.uses == 2)
     return _SurfaceEdges(numbers, inner, surface[first], uv_middle[first])
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sections.numbers.halve import EDGE_ENDS, number_edges
 from sections.numbers.mesh import Mesh
 from sections.solids.fill import fill
 
@@ -24,8 +25,7 @@ def flat_ends(surface: Mesh, box: np.ndarray) -> Mesh:
             beyond = sign * (vertices[:, axis] - box[end, axis]) > 0
             vertices[beyond, axis] = box[end, axis] + sign
             faces = _with_few(vertices, faces, beyond[faces].all(1), axis, sign)
-    used, faces = np.unique(faces, return_inverse=True)
-    return Mesh(vertices[used], faces.reshape(-1, 3))
+    return Mesh(vertices, faces).compact()
 
 
 def _with_few(vertices: np.ndarray, faces: np.ndarray, cap: np.ndarray, axis: int, sign: int) -> np.ndarray:
@@ -40,12 +40,10 @@ def _with_few(vertices: np.ndarray, faces: np.ndarray, cap: np.ndarray, axis: in
 
 def _rings(faces: np.ndarray) -> list[np.ndarray]:
     """Return the outlines of an oriented patch of triangles as rings of corners, the patch on their left."""
-    starts, stops = faces.reshape(-1), np.roll(faces, -1, axis=1).reshape(-1)
-    wide = int(faces.max()) + 1
-    there, back = starts * wide + stops, stops * wide + starts
-    rim = ~np.isin(there, back, assume_unique=True)
+    edges = number_edges(faces, int(faces.max()) + 1)
+    rim = (edges.uses == 1)[edges.number]
     following: dict[int, list[int]] = {}
-    for start, stop in zip(starts[rim].tolist(), stops[rim].tolist(), strict=True):
+    for start, stop in faces[:, EDGE_ENDS][rim].tolist():
         following.setdefault(start, []).append(stop)
     rings = []
     while following:
@@ -54,10 +52,10 @@ def _rings(faces: np.ndarray) -> list[np.ndarray]:
         while True:
             ring.append(at)
             after = following[at]
-            at_next = after.pop()
+            onward = after.pop()
             if not after:
                 del following[at]
-            at = at_next
+            at = onward
             if at == first:
                 break
         rings.append(np.array(ring))

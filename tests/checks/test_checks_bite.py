@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from shapely import affinity
 
 from sections.checks.bed import check_bed
 from sections.checks.boss import check_bosses
-from sections.checks.built import BuiltPair, BuiltSection
+from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
 from sections.checks.closure import check_closure, read_inside, wall_points
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
 from sections.checks.fit_dowel import check_dowels
@@ -21,9 +22,12 @@ from sections.checks.pair_faces import read_faces
 from sections.checks.skin import check_proud, check_skin, read_skin
 from sections.checks.solid import check_solid
 from sections.checks.wall import check_wall
-from sections.numbers.frame import frame_on
+from sections.features.label import Label
+from sections.numbers.frame import Frame, frame_on
 from sections.numbers.mesh import Mesh
+from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
+from sections.solids.prism import prism
 
 pytestmark = pytest.mark.xdist_group("pod")
 
@@ -216,6 +220,16 @@ class TestBolts:
         burr = block(joint.frame, (2.4, -1, -6 - high), (3.8, 1, -5.5))
         assert ("bolt-seat-minus" in codes(judge(check_bolts, with_minus(pair, add=[burr]), pod))) == found
 
+    @pytest.mark.parametrize(("off", "found"), [(12, True), (22, False)])
+    def test_way_in(self, pod, pair, off, found):
+        """A crumb 12 or 22 mm behind the flange. An M3 screw for two flanges of 6 mm needs 19.4: the flanges,
+        washer 0.5 (ISO 7089), nut 2.4 (ISO 4032) and two threads of 0.5, head 3 (ISO 4762)."""
+        joint = joint_of(pair, "bolt", enters="both")
+        assert joint.joint.head_reach == pytest.approx(12 + 0.5 + 2.4 + 2 * 0.5 + 3 + 0.5, abs=0.01)
+        crumb = block(joint.frame, (2.4, -1, -8 - off), (3.8, 1, -6 - off))
+        findings = judge(check_bolts, with_minus(pair, add=[crumb]), pod)[0]
+        assert any("brought in" in finding.text for finding in findings) == found
+
     def test_edge_cut_away(self, pod, pair):
         """The flange milled down to 3 mm from a hole's centre; 1.5 hole diameters, 5.1 mm, are asked."""
         joint = joint_of(pair, "bolt")
@@ -286,6 +300,24 @@ class TestLabel:
         result = check_label(doctored(part, cut=[plane]), pod.truth, pod.rules)
         assert codes(result) == found
         assert measured(result, "label-relief")[0] == pytest.approx(0.8 - shaved, abs=0.06)
+
+    @pytest.mark.parametrize(
+        ("stretch", "stroke", "found"),
+        [(1.15, 1, ["label-height"]), (1.03, 1, []), (1.0, 2, []), (1.1, 2, ["label-height"])],
+    )
+    def test_height(self, pod, stretch, stroke, found):
+        """Letters of six to ten strokes on a flat plate, stretched; 0.5 mm may be off, read to a step of 0.4."""
+        label = Label("X0R", max(8, 12 * (stroke - 1)), stroke, 0.8, False)
+        plane = Frame((0, 0, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1))
+        thick = pod.rules.settings.wall.thickness
+        plate = PrintSolid.box(np.array([-90, -90, -thick]), np.array([90, 90, 0]))
+        letters = prism(affinity.scale(label.outline(plane), 1, stretch, origin=(0, 0)), -1, 0.8)
+        skin = PrintSolid.box(np.array([-100, -100, -thick]), np.array([100, 100, 100]))
+        planned = replace(pod.section("X0R").planned, label=label, label_frame=plane, pose=plane)
+        part = BuiltSection(planned, plate.unite([letters]).mesh(), {}, ())
+        result = check_label(part, BodyTruth(MeshDistance(skin.mesh()), (), np.empty((0, 3))), pod.rules)
+        assert codes(result) == found
+        assert measured(result, "label-height")[0] == pytest.approx(stretch * label.height, abs=0.4)
 
     def test_none(self, pod):
         part = pod.section("X0R")
