@@ -22,7 +22,16 @@ _OFF_EDGE = 0.8
 
 
 def check_interference(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
-    """Return a finding when what the two sections have in common reaches further off the seam than a touch."""
+    """Return a finding when what the two sections have in common reaches further off the seam than a touch.
+
+    What they have in common lies no further beyond the seam than either reaches beyond it, so it is built only for
+    sections that do reach beyond: a tongue, or a fault.
+    """
+    beyond = max(
+        pair.plane.distance(pair.minus.mesh.vertices).max(), -pair.plane.distance(pair.plus.mesh.vertices).min()
+    )
+    if beyond <= _TOUCH:
+        return [], [Measure("interference-reach", pair.id, float(max(beyond, 0.0)), "mm")]
     common = pair.minus.solid.common(pair.plus.solid)
     volume = common.volume_mm3
     measures = [Measure("interference", pair.id, volume, "mm3")]

@@ -7,14 +7,14 @@ from functools import cache
 from importlib import resources
 
 import shapely
-from shapely import LineString, MultiPolygon, Point, affinity
+from shapely import LineString, MultiPolygon, Point, affinity, box
 
 _GRID_HEIGHT = 6.0
 _GRID_WIDTH = 4.0
 _ADVANCE = 6.0
 _ARROW_HEAD = 0.34
-# Straight pieces to a quarter of a stroke's round end: 0.03 mm off at a stroke of 0.8 mm.
-_ROUND = 2
+# A corner of a stroke sharper than this many half widths long is cut off.
+_MITRE = 2.0
 
 
 @cache
@@ -28,8 +28,15 @@ def text_outline(text: str, height: float, stroke: float) -> MultiPolygon | shap
     for place, letter in enumerate(text):
         for line in _strokes()[letter] if letter != " " else ():
             points = [(stroke / 2 + scale * (x + place * _ADVANCE), stroke / 2 + scale * y) for x, y in line]
-            shapes.append(LineString(points).buffer(stroke / 2, quad_segs=_ROUND))
+            left = stroke + scale * _GRID_WIDTH
+            cell = box(scale * place * _ADVANCE, 0.0, scale * place * _ADVANCE + left, height)
+            shapes.append(_pen(points, stroke).intersection(cell))
     return shapely.union_all(shapes)
+
+
+def _pen(points: list[tuple[float, float]], stroke: float) -> shapely.Polygon:
+    """Return the outline of a stroke, mm, its ends square: few corners, so few triangles."""
+    return LineString(points).buffer(stroke / 2, cap_style="square", join_style="mitre", mitre_limit=_MITRE)
 
 
 def text_width(text: str, height: float, stroke: float) -> float:
@@ -41,9 +48,9 @@ def text_width(text: str, height: float, stroke: float) -> float:
 def arrow_outline(direction: tuple[float, float], length: float, stroke: float) -> shapely.Geometry:
     """Return an arrow of unit `direction`, overall `length` mm, centred on the origin."""
     half, head = (length - stroke) / 2, _ARROW_HEAD * length
-    shaft = LineString([(-half, 0), (half, 0)])
-    barbs = LineString([(half - head, head), (half, 0), (half - head, -head)])
-    shape = shapely.union_all([line.buffer(stroke / 2, quad_segs=_ROUND) for line in (shaft, barbs)])
+    shaft = _pen([(-half, 0), (half, 0)], stroke)
+    barbs = _pen([(half - head, head), (half, 0), (half - head, -head)], stroke)
+    shape = shapely.union_all([shaft, barbs]).intersection(box(-length / 2, -length, length / 2, length))
     x, y = direction
     return affinity.affine_transform(shape, [x, -y, y, x, 0, 0])
 
@@ -51,16 +58,13 @@ def arrow_outline(direction: tuple[float, float], length: float, stroke: float) 
 def end_on_outline(toward_viewer: bool, size: float, stroke: float) -> shapely.Geometry:
     """Return the sign for an arrow seen end on: a ring with a point (toward the viewer) or a cross (away)."""
     radius = (size - stroke) / 2
-    ring = Point(0, 0).buffer(radius, quad_segs=8).exterior.buffer(stroke / 2, quad_segs=_ROUND)
+    ring = Point(0, 0).buffer(radius + stroke / 2, quad_segs=4) - Point(0, 0).buffer(radius - stroke / 2, quad_segs=4)
     if toward_viewer:
-        mark = Point(0, 0).buffer(stroke * 0.9, quad_segs=4)
+        mark = Point(0, 0).buffer(stroke * 0.9, quad_segs=2)
     else:
         reach = radius * 0.7
-        lines = [
-            LineString([(-reach, -reach), (reach, reach)]),
-            LineString([(-reach, reach), (reach, -reach)]),
-        ]
-        mark = shapely.union_all([line.buffer(stroke / 2, quad_segs=_ROUND) for line in lines])
+        strokes = [(-reach, -reach), (reach, reach)], [(-reach, reach), (reach, -reach)]
+        mark = shapely.union_all([_pen(list(points), stroke) for points in strokes])
     return shapely.union_all([ring, mark])
 
 

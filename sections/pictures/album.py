@@ -12,7 +12,7 @@ from sections.numbers.mesh import Mesh
 from sections.pictures.render import Item, View, render
 
 # From the front right, a little above.
-_THREE_QUARTER = View((-1.0, 0.85, 0.55), fill=1.5)
+_THREE_QUARTER = View((-1.0, 0.85, 0.55))
 # How far a section is moved out, as a part of its distance from the middle.
 _APART = 0.42
 # Hues are stepped by this part of the circle, so that neighbours in the list differ.
@@ -54,4 +54,4 @@ def _moved(mesh: Mesh, middle: np.ndarray) -> Mesh:
 def _from_inside(inward: np.ndarray, up: np.ndarray) -> View:
     """Return the view onto the inner face, turned aside a little so that depth shows."""
     seen = inward + 0.45 * np.cross(up, inward) - 0.35 * np.asarray(up)
-    return View(tuple(float(c) for c in seen), tuple(float(c) for c in up), 1.15)
+    return View(tuple(float(c) for c in seen), tuple(float(c) for c in up))

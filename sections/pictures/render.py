@@ -15,6 +15,9 @@ from sections.numbers.mesh import Mesh
 
 _BACKGROUND = (0.96, 0.96, 0.94)
 _EDGE = (0.12, 0.13, 0.15)
+# deg; the picture's height as the eye sees it, and the part of it that is filled.
+_VIEW_ANGLE = 22.0
+_FILLED = 0.94
 # deg; edges sharper than this are drawn.
 _FEATURE_ANGLE = 35.0
 # mm; triangles narrower than this are slivers.
@@ -32,12 +35,10 @@ class Item:
 
 @dataclass(frozen=True)
 class View:
-    """Where it is seen from: `toward` points from the middle to the eye. up : the picture's upright. fill : how much
-    nearer than all-in-view the eye is."""
+    """Where it is seen from: `toward` points from the middle to the eye. up : the picture's upright."""
 
     toward: tuple[float, float, float]
     up: tuple[float, float, float] = (0.0, 0.0, 1.0)
-    fill: float = 1.25
 
 
 def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] = (1600, 1000)) -> None:
@@ -51,7 +52,9 @@ def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] 
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
     renderer = vtkRenderer()
     renderer.SetBackground(*_BACKGROUND)
+    points = []
     for item in items:
+        points.append(item.mesh.vertices)
         for actor in _actors(item):
             renderer.AddActor(actor)
     window = vtkRenderWindow()
@@ -60,12 +63,11 @@ def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] 
     window.SetSize(*size)
     window.AddRenderer(renderer)
     camera = renderer.GetActiveCamera()
-    camera.SetFocalPoint(0, 0, 0)
-    camera.SetPosition(*view.toward)
+    eye, look_at = stand(np.concatenate(points), view, size[0] / size[1])
+    camera.SetPosition(*eye)
+    camera.SetFocalPoint(*look_at)
     camera.SetViewUp(*view.up)
-    camera.SetViewAngle(22)
-    renderer.ResetCamera()
-    camera.Zoom(view.fill)
+    camera.SetViewAngle(_VIEW_ANGLE)
     renderer.ResetCameraClippingRange()
     window.Render()
     grab = vtkWindowToImageFilter()
@@ -78,6 +80,28 @@ def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] 
     window.Finalize()
     if not path.is_file() or path.stat().st_size == 0:
         raise OutputRefused(f"{path}: the picture could not be written")
+
+
+def stand(points: np.ndarray, view: View, aspect: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return the eye and the point it looks at, (3,) each, so that points (n, 3) fill the picture and are centred.
+
+    aspect : width of the picture by its height. Moving the eye sideways changes what is nearest, hence the rounds.
+    """
+    back = np.asarray(view.toward, float) / np.linalg.norm(view.toward)
+    right = np.cross(view.up, back)
+    right /= np.linalg.norm(right)
+    axes = np.column_stack([right, np.cross(back, right), back])
+    local = points @ axes
+    most = np.tan(np.radians(_VIEW_ANGLE / 2)) * _FILLED * np.array([aspect, 1.0])
+    at = np.append((local[:, :2].min(0) + local[:, :2].max(0)) / 2, local[:, 2].max() + np.ptp(local, axis=0).max() * 3)
+    for _ in range(20):
+        seen = (local[:, :2] - at[:2]) / (at[2] - local[:, 2])[:, None]
+        low, high = seen.min(0), seen.max(0)
+        distance = at[2] - local[:, 2].mean()
+        at[:2] += (low + high) / 2 * distance
+        at[2] += distance * (max((high - low) / 2 / most) - 1)
+        at[2] = max(at[2], local[:, 2].max() + distance / 20)
+    return axes @ at, axes @ np.array([*at[:2], local[:, 2].mean()])
 
 
 def _actors(item: Item):
