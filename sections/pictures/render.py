@@ -83,25 +83,21 @@ def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] 
 
 
 def stand(points: np.ndarray, view: View, aspect: float) -> tuple[np.ndarray, np.ndarray]:
-    """Return the eye and the point it looks at, (3,) each, so that points (n, 3) fill the picture and are centred.
+    """Return the eye and the point it looks at, (3,) each, so that points (n, 3) fill the picture, none outside it.
 
-    aspect : width of the picture by its height. Moving the eye sideways changes what is nearest, hence the rounds.
+    aspect : width of the picture by its height. A point a to the side and z toward the eye, which stands at s and
+    d, is seen within the slope m when |a - s| <= m (d - z): the nearest eye touches the bound on both sides.
     """
     back = np.asarray(view.toward, float) / np.linalg.norm(view.toward)
     right = np.cross(view.up, back)
     right /= np.linalg.norm(right)
     axes = np.column_stack([right, np.cross(back, right), back])
     local = points @ axes
-    most = np.tan(np.radians(_VIEW_ANGLE / 2)) * _FILLED * np.array([aspect, 1.0])
-    at = np.append((local[:, :2].min(0) + local[:, :2].max(0)) / 2, local[:, 2].max() + np.ptp(local, axis=0).max() * 3)
-    for _ in range(20):
-        seen = (local[:, :2] - at[:2]) / (at[2] - local[:, 2])[:, None]
-        low, high = seen.min(0), seen.max(0)
-        distance = at[2] - local[:, 2].mean()
-        at[:2] += (low + high) / 2 * distance
-        at[2] += distance * (max((high - low) / 2 / most) - 1)
-        at[2] = max(at[2], local[:, 2].max() + distance / 20)
-    return axes @ at, axes @ np.array([*at[:2], local[:, 2].mean()])
+    slope = np.tan(np.radians(_VIEW_ANGLE / 2)) * _FILLED * np.array([aspect, 1.0])
+    above = (local[:, 2:] + local[:, :2] / slope).max(0)
+    below = (local[:, 2:] - local[:, :2] / slope).max(0)
+    aside = slope * (above - below) / 2
+    return axes @ [*aside, (above + below).max() / 2], axes @ [*aside, local[:, 2].mean()]
 
 
 def _actors(item: Item):
