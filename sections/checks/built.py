@@ -93,9 +93,13 @@ class BuiltSection:
 
 @dataclass(frozen=True)
 class BuiltPair:
-    """Two built sections that meet on a seam, and the joints planned between them there."""
+    """Two built sections that meet on a seam, and the joints planned between them there.
+
+    seam : its id. given : its id in the parameter file.
+    """
 
     seam: str
+    given: str
     plane: Plane
     minus: BuiltSection
     plus: BuiltSection

@@ -80,6 +80,10 @@ def _free_way(surface, joint: PlannedJoint, radius: float, z: float, out: np.nda
     return surface.first_hit(start, np.broadcast_to(out, start.shape))[1]
 
 
+def _bolted(pair: BuiltPair, rules: Rules) -> bool:
+    return next(plane.bolted for plane in rules.settings.seams.planes if plane.id == pair.given)
+
+
 def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when a corner of the common face is further from every bolt hole than the pitch allows.
 
@@ -91,6 +95,8 @@ def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[l
         if joint.joint.kind == "bolt" and (hole := faces.holes["minus"].of(joint, faces.frame)) is not None
     ]
     if faces.shared.is_empty:
+        return [], []
+    if not _bolted(pair, rules):
         return [], []
     if not centres:
         text = "no bolt draws these two sections together"

@@ -57,7 +57,8 @@ def plan_pair(
         frame, interface.outline, MeshDistance(material), skin, rules.wall, minus.planes, plus.planes,
         rules.flange_reach, minus.bosses + plus.bosses,
     )  # fmt: skip
-    rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in rules.joints[1:]}
+    wanted = [joint for joint in rules.joints[1:] if interface.seam.bolted or joint.kind != "bolt"]
+    rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in wanted}
     free = {kind: [room.places for room in of_runs] for kind, of_runs in rooms.items()}
     placed, short = place_joints(runs, free, rules.joints, rules.pitch)
     pair = pair_of(interface)

@@ -17,12 +17,14 @@ PLAN_SCHEMA = 1
 
 @dataclass(frozen=True)
 class PlannedSeam:
-    """A seam in place. given : its id in the parameter file. within : sides of other seams it is limited to."""
+    """A seam in place. given : its id in the parameter file. within : sides of other seams it is limited to.
+    bolted : whether bolts draw it together."""
 
     id: str
     given: str
     plane: Plane
     within: tuple[str, ...]
+    bolted: bool
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,7 @@ def place_joints(
 ) -> tuple[list[Placed], list[Shortage]]:
     """Return the joints of one pair of sections, and what found no room.
 
-    runs : longest first. rooms : by kind, per run, (stations, 2) places with room, NaN where there is none. joints :
+    runs : longest first. rooms : by kind wanted, per run, (stations, 2) places with room, NaN where none. joints :
     round dowel, slot dowel, key, bolt. pitch : mm, the most between neighbouring bolts. Dowels go as far apart as
     they can, a key in the middle of every run that has room for one, bolts over the rest. On a short seam another
     order, or bolts off the middle, may place what this cannot; the first that leaves least out is taken.
@@ -100,10 +100,10 @@ class _Placing:
     def in_order(self, order: tuple[str, ...]) -> tuple[list[Placed], list[Shortage]]:
         """Return what was placed, kind by kind, and what found no room."""
         place = {"dowel": self._dowels, "key": self._keys, "bolt": self._bolts}
-        made = {kind: place[kind]() for kind in order}
+        made = {kind: place[kind]() for kind in order if kind in self.rooms}
         names = {"dowel": "two dowels", "key": "a key", "bolt": "a bolt"}
-        short = [Shortage(kind, _why(self.rooms[kind], names[kind])) for kind in names if not made[kind]]
-        return made["dowel"] + made["key"] + made["bolt"], short
+        short = [Shortage(kind, _why(self.rooms[kind], names[kind])) for kind in names if made.get(kind) == []]
+        return [one for kind in names for one in made.get(kind, [])], short
 
     def _free(self, joint: Joint, run: int) -> np.ndarray:
         return self.taken.free(self.rooms[joint.kind][run], joint.half_length)

@@ -17,13 +17,14 @@ class Seam:
     """One planar cut in place.
 
     id : the id given, with R or L behind it when it is one of a mirrored pair. given : the id in the file.
-    within : the sides of earlier seams it is limited to, "+x1" or "-y2R".
+    within : the sides of earlier seams it is limited to, "+x1" or "-y2R". bolted : whether bolts draw it together.
     """
 
     id: str
     given: str
     plane: Plane
     within: tuple[str, ...]
+    bolted: bool = True
 
     @property
     def family(self) -> str:
@@ -34,7 +35,7 @@ class Seam:
 def resolve_seams(settings: Settings) -> tuple[Seam, ...]:
     """Return the seams of valid settings in the order given, left twins right behind right ones."""
     if not settings.body.symmetric:
-        return tuple(Seam(p.id, p.id, _plane(p), tuple(p.within)) for p in settings.seams.planes)
+        return tuple(Seam(p.id, p.id, _plane(p), tuple(p.within), p.bolted) for p in settings.seams.planes)
     kinds: dict[str, str] = {}
     made: list[Seam] = []
     for given in settings.seams.planes:
@@ -42,12 +43,13 @@ def resolve_seams(settings: Settings) -> tuple[Seam, ...]:
         kind = _kind(given, plane, kinds)
         kinds[given.id] = kind
         if kind in ("sided", "paired"):
-            right = Seam(f"{given.id}R", given.id, plane, tuple(_right_side(s, kinds) for s in given.within))
+            right_within = tuple(_right_side(s, kinds) for s in given.within)
+            right = Seam(f"{given.id}R", given.id, plane, right_within, given.bolted)
             left_within = tuple(mirrored_side(s, kinds) for s in right.within)
-            made += [right, Seam(f"{given.id}L", given.id, plane.mirrored_y(), left_within)]
+            made += [right, Seam(f"{given.id}L", given.id, plane.mirrored_y(), left_within, given.bolted)]
         else:
             within = tuple(both for side in given.within for both in _both_sides(side, kinds))
-            made.append(Seam(given.id, given.id, plane, within))
+            made.append(Seam(given.id, given.id, plane, within, given.bolted))
     return tuple(made)
 
 

@@ -55,7 +55,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     plan = Plan(
         PLAN_SCHEMA,
         settings.name,
-        tuple(PlannedSeam(s.id, s.given, s.plane, s.within) for s in seams),
+        tuple(PlannedSeam(s.id, s.given, s.plane, s.within, s.bolted) for s in seams),
         tuple(laid),
         tuple(pairs),
         tuple(joint for joint in joined.joints if joint.pair in kept),

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
-from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
 from sections.run.scratch import Scratch, skin_distance
@@ -97,9 +96,9 @@ def read_part(out: Path, record: PartRecord) -> Mesh:
 def built_pair(out: Path, pair: PlannedPair) -> BuiltPair:
     """Return a pair of sections read back, with the joints planned between them."""
     plan = plan_of(out)
-    plane: Plane = next(seam.plane for seam in plan.seams if seam.id == pair.seam)
+    seam = next(seam for seam in plan.seams if seam.id == pair.seam)
     sides = built_section(out, pair.minus), built_section(out, pair.plus)
-    return BuiltPair(pair.seam, plane, *sides, plan.joints_across(pair.id))
+    return BuiltPair(seam.id, seam.given, seam.plane, *sides, plan.joints_across(pair.id))
 
 
 def loose_pieces(out: Path) -> dict[str, Mesh]:

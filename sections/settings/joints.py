@@ -23,6 +23,7 @@ class SeamPlane(Table):
         [],
         description='where the seam runs: "+x1" beyond seam x1, "-x2" short of seam x2; empty = everywhere',
     )
+    bolted: bool = Field(True, description="false: bonded, for walls no bolt gets behind: dowels and keys, no bolts")
 
 
 class SeamsTable(Table):

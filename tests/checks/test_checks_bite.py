@@ -11,7 +11,7 @@ from shapely import affinity
 
 from sections.checks.bed import check_bed
 from sections.checks.boss import check_bosses
-from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
+from sections.checks.built import BodyTruth, BuiltSection
 from sections.checks.closure import check_closure, read_inside, wall_points
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
 from sections.checks.fit_dowel import check_dowels
@@ -75,7 +75,7 @@ def joint_of(pair, kind, **wanted):
 
 
 def with_minus(pair, **doctor):
-    return BuiltPair(pair.seam, pair.plane, doctored(pair.minus, **doctor), pair.plus, pair.joints)
+    return replace(pair, minus=doctored(pair.minus, **doctor))
 
 
 def judge(check, pair, pod):
@@ -205,7 +205,7 @@ class TestBolts:
         """ISO 273 medium, M3: 3.4, so 0.2 per side; 1.80 leaves 0.3, 1.73 leaves 0.23; 0.05 may be off."""
         joint = joint_of(pair, "bolt")
         wider = [doctored(part, cut=[bar(joint.frame, radius, -7, 7)]) for part in (pair.minus, pair.plus)]
-        result = judge(check_bolts, BuiltPair(pair.seam, pair.plane, *wider, pair.joints), pod)
+        result = judge(check_bolts, replace(pair, minus=wider[0], plus=wider[1]), pod)
         assert codes(result) == found
 
     def test_filled_hole(self, pod, pair):
@@ -242,9 +242,9 @@ class TestBolts:
         assert min(measured(result, "bolt-edge")) == pytest.approx(3.0, abs=0.1)
 
     def test_pitch(self, pod, pair):
-        few = BuiltPair(pair.seam, pair.plane, pair.minus, pair.plus, (joint_of(pair, "bolt"),))
+        few = replace(pair, joints=(joint_of(pair, "bolt"),))
         assert codes(judge(check_bolt_pitch, few, pod)) == ["bolt-pitch"]
-        none = BuiltPair(pair.seam, pair.plane, pair.minus, pair.plus, ())
+        none = replace(pair, joints=())
         assert codes(judge(check_bolt_pitch, none, pod)) == ["bolt-none"]
         assert codes(judge(check_bolt_pitch, pair, pod)) == []
 
@@ -255,7 +255,7 @@ class TestDowels:
         """A 4 mm pin asked with 0.1 per side; holes of radius 2.18 and 2.13 leave 0.18 and 0.13."""
         joint = joint_of(pair, "dowel", slot=False)
         wider = [doctored(part, cut=[bar(joint.frame, radius, -4.4, 4.4)]) for part in (pair.minus, pair.plus)]
-        result = judge(check_dowels, BuiltPair(pair.seam, pair.plane, *wider, pair.joints), pod)
+        result = judge(check_dowels, replace(pair, minus=wider[0], plus=wider[1]), pod)
         assert codes(result) == found
 
     @pytest.mark.parametrize(("depth", "found"), [(4.2, ["dowel-depth-minus"]), (4.37, [])])
@@ -269,7 +269,7 @@ class TestDowels:
         slot = joint_of(pair, "dowel", slot=True)
         plug, hole = bar(slot.frame, 4.5, 0, 5), bar(slot.frame, 2.1, -1, 4.4)
         part = doctored(doctored(pair.plus, add=[plug]), cut=[hole])
-        result = judge(check_dowels, BuiltPair(pair.seam, pair.plane, pair.minus, part, pair.joints), pod)
+        result = judge(check_dowels, replace(pair, plus=part), pod)
         assert "dowel-count" in codes(result)
 
 

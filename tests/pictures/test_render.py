@@ -11,7 +11,7 @@ from sections.pictures.render import _VIEW_ANGLE, View, stand
 @pytest.mark.parametrize("size", [(2600, 1150, 1250), (10, 300, 10), (280, 260, 40)])
 @pytest.mark.parametrize("toward", [(-1.0, 0.85, 0.55), (0.2, -1.0, 0.1)])
 def test_fills_the_picture(size, toward):
-    """Every corner of a box is seen within 0.94 of the picture, and reaches it on both sides the one way or the other."""
+    """All of a box is seen within 0.94 of the picture, and reaches that on both sides, sideways or upright."""
     rng = np.random.default_rng(1)
     points = (rng.random((400, 3)) - 0.3) * size + [500, -80, 900]
     eye, look_at = stand(points, View(toward), 1.6)

@@ -1,0 +1,52 @@
+"""A bonded seam: dowels and keys, no bolt, and no finding for that; a seam that should be bolted is not let off."""
+
+import shutil
+from dataclasses import replace
+
+import pytest
+
+from sections.checks.fit_bolt import check_bolt_pitch
+from sections.checks.pair_faces import read_faces
+from sections.run.checking import check_output
+from sections.run.reading import built_pair, plan_of
+from sections.settings import load_settings
+from tests.conftest import POD, build_quietly, quiet_pool
+
+
+@pytest.fixture(scope="module")
+def bonded(tmp_path_factory):
+    """The pod with its cross seam bonded, built and checked: (settings, output folder, report)."""
+    folder = tmp_path_factory.mktemp("bonded")
+    shutil.copy(POD / "pod.py", folder)
+    text = (POD / "pod.toml").read_text().replace("at = 205 }", "at = 205, bolted = false }")
+    (folder / "pod.toml").write_text(text)
+    settings, out, body = build_quietly(folder / "pod.toml", folder / "out")
+    return settings, out, check_output(settings, folder, out, quiet_pool(), body)
+
+
+def test_no_finding(bonded):
+    assert [str(finding) for finding in bonded[2].findings] == []
+
+
+def test_built_faces(bonded):
+    """Across x1 the built faces hold no more holes than two dowels and the keys; across y1 there are bolts too."""
+    _, out, _ = bonded
+    plan = plan_of(out)
+    for planned in plan.pairs:
+        pair = built_pair(out, planned)
+        kinds = [joint.joint.kind for joint in pair.joints]
+        outline = pair.minus.face(pair.plane, pair.plane.frame())
+        holes = sum(len(part.interiors) for part in outline.geoms)
+        assert kinds.count("dowel") == 2 and kinds.count("key") >= 1
+        assert ("bolt" in kinds) == (planned.seam == "y1")
+        assert holes == len(kinds)
+
+
+def test_a_bolted_seam_is_not_let_off(bonded, pod):
+    """The same pair measured against settings that ask for bolts there."""
+    _, out, _ = bonded
+    pair = built_pair(out, next(p for p in plan_of(out).pairs if p.seam == "x1"))
+    assert check_bolt_pitch(pair, read_faces(pair), replace(pod.rules, settings=bonded[0]))[0] == []
+    asked = load_settings(POD / "pod.toml")
+    found = check_bolt_pitch(pair, read_faces(pair), replace(pod.rules, settings=asked))[0]
+    assert [finding.code for finding in found] == ["bolt-none"]
