@@ -64,18 +64,21 @@ def make_section(
         added.append(tools.pillars[boss.boss].solid.placed(boss.frame).common(bare.block))
         cut.append(tools.bores[boss.boss].solid.placed(boss.frame))
     if section.label is not None:
-        added.append(_raised_mark(section, bare.wall))
+        added.append(_raised_mark(section, bare))
     whole = bare.wall.unite(added) if added else bare.wall
     return _one_piece(whole.cut(cut), section.id)
 
 
-def _raised_mark(section: PlannedSection, wall: PrintSolid) -> PrintSolid:
-    """Return the mark: its outline's prism through the wall moved inward by the relief, so it follows the face."""
+def _raised_mark(section: PlannedSection, bare: Bare) -> PrintSolid:
+    """Return the mark: its outline's prism through the wall moved inward by the relief, so it follows the face.
+
+    The prism may reach other walls of the section, and moved they would stand out of their skin: hence the block.
+    """
     label, frame = section.label, section.label_frame
     reach = max(label.size) / 4 + label.relief
     stamp = prism(label.outline(frame), -reach, reach).placed(frame)
     inward = [label.relief * c for c in frame.z]
-    return stamp.common(wall.moved(inward))
+    return stamp.common(bare.wall.moved(inward)).common(bare.block)
 
 
 def _one_piece(solid: PrintSolid, what: str) -> PrintSolid:

@@ -38,7 +38,7 @@ def on_true_offset(hollow: Mesh, box: np.ndarray, skin: MeshDistance, rule: Dept
     old = 0
     for _ in range(_ROUNDS):
         edges = number_edges(faces, len(vertices))
-        asked = np.flatnonzero(plain[edges.ends].all(1) & (edges.ends >= old).any(1))
+        asked = np.flatnonzero(plain[edges.ends].any(1) & (edges.ends >= old).any(1))
         near, moved, depth = _project(vertices[edges.ends[asked]].mean(1), skin, rule)
         off = near & (np.abs(depth - rule.wall) > _OFF)
         if not off.any():
