@@ -9,9 +9,11 @@ off it are halved.
 from __future__ import annotations
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from sections.numbers.halve import halve, number_edges
 from sections.numbers.mesh import Mesh
+from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.wall.depth import DepthRule
 
@@ -21,6 +23,8 @@ _ROUNDS = 4
 # 0.3 here, faces passed through one another behind a lamp recess).
 _OFF = 0.02
 _SHARP = 0.08
+# mm; moved further than this a corner may have led its faces through others, no further away than _BESIDE; how deep.
+_FAR, _BESIDE, _CROSSED = 0.05, 6.0, 0.01
 
 
 def on_true_offset(hollow: Mesh, box: np.ndarray, skin: MeshDistance, rule: DepthRule) -> Mesh:
@@ -29,7 +33,8 @@ def on_true_offset(hollow: Mesh, box: np.ndarray, skin: MeshDistance, rule: Dept
     box : (2, 3) mm, the lattice; corners beyond it close the hollow off and are left alone, as is all that lies
     on flanges and their backs.
     """
-    vertices, faces = hollow.vertices.copy(), hollow.faces
+    laid, faces = hollow.vertices, hollow.faces
+    vertices = laid.copy()
     within = np.flatnonzero(((vertices >= box[0]) & (vertices <= box[1])).all(1))
     near, moved, _ = _project(vertices[within], skin, rule)
     plain = np.zeros(len(vertices), bool)
@@ -47,9 +52,31 @@ def on_true_offset(hollow: Mesh, box: np.ndarray, skin: MeshDistance, rule: Dept
         wanted[asked[off]] = True
         old = len(vertices)
         faces = halve(faces, edges, wanted, old).faces
+        laid = np.vstack([laid, laid[edges.ends[asked[off]]].mean(1)])
         vertices = np.vstack([vertices, moved[off]])
         plain = np.concatenate([plain, np.ones(int(off.sum()), bool)])
-    return Mesh(vertices, faces)
+    return Mesh(_unfolded(vertices, laid, faces), faces)
+
+
+def _unfolded(vertices: np.ndarray, laid: np.ndarray, faces: np.ndarray) -> np.ndarray:
+    """Return the vertices, (n, 3), with those put back where marching cubes had laid them whose faces now cross.
+
+    Where the hollow ends in a film between two faces, moving the one can lead it through the other. As laid, no
+    face crosses another. Only faces beside a corner that was moved far are looked at.
+    """
+    vertices = vertices.copy()
+    for _ in range(_ROUNDS):
+        far = np.linalg.norm(vertices - laid, axis=1) > _FAR
+        if not far.any():
+            break
+        gap = cKDTree(vertices[far]).query(vertices, distance_upper_bound=_BESIDE)[0]
+        beside = faces[(gap[faces] <= _BESIDE).any(1)]
+        crossing = crossing_faces(Mesh(vertices, beside).compact(), _CROSSED)
+        if not len(crossing):
+            break
+        back = np.unique(beside[crossing])
+        vertices[back] = laid[back]
+    return vertices
 
 
 def _project(points: np.ndarray, skin: MeshDistance, rule: DepthRule) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
