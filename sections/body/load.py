@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import boundary_flaws
 from sections.solids.step_read import closed_solids, read_step, transformed
 from sections.solids.tessellate import Tessellation, tessellate
+from sections.solids.write_step import exact_step_bytes
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
@@ -73,7 +75,7 @@ def _from_shape(settings: Settings, folder: Path) -> _Source:
     body = settings.body
     what = body.file or body.script
     if body.script is not None:
-        shape = run_script(body.script, folder, "body.script")
+        shape = _as_read_back(run_script(body.script, folder, "body.script"), what)
         factor = MM_PER[body.units]
     else:
         shape, stated = read_step(folder / body.file)
@@ -90,6 +92,22 @@ def _from_shape(settings: Settings, folder: Path) -> _Source:
     return _Source(
         skin, points, (f"skin: at most {off:.3f} mm off the exact surface, measured at {len(points)} points",)
     )
+
+
+def _as_read_back(shape, what: str):
+    """Return a script's shape as it comes back from a STEP file.
+
+    OCC triangulates the two alike but not equally, and a joint at the limit of its room would sit elsewhere: so a
+    body gives the same sections from its script and from the file written of it.
+    """
+    with tempfile.TemporaryDirectory(prefix="sections-") as held:
+        path = Path(held) / "body.step"
+        try:
+            path.write_bytes(exact_step_bytes(shape, "body"))
+        except BuildFailed as error:
+            limit = f"a shape that can be written as STEP ({error})"
+            raise BadInput([Problem(what, "body.script", "", limit, "return a solid")]) from error
+        return read_step(path)[0]
 
 
 def _sound_tessellation(solid, deviation: float, what: str) -> tuple[Tessellation, Mesh]:
