@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 EXIT_CLEAN = 0
 EXIT_FINDINGS = 1
@@ -32,6 +32,10 @@ class Interrupted(SectionsError):
     exit_code = 130
 
 
+# Stands for the parameter file where its path is not known: in what works on settings alone.
+PARAMETERS = "(parameters)"
+
+
 @dataclass(frozen=True)
 class Problem:
     """One thing wrong with the input: where, what, the limit, and what to change."""
@@ -55,3 +59,7 @@ class BadInput(SectionsError):
     def __init__(self, problems: list[Problem]):
         self.problems = list(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+    def read_from(self, file: str) -> BadInput:
+        """Return the same, with the parameter file's path where it was not known."""
+        return BadInput([replace(p, file=file) if p.file == PARAMETERS else p for p in self.problems])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.errors import BadInput, Problem
+from sections.errors import PARAMETERS, BadInput, Problem
 from sections.features.boss import Boss
 from sections.numbers.frame import Plane, frame_on
 from sections.plan.model import PlannedBoss
@@ -52,7 +52,7 @@ class _Context:
     key: str
 
     def refuse(self, name: str, limit: str, remedy: str) -> Problem:
-        return Problem("(parameters)", self.key, name, limit, remedy)
+        return Problem(PARAMETERS, self.key, name, limit, remedy)
 
 
 def _wanted(asked: BossSettings):

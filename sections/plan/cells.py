@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.errors import BadInput, Problem
+from sections.errors import PARAMETERS, BadInput, Problem
 from sections.numbers.frame import Plane
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
 from sections.solids.print_solid import PrintSolid
@@ -114,4 +114,4 @@ def _refuse_twice(names: list[tuple[str, str]], seams: tuple[Seam, ...]) -> None
         families = sorted({seam.family for seam in seams})
         limit = f"one name for one section; {', '.join(twice)} would be used twice"
         remedy = f"give seams that cross one another different letters (in use: {', '.join(families)})"
-        raise BadInput([Problem("(parameters)", "seams.planes", "", limit, remedy)])
+        raise BadInput([Problem(PARAMETERS, "seams.planes", "", limit, remedy)])

@@ -8,7 +8,7 @@ from pathlib import Path
 from sections import __version__
 from sections.body import Body, load_body
 from sections.building.tools import loose_hardware, make_tools
-from sections.errors import BadInput, Problem
+from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.manifest import (
     MANIFEST_NAME,
     MANIFEST_SCHEMA,
@@ -86,7 +86,7 @@ def _must_hold(plan: Plan, only: str | None) -> None:
     if only is not None:
         limit = "the id of a section; plan.json of a whole build lists them"
         raise BadInput([Problem("(command line)", "--only", only, limit, "mend the id")])
-    raise BadInput([Problem("(parameters)", "body", "", "a body that leaves a wall to print", "look at the openings")])
+    raise BadInput([Problem(PARAMETERS, "body", "", "a body that leaves a wall to print", "look at the openings")])
 
 
 def _sections(settings: Settings, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> list[PartRecord]:

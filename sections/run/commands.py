@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sections.cautions import CAUTIONS
+from sections.errors import BadInput
 from sections.run.pool import Pool
 from sections.settings import load_settings
 
@@ -23,7 +24,10 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
     from sections.run.checking import check_output
 
     target = out / (settings.name if only is None else f"{settings.name}-{only}")
-    built = build(settings, parameters.parent, BuildOptions(target, only, pictures), pool)
+    try:
+        built = build(settings, parameters.parent, BuildOptions(target, only, pictures), pool)
+    except BadInput as error:
+        raise error.read_from(str(parameters)) from None
     made = [part for part in built.manifest.parts if part.kind == "section"]
     weight_kg = sum(part.mass_g for part in made) / 1000
     pool.progress.say(f"{target}: {len(made)} sections, {weight_kg:.1f} kg of {settings.material.name} if solid")

@@ -3,9 +3,10 @@
 Run by hand: pytest -m benchmark -s tests/benchmarks. Figures are ratios on one machine, one after the other.
 """
 
-import resource
+import os
 import subprocess
 import sys
+import tempfile
 import time
 
 import pytest
@@ -14,63 +15,76 @@ from tests.conftest import ROOT
 
 pytestmark = pytest.mark.benchmark
 
-PLAIN_CADQUERY = """
-import sys; sys.path.insert(0, "params")
-import cadquery as cq, ahmed, pathlib
-out = pathlib.Path(sys.argv[1])
-body = ahmed.body().val().scale(4)
-solid = cq.Solid(body.wrapped)
-shell = solid.hollow([], -4.0)
-bb = body.BoundingBox(); count = 0
-steps = (278.4, 259.0, 288.0)
-cells = [range(int(-(-s // d))) for s, d in zip((bb.xlen, bb.ylen, bb.zlen), steps)]
-for i in cells[0]:
-    for j in cells[1]:
-        for k in cells[2]:
-            at = (bb.xmin + i * steps[0], bb.ymin + j * steps[1], bb.zmin + k * steps[2])
-            piece = shell.intersect(cq.Solid.makeBox(*steps, cq.Vector(*at)))
-            if piece.Solids():
-                cq.exporters.export(cq.Workplane(piece), str(out / f"{count}.step"))
-                cq.exporters.export(cq.Workplane(piece), str(out / f"{count}.stl"))
-                count += 1
-print(count)
+# What both loops begin with: the body, and the steps between box cuts that fit its pieces to the bed.
+_BODY = """
+import sys, pathlib, importlib; sys.path.insert(0, "params")
+import cadquery as cq, numpy as np
+out, name = pathlib.Path(sys.argv[1]), sys.argv[2]
+made = importlib.import_module(name).body()
+made = made.val() if isinstance(made, cq.Workplane) else made
+body = made.Solids()[0].scale(4 if name == "ahmed" else 1)
+steps = (278.4, 259.0, 288.0) if name == "ahmed" else (262.0, 288.0, 210.0)
+count = 0
 """
 
-PLAIN_TRIMESH = """
-import sys; sys.path.insert(0, "params")
-import numpy as np, trimesh, ahmed, pathlib
-out = pathlib.Path(sys.argv[1])
-body = ahmed.body().val().scale(4)
+PLAIN_CADQUERY = (
+    _BODY
+    + """
+shell = cq.Solid(body.wrapped).hollow([], -4.0)
+if not shell.isValid() or shell.Volume() <= 0:
+    sys.exit(f"OCC's offset shell is no valid solid, volume {shell.Volume():.0f} mm3")
+bb = body.BoundingBox()
+for index in np.ndindex(*(int(-(-s // d)) for s, d in zip((bb.xlen, bb.ylen, bb.zlen), steps))):
+    at = (bb.xmin + index[0] * steps[0], bb.ymin + index[1] * steps[1], bb.zmin + index[2] * steps[2])
+    piece = shell.intersect(cq.Solid.makeBox(*steps, cq.Vector(*at)))
+    if piece.Solids():
+        cq.exporters.export(cq.Workplane(piece), str(out / f"{count}.step"))
+        cq.exporters.export(cq.Workplane(piece), str(out / f"{count}.stl"))
+        count += 1
+print(count, "pieces")
+"""
+)
+
+PLAIN_TRIMESH = (
+    _BODY
+    + """
+import trimesh
 v, f = body.tessellate(0.1, 0.1)
 skin = trimesh.Trimesh([p.toTuple() for p in v], f).subdivide_to_size(40.0, max_iter=12)
 inner = skin.copy(); inner.vertices = inner.vertices - 4.0 * inner.vertex_normals
 shell = trimesh.boolean.difference([skin, inner], engine="manifold")
-low, high = skin.bounds; steps = np.array([278.4, 259.0, 288.0]); count = 0
+low, high = skin.bounds; steps = np.array(steps)
 for index in np.ndindex(*np.ceil((high - low) / steps).astype(int)):
     box = trimesh.creation.box(steps, trimesh.transformations.translation_matrix(low + (np.array(index) + 0.5) * steps))
     piece = trimesh.boolean.intersection([shell, box], engine="manifold")
     if len(piece.faces):
         piece.export(out / f"{count}.stl"); count += 1
-print(count)
+print(count, "pieces")
 """
+)
 
 
 def timed(arguments):
-    """Run a program; return (seconds, peak MB of the largest process, exit code, last line)."""
+    """Run a program; return (seconds, peak MB of its largest process, exit code, last line)."""
     start = time.perf_counter()
-    done = subprocess.run(arguments, cwd=ROOT, capture_output=True, text=True, check=False)
-    seconds = time.perf_counter() - start
-    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    last = (done.stdout + done.stderr).strip().splitlines()[-1:]
-    return seconds, peak, done.returncode, last
+    with tempfile.TemporaryFile("w+") as said:
+        running = subprocess.Popen(arguments, cwd=ROOT, stdout=said, stderr=said)
+        _, status, usage = os.wait4(running.pid, 0)
+        seconds = time.perf_counter() - start
+        running.returncode = os.waitstatus_to_exitcode(status)
+        said.seek(0)
+        last = said.read().strip().splitlines()[-1:]
+    return seconds, usage.ru_maxrss / 1024, running.returncode, last
 
 
-def test_loops_by_hand(tmp_path):
-    for name, program in (("plain CadQuery", PLAIN_CADQUERY), ("plain trimesh", PLAIN_TRIMESH)):
-        (tmp_path / name).mkdir()
-        seconds, peak, code, last = timed([sys.executable, "-c", program, str(tmp_path / name)])
-        print(f"\n{name}, 4x Ahmed, no joints: {seconds:.0f} s, {peak:.0f} MB, exit {code}, {last}")
-        assert code == 0, last
+@pytest.mark.parametrize("name", ["plover", "ahmed"])
+@pytest.mark.parametrize("loop", ["CadQuery", "trimesh"])
+def test_loops_by_hand(name, loop, tmp_path):
+    """No joints. On the demo body the loops may fail: that is told, and is no fault of ours."""
+    program = PLAIN_CADQUERY if loop == "CadQuery" else PLAIN_TRIMESH
+    seconds, peak, code, last = timed([sys.executable, "-c", program, str(tmp_path), name])
+    print(f"\nplain {loop}, {name}, no joints: {seconds:.0f} s, {peak:.0f} MB, exit {code}, {last}")
+    assert code == 0 or name == "plover", last
 
 
 @pytest.mark.parametrize("name", ["plover", "ahmed"])

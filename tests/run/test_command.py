@@ -169,3 +169,12 @@ def test_plain_lines_without_a_terminal(pod_folder):
     assert code == 0 and "\x1b" not in error + said and "\r" not in error
     for step in ("reading the body", "carving walls", "placing joints", "building sections"):
         assert step in error
+
+
+def test_a_mistake_found_late_names_the_file(pod_folder):
+    """Two crossing seams of one letter give two sections one name, which only cutting the body shows."""
+    text = (pod_folder / "pod.toml").read_text().replace('id = "y1"', 'id = "x2"').replace("symmetric = true", "")
+    (pod_folder / "twice.toml").write_text(text.replace("mirror = true", ""))
+    code, _, said = command("build", pod_folder / "twice.toml", "--out", pod_folder / "late")
+    assert code == 2 and "twice.toml: seams.planes" in said and "would be used twice" in said
+    assert not (pod_folder / "late").exists()
