@@ -50,7 +50,10 @@ PLAIN_TRIMESH = (
     + """
 import trimesh
 v, f = body.tessellate(0.1, 0.1)
-skin = trimesh.Trimesh([p.toTuple() for p in v], f).subdivide_to_size(40.0, max_iter=12)
+skin = trimesh.Trimesh([p.toTuple() for p in v], f)
+skin.merge_vertices(digits_vertex=3)
+skin.update_faces(skin.nondegenerate_faces())
+skin = skin.subdivide_to_size(40.0, max_iter=12)
 inner = skin.copy(); inner.vertices = inner.vertices - 4.0 * inner.vertex_normals
 shell = trimesh.boolean.difference([skin, inner], engine="manifold")
 low, high = skin.bounds; steps = np.array(steps)
