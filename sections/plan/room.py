@@ -132,7 +132,10 @@ def _nearest_first(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _keep_plastic(ok: np.ndarray, run: Run, around: Surroundings, local: np.ndarray, probe: Probe) -> None:
-    """Strike from `ok`, (n,) bool, the stations where some point of a probe lacks the plastic it needs."""
+    """Strike from `ok`, (n,) bool, the stations where some point of a probe lacks the plastic it needs.
+
+    Every point lies over the face: far enough from all surface it could as well be outside, beyond a seam close by.
+    """
     rows = np.flatnonzero(ok)
     points = stations_in_world(_part(run, rows), around.frame, local)
     distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(local))
@@ -140,6 +143,12 @@ def _keep_plastic(ok: np.ndarray, run: Run, around: Surroundings, local: np.ndar
     rows, points = rows[ok[rows]], points[ok[rows]]
     below = around.skin.depth(points.reshape(-1, 3)).reshape(len(rows), len(local))
     ok[rows] = below.min(1, initial=np.inf) >= around.wall + probe.hole
+    rows = rows[ok[rows]]
+    across = np.column_stack([-run.tangents[rows, 1], run.tangents[rows, 0]])
+    x, y = np.unique(local[:, :2], axis=0).T[:, None, :, None]
+    over = run.points[rows, None] + x * run.tangents[rows, None] + y * across[:, None]
+    shapely.prepare(around.outline)
+    ok[rows] = shapely.contains_xy(around.outline, over[..., 0], over[..., 1]).all(1)
 
 
 def _part(run: Run, rows: np.ndarray) -> Run:
