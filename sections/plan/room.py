@@ -118,6 +118,7 @@ def _has_room(joint: Joint, run: Run, around: Surroundings) -> tuple[np.ndarray,
     for probe in joint.probes():
         for points in _nearest_first(probe.points):
             _keep_plastic(ok, run, around, points, probe)
+        _keep_over_face(ok, run, around, probe)
     if isinstance(joint, Bolt):
         rows = np.flatnonzero(ok)
         enters[rows] = _entry(joint, _part(run, rows), around)
@@ -132,10 +133,7 @@ def _nearest_first(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _keep_plastic(ok: np.ndarray, run: Run, around: Surroundings, local: np.ndarray, probe: Probe) -> None:
-    """Strike from `ok`, (n,) bool, the stations where some point of a probe lacks the plastic it needs.
-
-    Every point lies over the face: far enough from all surface it could as well be outside, beyond a seam close by.
-    """
+    """Strike from `ok`, (n,) bool, the stations where some point of a probe lacks the plastic it needs."""
     rows = np.flatnonzero(ok)
     points = stations_in_world(_part(run, rows), around.frame, local)
     distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(local))
@@ -143,9 +141,19 @@ def _keep_plastic(ok: np.ndarray, run: Run, around: Surroundings, local: np.ndar
     rows, points = rows[ok[rows]], points[ok[rows]]
     below = around.skin.depth(points.reshape(-1, 3)).reshape(len(rows), len(local))
     ok[rows] = below.min(1, initial=np.inf) >= around.wall + probe.hole
-    rows = rows[ok[rows]]
+
+
+def _keep_over_face(ok: np.ndarray, run: Run, around: Surroundings, probe: Probe) -> None:
+    """Strike from `ok`, (n,) bool, the stations where a corner of a probe's outline lies beyond the face.
+
+    Far enough from all surface it could as well be outside, beyond a seam close by.
+    """
+    outline = shapely.get_coordinates(shapely.MultiPoint(probe.points[:, :2]).convex_hull)
+    if len(outline) < 2:
+        return
+    rows = np.flatnonzero(ok)
     across = np.column_stack([-run.tangents[rows, 1], run.tangents[rows, 0]])
-    x, y = np.unique(local[:, :2], axis=0).T[:, None, :, None]
+    x, y = outline[:-1].T[:, None, :, None]
     over = run.points[rows, None] + x * run.tangents[rows, None] + y * across[:, None]
     shapely.prepare(around.outline)
     ok[rows] = shapely.contains_xy(around.outline, over[..., 0], over[..., 1]).all(1)
