@@ -81,7 +81,8 @@ def _free_way(surface, joint: PlannedJoint, radius: float, z: float, out: np.nda
 
 
 def _bolted(pair: BuiltPair, rules: Rules) -> bool:
-    return next(plane.bolted for plane in rules.settings.seams.planes if plane.id == pair.given)
+    """Return whether bolts are asked for on a pair's seam; on one the settings no longer name, they are."""
+    return all(plane.bolted for plane in rules.settings.seams.planes if plane.id == pair.given)
 
 
 def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -94,9 +95,7 @@ def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[l
         for joint in pair.joints
         if joint.joint.kind == "bolt" and (hole := faces.holes["minus"].of(joint, faces.frame)) is not None
     ]
-    if faces.shared.is_empty:
-        return [], []
-    if not _bolted(pair, rules):
+    if faces.shared.is_empty or not _bolted(pair, rules):
         return [], []
     if not centres:
         text = "no bolt draws these two sections together"

@@ -271,6 +271,8 @@ class TestBolts:
         assert codes(judge(check_bolt_pitch, few, pod)) == ["bolt-pitch"]
         none = replace(pair, joints=())
         assert codes(judge(check_bolt_pitch, none, pod)) == ["bolt-none"]
+        # Built before the seam was renamed in the parameter file: still read, and still asked for bolts.
+        assert codes(judge(check_bolt_pitch, replace(none, given="x9"), pod)) == ["bolt-none"]
         assert codes(judge(check_bolt_pitch, pair, pod)) == []
 
 

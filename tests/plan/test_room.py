@@ -1,0 +1,42 @@
+"""Room for a key ends where its face does, though the plastic beyond the next seam is far from every surface."""
+
+import numpy as np
+import pytest
+import shapely
+
+from sections.features.key import Key
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh, join
+from sections.plan.room import Surroundings, find_room
+from sections.plan.runs import Run
+from sections.settings import Settings
+from sections.solids.distance import MeshDistance
+from sections.solids.planar import on_plane
+from sections.solids.print_solid import PrintSolid
+
+
+@pytest.mark.parametrize("off_end", [0.3, 20.0])
+def test_key_at_the_end_of_its_face(off_end):
+    """Two blocks of 100 x 60 x 40 on one another; the line runs 0.3 or 20 mm inside their edge. Wherever the key is
+    put, its outline of 20 x 5 (the defaults) lies over the face, with its clearance and 1.6 mm of land."""
+    settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
+    key = Key.of(settings)
+    plane = Plane((0.0, 0.0, 1.0), 0.0)
+    frame = plane.frame()
+    blocks = [PrintSolid.box(np.array([0, 0, z]), np.array([100, 60, z + 40])).mesh() for z in (-40, 0)]
+    sides = join([Mesh(block.vertices, block.faces[~on_plane(block, plane)]) for block in blocks])
+    corners = frame.to_local(np.array([[0, 0, 0], [100, 0, 0], [100, 60, 0], [0, 60, 0]], float))[:, :2]
+    face = shapely.MultiPolygon([shapely.Polygon(corners)])
+    body = PrintSolid.box(np.array([-500, -500, -500]), np.array([600, 600, 500])).mesh()
+    around = Surroundings(frame, face, MeshDistance(sides), MeshDistance(body), 4.0, (), (), 30.0)
+    line = np.column_stack([np.linspace(30, 70, 9), np.full(9, off_end), np.zeros(9)])
+    points = frame.to_local(line)[:, :2]
+    along = (points[-1] - points[0]) / np.linalg.norm(points[-1] - points[0])
+    run = Run(points, np.tile(along, (9, 1)), np.linspace(0, 40, 9), False)
+    places = find_room(key, run, around).places
+    assert not np.isnan(places).any()
+    across = np.array([-along[1], along[0]])
+    for place in places:
+        rim = [place + x * along + y * across for x in (-10, 10) for y in (-2.5, 2.5)]
+        assert all(face.contains(shapely.Point(corner)) for corner in rim)
+        assert min(face.boundary.distance(shapely.Point(corner)) for corner in rim) >= 0.2 + 1.6 - 1e-6
