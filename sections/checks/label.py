@@ -26,9 +26,11 @@ def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
         return [Finding("label-none", "fault", part.id, 0.0, 1.0, "marks", None, text)], []
     outline = label.outline(frame)
     grid = _places(label, outline)
-    above = max(label.size) / 4 + 2
-    start = frame.to_world(np.column_stack([grid, np.full(len(grid), above)]))
-    direction = np.broadcast_to(-np.asarray(frame.z), start.shape)
+    # From the middle of the wall out into the hollow: from above, a ray would start within the wall opposite where the
+    # hollow is thin.
+    direction = np.broadcast_to(np.asarray(frame.z), (len(grid), 3))
+    start = frame.to_world(np.column_stack([grid, np.zeros(len(grid))]))
+    start = start - (truth.skin.depth(start) - rules.settings.wall.thickness / 2)[:, None] * direction
     along = part.surface.first_hit(start, direction)[1]
     hit = start + np.where(np.isfinite(along), along, 0.0)[:, None] * direction
     depth = truth.skin.depth(hit)

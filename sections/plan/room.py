@@ -190,7 +190,7 @@ def _clear(bolt: Bolt, run: Run, around: Surroundings, sign: int, planes, reach:
 
     ok = least(around.skin.depth(points)) >= around.wall + SEAT_CLEAR_OF_WALL + radius
     for plane in planes:
-        ok &= least(np.abs(plane.distance(points))) >= around.flange_reach
+        ok &= least(np.abs(plane.distance(points))) >= around.flange_reach + radius
     for start, end, boss in around.bosses:
         ok &= least(_to_segment(points, start, end)) >= boss + radius
     return ok

@@ -100,11 +100,13 @@ def _doubled(mesh: Mesh) -> np.ndarray:
 def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
     """Return places where the mesh is not a boundary between winding number 0 and 1."""
     rng = np.random.default_rng(seed)
-    areas = mesh.areas_mm2
+    areas, widths = mesh.areas_mm2, mesh.widths
     # A step off the face: far enough for arithmetic, much nearer than any wall is thick. Faces not much wider than
     # that are passed over: the step from one may lead through the face beside it.
     step = 1e-6 * float(np.linalg.norm(mesh.size))
-    wide = np.flatnonzero(areas > (_STEPS_WIDE * step) ** 2)
+    wide = np.flatnonzero(widths > _STEPS_WIDE * step)
+    if not len(wide):
+        wide = np.arange(len(mesh))
     count = min(samples, len(wide))
     faces = rng.choice(wide, count, replace=False, p=areas[wide] / areas[wide].sum())
     centres = mesh.triangles[faces].mean(1)

@@ -1,15 +1,17 @@
-"""Room for a key ends where its face does, though the plastic beyond the next seam is far from every surface."""
+"""Where on a joint line there is room: for a key within its face, for a bolt clear of the next seam's flange."""
 
 import numpy as np
 import pytest
 import shapely
 
+from sections.features.bolt import Bolt
 from sections.features.key import Key
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, join
-from sections.plan.room import Surroundings, find_room
+from sections.plan.room import Surroundings, _entry, find_room
 from sections.plan.runs import Run
 from sections.settings import Settings
+from sections.settings.joint_line import flange_reach
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import on_plane
 from sections.solids.print_solid import PrintSolid
@@ -40,3 +42,18 @@ def test_key_at_the_end_of_its_face(off_end):
         rim = [place + x * along + y * across for x in (-10, 10) for y in (-2.5, 2.5)]
         assert all(face.contains(shapely.Point(corner)) for corner in rim)
         assert min(face.boundary.distance(shapely.Point(corner)) for corner in rim) >= 0.2 + 1.6 - 1e-6
+
+
+@pytest.mark.parametrize("gap, has_room", [(-0.1, False), (0.1, True)])
+def test_bolt_beside_the_next_flange(gap, has_room):
+    """The widest bar a bolt needs behind its flange, its radius counted, comes within `gap` of the next flange."""
+    settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
+    bolt, reach = Bolt.of(settings), flange_reach(settings)
+    body = MeshDistance(PrintSolid.box(np.full(3, -500.0), np.full(3, 500.0)).mesh())
+    frame = Plane((0.0, 0.0, 1.0), 0.0).frame()
+    face = shapely.MultiPolygon([shapely.box(-90, -90, 90, 90)])
+    beside = Plane((1.0, 0.0, 0.0), -(reach + max(bolt.seat, bolt.head_radius) + gap))
+    around = Surroundings(frame, face, body, body, 4.0, (beside,), (beside,), reach)
+    points = frame.to_local(np.zeros((1, 3)))[:, :2]
+    run = Run(points, np.array([[0.0, 1.0]]), np.zeros(1), False)
+    assert (_entry(bolt, run, around)[0] == "both") == has_room

@@ -43,7 +43,7 @@ def test_airliner_fuselage(outside, tmp_path):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["ship_hull.stl", "motor_boat.stl", "nosecone.step", "fincan.step"])
+@pytest.mark.parametrize("name", ["ship_hull.stl", "motor_boat.stl", "nosecone.step", "fincan.step", "airliner.step"])
 def test_seams_placed_by_hand(name, outside, tmp_path):
     """INDEX.md calls these clean; scaled to 2.5 m, with seams a builder placed, they build without a finding."""
     parameters = Path(__file__).parent / "outside" / f"{Path(name).stem}.toml"

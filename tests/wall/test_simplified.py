@@ -1,0 +1,45 @@
+"""The inner face is simplified by no more than leaves its faces clear of one another."""
+
+from dataclasses import dataclass
+
+import pytest
+
+from sections.numbers.mesh import Mesh, join
+from sections.solids.crossing import crossing_faces
+from sections.solids.print_solid import PrintSolid
+from sections.wall.carve import INNER_SIMPLIFY, _simplified
+
+
+@dataclass
+class Film:
+    """Two boxes 0.05 apart; simplified by more than `most`, one has moved into the other by 0.1."""
+
+    most: float
+
+    def simplified(self, tolerance):
+        gap = 0.05 if tolerance <= self.most else -0.1
+        lower, upper = PrintSolid.box([0, 0, 0], [10, 10, 1]), PrintSolid.box([2, 2, 1 + gap], [12, 12, 2 + gap])
+        mesh = join([lower.mesh(), upper.mesh()])
+        return _Made(Mesh(mesh.vertices, mesh.faces), tolerance)
+
+
+@dataclass
+class _Made:
+    kept: Mesh
+    tolerance: float
+
+    def mesh(self):
+        return self.kept
+
+
+@pytest.mark.parametrize("most, part", [(1.0, 1.0), (0.6, 0.5), (0.2, 0.1)])
+def test_less_where_it_folds(most, part):
+    """The first of 1, 1/2, 1/4, 1/10 of the tolerance that folds nothing is taken."""
+    made = _simplified(Film(most * INNER_SIMPLIFY))
+    assert made.tolerance == pytest.approx(part * INNER_SIMPLIFY)
+    assert len(crossing_faces(made.mesh(), INNER_SIMPLIFY)) == 0
+
+
+def test_none_is_clear():
+    """Where every part folds, the best there is is handed on, for the check of the section to tell."""
+    assert len(crossing_faces(_simplified(Film(-1.0)).mesh(), INNER_SIMPLIFY)) > 0
