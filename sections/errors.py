@@ -20,6 +20,10 @@ class BuildFailed(SectionsError):
     exit_code = 4
 
 
+class NotExact(BuildFailed):
+    """A section has no exact solid, and why; its STEP file is made another way and the manifest tells."""
+
+
 class OutputRefused(SectionsError):
     """The output folder cannot be written, read, or is in use by another run."""
 

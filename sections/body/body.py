@@ -3,18 +3,32 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sections.numbers.mesh import Mesh
 
+if TYPE_CHECKING:
+    from sections.solids.exact_solid import ExactSolid
+    from sections.solids.tessellate import Tessellation
+
 
 @dataclass(frozen=True)
 class OpeningSolid:
-    """A solid that is cut through wall and skin."""
+    """A solid that is cut through wall and skin. exact : the same with its own faces, None when it came as a mesh."""
 
     id: str
     mesh: Mesh
+    exact: ExactSolid | None = None
+
+
+@dataclass(frozen=True)
+class ExactSkin:
+    """The source's own closed solids in the vehicle frame, and each as triangles."""
+
+    solids: tuple[ExactSolid, ...]
+    tessellations: tuple[Tessellation, ...]
 
 
 @dataclass(frozen=True)
@@ -23,10 +37,12 @@ class Body:
 
     skin : closed, outward triangles. openings : what is cut through it.
     exact_points : (n, 3) points on the source's own surfaces, evenly spread, to measure the skin against.
-    notes : what was measured and decided on the way in, a line each.
+    notes : what was measured and decided on the way in, a line each. exact : the source's own faces, None when it is
+    a mesh.
     """
 
     skin: Mesh
     openings: tuple[OpeningSolid, ...]
     exact_points: np.ndarray
     notes: tuple[str, ...]
+    exact: ExactSkin | None = None

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.body.body import Body
+from sections.body.body import Body, ExactSkin
 from sections.body.openings import opening_solids
 from sections.body.script import run_script
 from sections.body.sound import refuse, sound_mesh
@@ -19,6 +19,7 @@ from sections.numbers.sampling import sample_surface
 from sections.settings import Settings
 from sections.settings.rules_body import axes_matrix
 from sections.solids.distance import MeshDistance
+from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh
 from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import boundary_flaws
@@ -40,6 +41,7 @@ class _Source:
     skin: Mesh
     points: np.ndarray
     notes: tuple[str, ...]
+    exact: ExactSkin | None = None
 
 
 def load_body(settings: Settings, folder: Path) -> Body:
@@ -56,7 +58,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
     openings = opening_solids(settings.openings, settings.mesh.deviation, folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {what}: {size} mm, {len(skin)} triangles")
-    return Body(skin, openings, source.points, tuple(notes))
+    return Body(skin, openings, source.points, tuple(notes), source.exact)
 
 
 def _from_mesh(settings: Settings, folder: Path) -> _Source:
@@ -82,16 +84,17 @@ def _from_shape(settings: Settings, folder: Path) -> _Source:
         _same_unit(stated, body.units, folder / body.file)
         factor = 1.0  # OCC has brought the file to millimetres
     shape = transformed(shape, axes_matrix(body.axes), body.shift, factor * body.scale)
-    made = [_sound_tessellation(solid, settings.mesh.deviation, what) for solid in closed_solids(shape, what)]
+    solids = closed_solids(shape, what)
+    made = [_sound_tessellation(solid, settings.mesh.deviation, what) for solid in solids]
     meshes = [mesh for _, mesh in made]
     skin = _union(meshes, what)
     points = np.vstack([one.sample(_point_count(one.mesh), seed=11).points for one, _ in made])
     if len(made) > 1:
         points = points[MeshDistance(skin).unsigned(points) < 2 * settings.mesh.deviation]
     off = float(MeshDistance(skin).unsigned(points).max())
-    return _Source(
-        skin, points, (f"skin: at most {off:.3f} mm off the exact surface, measured at {len(points)} points",)
-    )
+    exact = ExactSkin(tuple(ExactSolid(solid) for solid in solids), tuple(one for one, _ in made))
+    note = f"skin: at most {off:.3f} mm off the exact surface, measured at {len(points)} points"
+    return _Source(skin, points, (note,), exact)
 
 
 def _as_read_back(shape, what: str):

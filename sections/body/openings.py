@@ -13,20 +13,22 @@ from sections.body.sound import sound_mesh
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, join
 from sections.settings.body import AnyOpening, BoxOpening, CylinderOpening, ProfileOpening
+from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh
 from sections.solids.step_read import closed_solids, read_step
 from sections.solids.tessellate import tessellate
 
 
 def opening_solids(openings: list[AnyOpening], deviation: float, folder: Path) -> tuple[OpeningSolid, ...]:
-    """Return every opening, and the mirror images asked for, as closed meshes. Raises BadInput."""
+    """Return every opening, and the mirror images asked for, as closed solids. Raises BadInput."""
     made = []
     for index, opening in enumerate(openings):
         key = f"openings[{index + 1}]"
-        mesh = _mesh(opening, deviation, folder, key)
-        made.append(OpeningSolid(opening.id, mesh))
+        mesh, exact = _solid(opening, deviation, folder, key)
+        made.append(OpeningSolid(opening.id, mesh, exact))
         if opening.mirror:
-            made.append(OpeningSolid(f"{opening.id}-mirrored", mesh.mirrored_y()))
+            mirrored = None if exact is None else exact.mirrored_y()
+            made.append(OpeningSolid(f"{opening.id}-mirrored", mesh.mirrored_y(), mirrored))
     return tuple(made)
 
 
@@ -46,17 +48,18 @@ def opening_shape(opening: AnyOpening, folder: Path, key: str) -> TopoDS_Shape:
     return read_step(folder / opening.file)[0]
 
 
-def _mesh(opening: AnyOpening, deviation: float, folder: Path, key: str) -> Mesh:
+def _solid(opening: AnyOpening, deviation: float, folder: Path, key: str) -> tuple[Mesh, ExactSolid | None]:
+    """Return (the opening as a closed mesh, the same with its own faces; None when its file is a mesh)."""
     file = getattr(opening, "file", None)
     if file is not None and Path(file).suffix.lower() not in (".step", ".stp"):
-        return sound_mesh(read_mesh(folder / file)[0], deviation, str(folder / file))
+        return sound_mesh(read_mesh(folder / file)[0], deviation, str(folder / file)), None
     shape = opening_shape(opening, folder, key)
     solids = closed_solids(shape, f"opening {opening.id}")
     try:
         meshes = [tessellate(solid, deviation, f"opening {opening.id}").mesh for solid in solids]
     except BuildFailed as error:
         raise BadInput([Problem(opening.id, key, "", str(error), "simplify the solid")]) from error
-    return sound_mesh(join(meshes), deviation, f"opening {opening.id}")
+    return sound_mesh(join(meshes), deviation, f"opening {opening.id}"), ExactSolid.of(solids)
 
 
 def _profile(opening: ProfileOpening, key: str) -> cq.Shape:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from sections.errors import BuildFailed
 from sections.numbers.mesh import Mesh
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.solids.print_solid import PrintSolid
-from sections.solids.prism import prism
 from sections.wall.carve import DUST
+
+if TYPE_CHECKING:
+    from sections.solids.exact_solid import ExactSolid
 
 
 @dataclass(frozen=True)
@@ -27,8 +30,16 @@ class ToolMesh:
 
 
 @dataclass(frozen=True)
+class ExactTool:
+    """A joint's or boss's tool as an exact solid in its own frame, and what it does: "cut" or "add"."""
+
+    action: str
+    solid: ExactSolid
+
+
+@dataclass(frozen=True)
 class Toolbox:
-    """Every tool a plan uses, triangulated once.
+    """Every tool a plan uses, made once, for print solids or for exact ones.
 
     joints : a tuple by (joint, "minus" or "plus"). pillars, bores : by boss.
     """
@@ -40,10 +51,11 @@ class Toolbox:
 
 @dataclass(frozen=True)
 class Bare:
-    """A section before its features: the wall in its cell, and the body's own block it was carved from."""
+    """A section before its features: the wall in its cell, and the body's own block it was carved from, both of one
+    kind; what is made of it is of that kind too."""
 
-    wall: PrintSolid
-    block: PrintSolid
+    wall: PrintSolid | ExactSolid
+    block: PrintSolid | ExactSolid
 
 
 def make_section(
@@ -52,36 +64,42 @@ def make_section(
     joints: tuple[PlannedJoint, ...],
     bosses: tuple[PlannedBoss, ...],
     tools: Toolbox,
-) -> PrintSolid:
+) -> PrintSolid | ExactSolid:
     """Return the section in the vehicle frame. Raises BuildFailed when it comes out in more than one piece."""
+    return with_mark(section, with_features(section.id, bare, joints, bosses, tools), bare)
+
+
+def with_features(
+    section_id: str,
+    bare: Bare,
+    joints: tuple[PlannedJoint, ...],
+    bosses: tuple[PlannedBoss, ...],
+    tools: Toolbox,
+) -> PrintSolid | ExactSolid:
+    """Return the section with its joints and bosses."""
     added, cut = [], []
     # In the order of their ids: the same section is the same to the byte, built with all others or alone.
     for joint in sorted(joints, key=lambda joint: joint.id):
-        side = "minus" if joint.minus == section.id else "plus"
+        side = "minus" if joint.minus == section_id else "plus"
         for tool in tools.joints[joint.joint, side]:
             (cut if tool.action == "cut" else added).append(tool.solid.placed(joint.frame))
     for boss in bosses:
         added.append(tools.pillars[boss.boss].solid.placed(boss.frame).common(bare.block))
         cut.append(tools.bores[boss.boss].solid.placed(boss.frame))
-    if section.label is not None:
-        added.append(_raised_mark(section, bare))
     whole = bare.wall.unite(added) if added else bare.wall
-    return _one_piece(whole.cut(cut), section.id)
+    return whole.cut(cut)
 
 
-def _raised_mark(section: PlannedSection, bare: Bare) -> PrintSolid:
-    """Return the mark: its outline's prism through the wall moved inward by the relief, so it follows the face.
-
-    The prism may reach other walls of the section, and moved they would stand out of their skin: hence the block.
-    """
+def with_mark(section: PlannedSection, solid: PrintSolid | ExactSolid, bare: Bare) -> PrintSolid | ExactSolid:
+    """Return the section with its mark raised off the inner face: the outline's prism under that face moved inward by
+    the relief. Raises BuildFailed when the section comes out in more than one piece."""
     label, frame = section.label, section.label_frame
-    reach = max(label.size) / 4 + label.relief
-    stamp = prism(label.outline(frame), -reach, reach).placed(frame)
-    inward = [label.relief * c for c in frame.z]
-    return stamp.common(bare.wall.moved(inward)).common(bare.block)
+    if label is not None:
+        solid = solid.raised(label.outline(frame), frame, label.relief, bare)
+    return _one_piece(solid, section.id)
 
 
-def _one_piece(solid: PrintSolid, what: str) -> PrintSolid:
+def _one_piece(solid: PrintSolid | ExactSolid, what: str) -> PrintSolid | ExactSolid:
     pieces = [piece for piece in solid.pieces() if piece.volume_mm3 > DUST]
     if len(pieces) != 1:
         volumes = ", ".join(f"{piece.volume_mm3:.0f}" for piece in pieces)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from sections.building.section import Toolbox, ToolMesh
+from sections.building.section import ExactTool, Toolbox, ToolMesh
 from sections.features.feature import Hardware, Joint, Tool
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan
@@ -25,6 +25,23 @@ def make_tools(plan: Plan) -> Toolbox:
     pillars = {boss: ToolMesh("add", solid_mesh(boss.pillar(), "boss")) for boss in bosses}
     bores = {boss: ToolMesh("cut", solid_mesh(boss.bore(), "boss hole")) for boss in bosses}
     return Toolbox(joints, pillars, bores)
+
+
+def make_exact_tools(plan: Plan) -> Toolbox:
+    """Return the tools of all joints and bosses of a plan as the exact solids they are."""
+    from sections.solids.exact_solid import ExactSolid
+
+    def exact(action: str, solid) -> ExactTool:
+        return ExactTool(action, ExactSolid(solid.wrapped))
+
+    joints = {
+        (joint, side): tuple(exact(tool.action, tool.solid) for tool in joint.tools() if tool.side == side)
+        for joint in {planned.joint for planned in plan.joints}
+        for side in ("minus", "plus")
+    }
+    bosses = {planned.boss for planned in plan.bosses}
+    pillars = {boss: exact("add", boss.pillar()) for boss in bosses}
+    return Toolbox(joints, pillars, {boss: exact("cut", boss.bore()) for boss in bosses})
 
 
 def _side_tools(joint: Joint, tools: list[Tool]) -> tuple[ToolMesh, ...]:

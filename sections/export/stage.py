@@ -19,6 +19,11 @@ def partial_folder(target: Path) -> Path:
     return target.with_name(f".{target.name}.partial")
 
 
+def scratch_folder(target: Path) -> Path:
+    """Return where a run to `target` keeps what its processes hand one another."""
+    return target.with_name(f".{target.name}.scratch")
+
+
 def _previous_folder(target: Path) -> Path:
     return target.with_name(f".{target.name}.previous")
 
@@ -29,13 +34,15 @@ def recover(target: Path) -> list[str]:
     Raises OutputRefused when another run is still at work there.
     """
     said = []
-    partial, previous = partial_folder(target), _previous_folder(target)
+    partial, previous, scratch = partial_folder(target), _previous_folder(target), scratch_folder(target)
     if partial.exists():
         owner = _owner(partial)
         if owner is not None and owner != os.getpid() and _alive(owner):
             raise OutputRefused(f"{target}: another run (process {owner}) is writing there; wait for it or stop it")
         shutil.rmtree(partial)
         said.append(f"an earlier run to {target} was stopped; its unfinished files are cleared away")
+    if scratch.exists():
+        shutil.rmtree(scratch)
     if previous.exists():
         if target.exists():
             shutil.rmtree(previous)
@@ -51,14 +58,7 @@ def staged(target: Path) -> Iterator[Path]:
 
     Files in the old `target` that no run of ours wrote are carried over. Raises OutputRefused.
     """
-    partial = partial_folder(target)
-    try:
-        partial.mkdir(parents=True)
-    except FileExistsError:
-        raise OutputRefused(f"{target}: another run is writing there; wait for it or stop it") from None
-    except OSError as error:
-        raise OutputRefused(f"{target}: cannot write there: {error.strerror}") from None
-    (partial / ".owner").write_text(str(os.getpid()))
+    partial = _open_partial(target)
     try:
         yield partial
         (partial / ".owner").unlink()
@@ -70,6 +70,38 @@ def staged(target: Path) -> Iterator[Path]:
     finally:
         if partial.exists():
             shutil.rmtree(partial, ignore_errors=True)
+
+
+@contextmanager
+def added(target: Path) -> Iterator[Path]:
+    """Give a folder to write in; when the block ends well its files are moved into `target`, when it fails it is
+    removed and `target` stays as it was. Raises OutputRefused.
+    """
+    partial = _open_partial(target)
+    try:
+        yield partial
+        (partial / ".owner").unlink()
+        for path in sorted(path for path in partial.rglob("*") if path.is_file()):
+            place = target / path.relative_to(partial)
+            place.parent.mkdir(parents=True, exist_ok=True)
+            path.replace(place)
+    except OSError as error:
+        raise OutputRefused(f"{target}: cannot be written: {error.strerror or error}") from error
+    finally:
+        shutil.rmtree(partial, ignore_errors=True)
+
+
+def _open_partial(target: Path) -> Path:
+    """Make the folder a run writes in, marked as this process's own. Raises OutputRefused."""
+    partial = partial_folder(target)
+    try:
+        partial.mkdir(parents=True)
+    except FileExistsError:
+        raise OutputRefused(f"{target}: another run is writing there; wait for it or stop it") from None
+    except OSError as error:
+        raise OutputRefused(f"{target}: cannot write there: {error.strerror}") from None
+    (partial / ".owner").write_text(str(os.getpid()))
+    return partial
 
 
 def write_whole(path: Path, text: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,8 +12,14 @@ from sections.numbers.frame import Plane
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
 from sections.solids.print_solid import PrintSolid
 
+if TYPE_CHECKING:
+    from sections.solids.exact_solid import ExactSolid
+
 # mm; a corner of a block this near a seam lies on it.
 ON_PLANE = 1e-5
+# mm; a block that reaches no further across the centre plane than this lies on one side of it (the bounds OCC gives of
+# an exact block are loose by some 1e-4).
+_ACROSS = 1e-3
 
 
 @dataclass(frozen=True)
@@ -22,14 +29,14 @@ class Cell:
     id : made of the seams it lies beyond, so that moving a seam renames nothing; "BODY" for an uncut one.
     side : R, L, C (across the centre plane) or "" when the body is not symmetric. twin : id of the mirror image,
     or its own.
-    seams : (seam, +1 or -1) for every seam that bounds it. block : the body inside it.
+    seams : (seam, +1 or -1) for every seam that bounds it. block : the body inside it, print or exact solid.
     """
 
     id: str
     side: str
     twin: str
     seams: tuple[tuple[Seam, int], ...]
-    block: PrintSolid
+    block: PrintSolid | ExactSolid
 
     @property
     def planes(self) -> tuple[Plane, ...]:
@@ -37,10 +44,10 @@ class Cell:
         return tuple(seam.plane if sign > 0 else seam.plane.flipped() for seam, sign in self.seams)
 
 
-def divide(skin: PrintSolid, seams: tuple[Seam, ...], symmetric: bool) -> tuple[Cell, ...]:
+def divide(skin: PrintSolid | ExactSolid, seams: tuple[Seam, ...], symmetric: bool) -> tuple[Cell, ...]:
     """Return the cells that hold any of the body, in the order of the seams. Raises BadInput when two cells
     would have one name."""
-    leaves: list[tuple[dict[str, int], PrintSolid]] = [({}, skin)]
+    leaves: list[tuple[dict[str, int], PrintSolid | ExactSolid]] = [({}, skin)]
     for seam in seams:
         leaves = [part for leaf in leaves for part in _cut(leaf, seam)]
     by_id = {seam.id: seam for seam in seams}
@@ -50,7 +57,7 @@ def divide(skin: PrintSolid, seams: tuple[Seam, ...], symmetric: bool) -> tuple[
     cells = []
     for (sides, block), (named, side) in zip(leaves, names, strict=True):
         tokens = named or "BODY"
-        corners = block.mesh().vertices
+        corners = block.corners
         touching = tuple((by_id[s], sign) for s, sign in sides.items() if _touches(corners, by_id[s].plane))
         other = {"R": "L", "L": "R"}.get(side, side)
         cells.append(Cell(tokens + side, side, tokens + other, touching, block))
@@ -73,7 +80,7 @@ def _on_other_half(block: PrintSolid, seam: Seam) -> bool:
     if seam.id == seam.given:
         return False
     low, high = block.bounds[:, 1]
-    return high < ON_PLANE if seam.id.endswith("R") else low > -ON_PLANE
+    return high < _ACROSS if seam.id.endswith("R") else low > -_ACROSS
 
 
 def _touches(corners: np.ndarray, plane: Plane) -> bool:
@@ -88,7 +95,7 @@ def _name(sides, block, by_id, kinds, symmetric: bool) -> tuple[str, str]:
     side = ""
     if symmetric:
         low, high = block.bounds[:, 1]
-        side = "R" if low > -ON_PLANE else "L" if high < ON_PLANE else "C"
+        side = "R" if low > -_ACROSS else "L" if high < _ACROSS else "C"
         if side == "L":
             signed = [mirrored_side(f"{'+' if sign > 0 else '-'}{name}", kinds) for name, sign in sides.items()]
             sides = {text[1:]: 1 if text[0] == "+" else -1 for text in signed}

@@ -17,18 +17,20 @@ from sections.export.manifest import (
     PartRecord,
     manifest_to_json,
 )
-from sections.export.stage import recover, staged
+from sections.export.stage import added, recover, staged
 from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
+from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.planning import Planned, make_plan
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME, read_part
-from sections.run.scratch import Scratch
+from sections.run.scratch import Scratch, scratch_beside
 from sections.run.work import MadePart, build_section
 from sections.settings import Settings
 
-_SCRATCH = ".scratch"
+# Formats of a section that are written with it; its STEP file is made afterwards.
+_PRINTED = ("stl", "3mf")
 
 
 @dataclass(frozen=True)
@@ -55,28 +57,42 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
     """
     for line in recover(options.target):
         pool.progress.say(line)
-    with staged(options.target) as partial:
-        scratch = Scratch(partial / _SCRATCH)
-        scratch.folder.mkdir()
-        step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
-        pool.warm(("sections.run.work", "trimesh", *step))
-        pool.progress.start("reading the body", 1)
-        body = load_body(settings, folder)
-        for note in body.notes:
-            pool.progress.say(note)
-        planned = make_plan(settings, body, scratch, pool, options.only)
-        _must_hold(planned.plan, options.only)
-        parts = _sections(settings, planned, scratch, partial, pool)
-        parts += _hardware(settings, planned.plan, partial, pool)
-        (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
-        pictures = _pictures(planned.plan, parts, partial, pool) if options.pictures else ()
-        manifest = Manifest(
-            MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, parameters_digest(settings, folder),
-            options.only, body.notes + planned.notes, tuple(parts), _bought(settings, planned.plan), pictures,
-        )  # fmt: skip
-        (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
-        scratch.clear()
+    with scratch_beside(options.target) as scratch:
+        with staged(options.target) as partial:
+            step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
+            pool.warm(("sections.run.work", "trimesh", *step))
+            pool.progress.start("reading the body", 1)
+            body = load_body(settings, folder)
+            for note in body.notes:
+                pool.progress.say(note)
+            planned = make_plan(settings, body, scratch, pool, options.only)
+            _must_hold(planned.plan, options.only)
+            parts = _sections(settings, planned, scratch, partial, pool)
+            parts += _hardware(settings, planned.plan, partial, pool)
+            (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
+            pictures = _pictures(planned.plan, parts, partial, pool) if options.pictures else ()
+            manifest = Manifest(
+                MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, parameters_digest(settings, folder),
+                options.only, body.notes + planned.notes, tuple(parts), _bought(settings, planned.plan), pictures,
+            )  # fmt: skip
+            (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
+        if "step" in settings.output.formats:
+            manifest = _add_steps(settings, Built(manifest, body), planned, scratch, options.target, pool)
     return Built(manifest, body)
+
+
+def _add_steps(settings: Settings, built: Built, planned: Planned, scratch: Scratch, target: Path, pool: Pool):
+    """Add the sections' STEP files to an output that has its print files already; return its new manifest."""
+    pool.progress.say(f"{target}: print files are in place; the sections' STEP files follow")
+    pool.rest()
+    with added(target) as partial:
+        root = partial / "sections"
+        root.mkdir()
+        steps = write_steps(settings, built.body, planned, scratch, root, pool)
+        manifest = with_steps(built.manifest, steps, partial)
+        (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
+    pool.progress.say(share_exact(manifest))
+    return manifest
 
 
 def _must_hold(plan: Plan, only: str | None) -> None:
@@ -96,7 +112,8 @@ def _sections(settings: Settings, planned: Planned, scratch: Scratch, root: Path
     scratch.put("plan", plan)
     scratch.put("tools", make_tools(plan))
     ids = [section.id for section in plan.sections]
-    tasks = [(scratch.folder, i, planned.blanks[i], root, settings.output.formats, settings.material.name) for i in ids]
+    formats = [name for name in settings.output.formats if name in _PRINTED]
+    tasks = [(scratch.folder, i, planned.blanks[i], root, formats, settings.material.name) for i in ids]
     made = pool.map("building sections", build_section, tasks, ids)
     return [_record(settings, plan, part, files) for part, files in made]
 
@@ -105,7 +122,7 @@ def _record(settings: Settings, plan: Plan, part: MadePart, files) -> PartRecord
     joints = tuple(joint.id for joint in plan.joints_of(part.id))
     return PartRecord(
         part.id, "section", 1, False, files, part.volume_mm3, part.volume_mm3 * settings.material.density / 1000,
-        part.size, "tessellated", plan.neighbours(part.id), joints,
+        part.size, "", plan.neighbours(part.id), joints,
     )  # fmt: skip
 
 

@@ -16,11 +16,14 @@ _FEW = 4
 
 
 class Pool:
-    """Processes that live as long as one run, and where progress is shown. Use it in a `with` block."""
+    """Processes that live as long as one run, and where progress is shown. Use it in a `with` block.
+
+    processes : how many work at once.
+    """
 
     def __init__(self, processes: int, progress: Progress):
         self.progress = progress
-        self._processes = processes
+        self.processes = processes
         self._executor: ProcessPoolExecutor | None = None
 
     def __enter__(self) -> Pool:
@@ -33,22 +36,28 @@ class Pool:
 
     def warm(self, modules: tuple[str, ...] = ()) -> None:
         """Start the processes now, and have each import these modules, while the first one reads the body."""
-        if self._processes > 1 and self._executor is None:
+        if self.processes > 1 and self._executor is None:
             # Spawned, not forked: a fork copies locks that OCC's and libigl's threads may hold.
             context = multiprocessing.get_context("spawn")
             self._executor = ProcessPoolExecutor(
-                self._processes, mp_context=context, initializer=_start, initargs=modules
+                self.processes, mp_context=context, initializer=_start, initargs=modules
             )
-            for _ in range(self._processes):
+            for _ in range(self.processes):
                 self._executor.submit(_nothing)
 
     def begin(self, function: Callable, tasks: Iterable[tuple], names: Iterable[str]) -> Begun:
         """Hand tasks to the processes and return at once; few tasks wait to be done in this one."""
         tasks, names = list(tasks), list(names)
-        if self._processes == 1 or len(tasks) <= _FEW:
+        if self.processes == 1 or len(tasks) <= _FEW:
             return Begun(self.progress, function, tasks, names, None)
         self.warm()
         return Begun(self.progress, function, tasks, names, [self._executor.submit(function, *task) for task in tasks])
+
+    def rest(self) -> None:
+        """Let the processes go; the next tasks start new ones."""
+        if self._executor is not None:
+            self._executor.shutdown()
+            self._executor = None
 
     def map(self, step: str, function: Callable, tasks: Iterable[tuple], names: Iterable[str]) -> list[Any]:
         """Return function(*task) for every task, in order. Progress shows the name of what was just finished."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pickle
 import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -11,6 +13,8 @@ from typing import Any
 
 import numpy as np
 
+from sections.errors import OutputRefused
+from sections.export.stage import scratch_folder
 from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
@@ -42,6 +46,20 @@ class Scratch:
     def clear(self) -> None:
         """Remove the folder and all in it."""
         shutil.rmtree(self.folder)
+
+
+@contextmanager
+def scratch_beside(target: Path) -> Iterator[Scratch]:
+    """Give a run's scratch folder, beside the output it makes; it is removed when the block ends."""
+    scratch = Scratch(scratch_folder(target))
+    try:
+        scratch.folder.mkdir(parents=True)
+    except OSError as error:
+        raise OutputRefused(f"{target}: cannot write there: {error.strerror}") from None
+    try:
+        yield scratch
+    finally:
+        scratch.clear()
 
 
 @lru_cache(maxsize=8)

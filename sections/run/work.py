@@ -153,7 +153,10 @@ class MadePart:
 def build_section(
     folder: Path, section_id: str, blank: Blank, root: Path, formats: list[str], material: str
 ) -> tuple[MadePart, tuple[FileRecord, ...]]:
-    """Build one section of the plan kept in a scratch folder and write its files below `root`."""
+    """Build one section of the plan kept in a scratch folder and write its print files below `root`.
+
+    It is kept in the scratch folder in place, as "built-<id>", for its STEP file.
+    """
     scratch = Scratch(folder)
     plan: Plan = held(folder, "plan")
     section = plan.section(section_id)
@@ -164,5 +167,14 @@ def build_section(
     bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
     solid = make_section(section, bare, plan.joints_of(section_id), bosses, held(folder, "tools"))
     mesh = settle(solid, section.pose, f"section {section_id}")
+    scratch.put_mesh(f"built-{section_id}", section.pose.place(mesh))
     files = write_part(PartFiles(section_id, "sections", mesh, section.pose), root, formats, material)
     return MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in mesh.size)), files
+
+
+def write_tessellated(folder: Path, section_id: str, root: Path) -> None:
+    """Write the section kept as "built-<id>" in a scratch folder as a tessellated STEP file below `root`."""
+    from sections.solids.write_step import tessellated_step_bytes
+
+    content = tessellated_step_bytes(Scratch(folder).mesh(f"built-{section_id}"), section_id)
+    (root / f"{section_id}.step").write_bytes(content)

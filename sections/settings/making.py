@@ -45,3 +45,9 @@ class OutputTable(Table):
     """What is written."""
 
     formats: list[Format] = Field(["stl", "3mf", "step"], min_length=1, description="files written per section")
+
+
+class StepTable(Table):
+    """How STEP files are made."""
+
+    limit: float = Field(60.0, ge=1, le=3600, description="s; a section not exact by then is tessellated")

@@ -14,7 +14,7 @@ from sections.settings.joints import (
     KeysTable,
     SeamsTable,
 )
-from sections.settings.making import ChecksTable, LabelTable, MaterialTable, OutputTable, PrinterTable
+from sections.settings.making import ChecksTable, LabelTable, MaterialTable, OutputTable, PrinterTable, StepTable
 from sections.settings.table import Name, Table
 
 
@@ -38,3 +38,4 @@ class Settings(Table):
     material: MaterialTable = Field(MaterialTable(), description="the plastic")
     checks: ChecksTable = Field(ChecksTable(), description="what the checks let pass")
     output: OutputTable = Field(OutputTable(), description="what is written")
+    step: StepTable = Field(StepTable(), description="how STEP files are made")

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 import manifold3d
 import numpy as np
+import shapely
 
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh, join, shell_count
 from sections.solids.distance import MeshDistance
+from sections.solids.planar import as_multipolygon
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,16 @@ class PrintSolid:
         size = np.asarray(high, float) - low
         return PrintSolid(manifold3d.Manifold.cube(tuple(size)).translate(tuple(map(float, low))))
 
+    @staticmethod
+    def prism(outline: shapely.Geometry, low: float, high: float) -> PrintSolid:
+        """Return the solid over an outline in x, y between two heights z, mm. Holes stay open."""
+        rings = []
+        for part in as_multipolygon(outline).geoms:
+            rings.append(np.array(part.exterior.coords)[:-1])
+            rings += [np.array(hole.coords)[:-1] for hole in part.interiors]
+        flat = manifold3d.CrossSection(rings, manifold3d.FillRule.EvenOdd)
+        return PrintSolid(manifold3d.Manifold.extrude(flat, high - low)).moved((0.0, 0.0, low))
+
     @property
     def volume_mm3(self) -> float:
         """Volume, mm3."""
@@ -59,6 +71,11 @@ class PrintSolid:
     def bounds(self) -> np.ndarray:
         """Smallest and largest corner, (2, 3), mm."""
         return np.array(self.manifold.bounding_box()).reshape(2, 3)
+
+    @property
+    def corners(self) -> np.ndarray:
+        """Its corners, (n, 3), mm."""
+        return self.mesh().vertices
 
     def mesh(self) -> Mesh:
         """Return the triangles."""
@@ -120,6 +137,18 @@ class PrintSolid:
             PrintSolid.of(join([PrintSolid(part).mesh() for part in (shell, *inner)])) if inner else PrintSolid(shell)
             for shell, inner in zip(outer, hollows, strict=True)
         ]
+
+    def raised(self, outline: shapely.Geometry, frame: Frame, relief: float, bare) -> PrintSolid:
+        """Return the solid with an outline, in the x, y of a frame on its inner face, raised off that face.
+
+        relief : mm. bare : `wall`, whose inner face it is; `block`, the body around it. The prism may reach other
+        walls of the section, and moved inward they would stand out of their skin: hence the block.
+        """
+        width, height = np.ptp(np.array(outline.bounds).reshape(2, 2), axis=0)
+        reach = max(width, height) / 4 + relief
+        stamp = PrintSolid.prism(outline, -reach, reach).placed(frame)
+        moved = bare.wall.moved([relief * c for c in frame.z])
+        return self.unite([stamp.common(moved).common(bare.block)])
 
     def placed(self, frame: Frame) -> PrintSolid:
         """Return the solid, given in a part's own frame, in the vehicle frame."""

@@ -14,10 +14,10 @@ from OCP.Interface import Interface_Static
 from OCP.STEPControl import STEPControl_Reader
 from OCP.TColStd import TColStd_SequenceOfAsciiString
 from OCP.TopAbs import TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
-from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Shape
 
 from sections.errors import BadInput, Problem
+from sections.solids.explore import explore
 from sections.solids.quiet import quiet_occ
 
 # The names STEP and OCC use for a length unit, and ours.
@@ -54,9 +54,9 @@ def closed_solids(shape: TopoDS_Shape, what: str) -> list[TopoDS_Shape]:
 
     Raises BadInput for a shape with open shells, loose faces, or none of them at all.
     """
-    solids = _explore(shape, TopAbs_SOLID)
-    shells = [TopoDS.Shell_s(s) for s in _explore(shape, TopAbs_SHELL, TopAbs_SOLID)]
-    loose = _explore(shape, TopAbs_FACE, TopAbs_SHELL)
+    solids = explore(shape, TopAbs_SOLID)
+    shells = [TopoDS.Shell_s(s) for s in explore(shape, TopAbs_SHELL, TopAbs_SOLID)]
+    loose = explore(shape, TopAbs_FACE, TopAbs_SHELL)
     open_shells = [shell for shell in shells if not BRep_Tool.IsClosed_s(shell)]
     if open_shells or loose or not (solids or shells):
         counted = f"{len(solids)} solids, {len(open_shells)} open shells, {len(loose)} loose faces"
@@ -84,15 +84,6 @@ def solid_volume(shape: TopoDS_Shape) -> float:
 
 def _outward(solid: TopoDS_Shape) -> TopoDS_Shape:
     return solid.Reversed() if solid_volume(solid) < 0 else solid
-
-
-def _explore(shape: TopoDS_Shape, kind, avoid=None) -> list[TopoDS_Shape]:
-    explorer = TopExp_Explorer(shape, kind) if avoid is None else TopExp_Explorer(shape, kind, avoid)
-    found = []
-    while explorer.More():
-        found.append(explorer.Current())
-        explorer.Next()
-    return found
 
 
 def _refused(path: Path, limit: str, remedy: str) -> BadInput:

@@ -58,6 +58,8 @@ def _step_bytes(shape: TopoDS_Shape, name: str) -> bytes:
     Interface_Static.SetCVal_s("write.step.schema", _AP242)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetIVal_s("write.step.tessellated", 1)
+    # Curves on surfaces can be computed anew from the curves in space; left out they halve the file.
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
     if not writer.Transfer(document, STEPControl_AsIs):
         raise BuildFailed(f"{name}: OCC could not turn the shape into STEP")
     header = APIHeaderSection_MakeHeader(writer.ChangeWriter().Model())

@@ -27,7 +27,6 @@ from sections.numbers.frame import Frame, frame_on
 from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
-from sections.solids.prism import prism
 
 pytestmark = pytest.mark.xdist_group("pod")
 
@@ -357,7 +356,7 @@ class TestLabel:
         plane = Frame((0, 0, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1))
         thick = pod.rules.settings.wall.thickness
         plate = PrintSolid.box(np.array([-90, -90, -thick]), np.array([90, 90, 0]))
-        letters = prism(affinity.scale(label.outline(plane), 1, stretch, origin=(0, 0)), -1, 0.8)
+        letters = PrintSolid.prism(affinity.scale(label.outline(plane), 1, stretch, origin=(0, 0)), -1, 0.8)
         skin = PrintSolid.box(np.array([-100, -100, -thick]), np.array([100, 100, 100]))
         planned = replace(pod.section("X0R").planned, label=label, label_frame=plane, pose=plane)
         part = BuiltSection(planned, plate.unite([letters]).mesh(), {}, ())

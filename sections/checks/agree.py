@@ -1,0 +1,83 @@
+"""Do a section's two solids agree: the print solid, and the solid of its STEP file?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.checks.built import ON_SEAM
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh
+from sections.numbers.sampling import sample_surface
+from sections.solids.distance import MeshDistance
+from sections.solids.planar import face_on_plane
+
+_SAMPLES = 3000
+# mm; the mean distance between the two solids' surfaces, by their volumes.
+MEAN_APART = 0.02
+# Of the points of either surface so many per cent may lie further off than the print mesh may be from the skin, which
+# is the print mesh's own error on inner faces and flange backs; hence a limit, mm, besides mesh.deviation.
+MOST, BESIDE = 90, 0.15
+# mm; outlines of the faces on seams may be this far apart, on this much area (mm2) they may be further: corners the
+# print solid fills pass, a bolt hole that is missing does not.
+OUTLINE_APART, AREA_APART = 1.0, 4.0
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How far apart two solids of one section are.
+
+    mean : mm, difference of their volumes spread over their surface. most : mm, what MOST per cent of the points of
+    either surface are nearer than to the other. furthest : mm. extents : mm, largest difference of their bounds.
+    seam : mm2, largest area on a seam that belongs to one face and lies more than OUTLINE_APART off the other.
+    """
+
+    mean: float
+    most: float
+    furthest: float
+    extents: float
+    seam: float
+
+    def why_not(self, deviation: float, pitch: float) -> str | None:
+        """Return None when the two are the same section, else in what they are not.
+
+        deviation : mesh.deviation. pitch : mm, of the lattice: sharp inner edges of the print solid are filled by up
+        to half of it square, so single points may be that far apart.
+        """
+        limits = {
+            "volumes {:.3f} mm apart, spread over the surface": (self.mean, MEAN_APART),
+            "surfaces {:.2f} mm apart": (self.most, deviation + BESIDE),
+            "a place {:.2f} mm from the print solid": (self.furthest, pitch),
+            "extents {:.2f} mm apart": (self.extents, deviation + BESIDE),
+            "faces on a seam differ by {:.1f} mm2": (self.seam, AREA_APART),
+        }
+        over = [text.format(value) for text, (value, limit) in limits.items() if not value <= limit]
+        return "; ".join(over) or None
+
+
+def agreement(exact: Mesh, printed: Mesh, planes: list[Plane]) -> Agreement:
+    """Return how far apart two closed meshes of one section are, both in the vehicle frame.
+
+    planes : the section's seams.
+    """
+    distances = []
+    for one, other, seed in ((exact, printed, 31), (printed, exact, 32)):
+        points, _ = sample_surface(one, _SAMPLES, seed)
+        distances.append(MeshDistance(other).unsigned(points))
+    area = printed.areas_mm2.sum()
+    return Agreement(
+        abs(exact.volume_mm3 - printed.volume_mm3) / float(area),
+        max(float(np.percentile(distance, MOST)) for distance in distances),
+        max(float(distance.max()) for distance in distances),
+        float(np.abs(exact.bounds - printed.bounds).max()),
+        max((_seam_apart(exact, printed, plane) for plane in planes), default=0.0),
+    )
+
+
+def _seam_apart(exact: Mesh, printed: Mesh, plane: Plane) -> float:
+    frame = plane.frame()
+    one, two = (face_on_plane(mesh, plane, frame, 2 * ON_SEAM) for mesh in (exact, printed))
+    # What is left of the difference after both outlines' error is taken off it.
+    apart = one.symmetric_difference(two).buffer(-OUTLINE_APART / 2)
+    return float(apart.area)

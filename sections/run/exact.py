@@ -1,0 +1,140 @@
+"""The exact STEP files of the sections: made after the print files are in place, each within its time or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from sections.body import Body
+from sections.export.manifest import FileRecord, Manifest, PartRecord
+from sections.numbers.frame import Plane
+from sections.plan.model import Plan
+from sections.plan.seams import resolve_seams
+from sections.run.exact_work import Limits, build_exact, carve_cell, cut_cells
+from sections.run.limited import Attempt, attempt_all
+from sections.run.pieces import depth_rule
+from sections.run.planning import Planned
+from sections.run.pool import Pool
+from sections.run.scratch import Scratch
+from sections.run.work import write_tessellated
+from sections.settings import Settings
+from sections.solids.exact_solid import write_brep
+from sections.solids.skin_samples import sample_skin
+
+# How many times a section's limit the cutting of the whole body may take.
+_WHOLE = 10
+
+
+@dataclass(frozen=True)
+class StepFile:
+    """How one section's STEP file holds it: "exact" or "tessellated", and why not exact."""
+
+    kind: str
+    why: str
+
+
+def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> dict:
+    """Write the STEP file of every section of a plan below `root`; return a StepFile by section id.
+
+    scratch : as the build left it, with blanks, plan and the built print solids. What cannot be exact, or not in
+    step.limit seconds, is tessellated.
+    """
+    ids = [section.id for section in planned.plan.sections]
+    why = _make_exact(settings, body, planned, scratch, root, pool)
+    rest = [i for i in ids if why[i] is not None]
+    pool.map("writing tessellated STEP", write_tessellated, [(scratch.folder, i, root) for i in rest], rest)
+    return {i: StepFile("exact", "") if why[i] is None else StepFile("tessellated", why[i]) for i in ids}
+
+
+def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> dict:
+    """Return why each section is not exact, by id; None where it is, and its file written."""
+    sections = planned.plan.sections
+    if body.exact is None:
+        return {section.id: "the body is a mesh" for section in sections}
+    _put_exact_body(body, scratch)
+    limit = settings.step.limit
+    seams = resolve_seams(settings)
+    cut = _attempt("cutting the exact body", cut_cells, [(scratch.folder, seams, settings.body.symmetric)], ["body"],
+                   _WHOLE * limit, pool)[0]  # fmt: skip
+    if cut.why is not None:
+        return {section.id: f"the body as a whole: {cut.why}" for section in sections}
+    cells = _cells(settings, planned)
+    known = [cell for cell in cells if cell in set(cut.result)]
+    limits = Limits(settings.mesh.deviation, settings.mesh.pitch)
+    tasks = [(scratch.folder, cell, *cells[cell], limits) for cell in known]
+    carved = dict(zip(known, _attempt("carving exact walls", carve_cell, tasks, known, limit, pool), strict=True))
+    why = {}
+    for section in sections:
+        attempt = carved.get(_cell_of(planned, section.id))
+        why[section.id] = "OCC lost its cell" if attempt is None else attempt.why
+    able = [section.id for section in sections if why[section.id] is None]
+    # Those on the left are mirror images of their twins, so the twins come first.
+    able.sort(key=lambda i: planned.blanks[i].mirrored)
+    tasks = [(scratch.folder, i, planned.blanks[i], root, limits) for i in able]
+    made = _attempt("building exact sections", build_exact, tasks, able, limit, pool)
+    return why | {i: attempt.why for i, attempt in zip(able, made, strict=True)}
+
+
+def _attempt(step: str, function, tasks, names, limit: float, pool: Pool) -> list[Attempt]:
+    return attempt_all(step, function, tasks, names, limit, pool.processes, pool.progress)
+
+
+def _cell_of(planned: Planned, section_id: str) -> str:
+    return planned.blanks[section_id].block.removeprefix("block-")
+
+
+def _cells(settings: Settings, planned: Planned) -> dict:
+    """Return (depth rule, names of its print walls) for every cell that was carved and not mirrored."""
+    plan: Plan = planned.plan
+    planes = {seam.id: seam.plane for seam in plan.seams}
+    cells: dict[str, tuple] = {}
+    walls: dict[str, list[str]] = {}
+    for section in plan.sections:
+        blank = planned.blanks[section.id]
+        cell = _cell_of(planned, section.id)
+        if blank.wall not in walls.setdefault(cell, []):
+            walls[cell].append(blank.wall)
+        own = tuple(_toward(planes[name], sign) for name, sign in section.seams)
+        if blank.mirrored:
+            own = tuple(plane.mirrored_y() for plane in own)
+        cells[cell] = depth_rule(settings, own)
+    return {cell: (rule, tuple(walls[cell])) for cell, rule in cells.items()}
+
+
+def _toward(plane: Plane, sign: int) -> Plane:
+    return plane if sign > 0 else plane.flipped()
+
+
+def _put_exact_body(body: Body, scratch: Scratch) -> None:
+    """Keep the exact body, samples of its skin and the exact openings in the scratch folder."""
+    solids = body.exact.solids
+    whole = solids[0] if len(solids) == 1 else solids[0].unite(solids[1:])
+    write_brep(whole, scratch.folder / "body.brep")
+    scratch.put("samples", sample_skin([solid.shape for solid in solids], list(body.exact.tessellations)))
+    listed = []
+    for opening in body.openings:
+        listed.append((opening.id, opening.mesh.bounds, opening.exact is not None))
+        if opening.exact is not None:
+            write_brep(opening.exact, scratch.folder / f"opening-{opening.id}.brep")
+    scratch.put("exact-openings", listed)
+
+
+def with_steps(manifest: Manifest, steps: dict, root: Path) -> Manifest:
+    """Return the manifest with the sections' STEP files, which lie below `root`, taken in."""
+    return replace(manifest, parts=tuple(_with_step(part, steps.get(part.id), root) for part in manifest.parts))
+
+
+def _with_step(part: PartRecord, step: StepFile | None, root: Path) -> PartRecord:
+    if step is None:
+        return part
+    path = Path("sections") / f"{part.id}.step"
+    content = (root / path).read_bytes()
+    record = FileRecord("step", path.as_posix(), len(content), hashlib.sha256(content).hexdigest())
+    return replace(part, files=(*part.files, record), step=step.kind, step_why=step.why)
+
+
+def share_exact(manifest: Manifest) -> str:
+    """Return a line that says how many sections' STEP files are exact."""
+    kinds = [part.step for part in manifest.parts if part.kind == "section"]
+    return f"STEP: {kinds.count('exact')} of {len(kinds)} sections exact, the others tessellated (why: manifest.json)"

@@ -1,0 +1,162 @@
+"""Exact solids in other processes: the body cut into cells, a cell carved, a section made, proved and written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+
+from sections.building.section import Bare, with_features, with_mark
+from sections.building.tools import make_exact_tools
+from sections.checks.agree import Agreement, agreement
+from sections.errors import BuildFailed, NotExact
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh
+from sections.plan.cells import divide
+from sections.plan.model import Plan, PlannedSection
+from sections.plan.seams import Seam
+from sections.run.scratch import Scratch, held, skin_distance
+from sections.run.work import Blank
+from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
+from sections.solids.write_step import exact_step_bytes
+from sections.wall.carve_exact import carve_exact
+from sections.wall.depth import DepthRule
+from sections.wall.offset_fields import CellRegion, offset_groups
+
+# mm; how closely an exact section is followed when it is compared with the print solid.
+COMPARED = 0.05
+
+
+@dataclass(frozen=True)
+class Limits:
+    """How far an exact section may be from the print solid: mesh.deviation and mesh.pitch, mm."""
+
+    deviation: float
+    pitch: float
+
+
+def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool) -> list[str]:
+    """Cut the exact body of a scratch folder into its cells, keep each as "block-<cell>.brep", return their ids.
+
+    Cells on the left of a symmetric body are left out when a seam runs along its centre plane.
+    """
+    whole = read_brep(folder / "body.brep")
+    centre = Plane((0.0, 1.0, 0.0), 0.0)
+    if symmetric and any(seam.plane in (centre, centre.flipped()) for seam in seams):
+        whole = whole.clip([centre])
+    cells = divide(whole, seams, symmetric)
+    for cell in cells:
+        write_brep(cell.block, folder / f"block-{cell.id}.brep")
+    return [cell.id for cell in cells]
+
+
+def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: Limits) -> float:
+    """Carve one exact cell and keep its pieces as "<wall>.brep"; return how far its fitted faces are off, mm.
+
+    rule : its seams are the cell's, with the cell on their plus side. walls : names of the print solid's pieces in
+    the scratch folder. Raises NotExact when no order of its groups gives a wall that agrees with them.
+    """
+    block = read_brep(folder / f"block-{cell}.brep")
+    region = CellRegion(block.bounds, rule.seams)
+    groups = offset_groups(held(folder, "samples"), skin_distance(folder), rule, region)
+    whys = []
+    # OCC may fail on the groups in one order and not in the other.
+    for ordered in (groups, groups[::-1])[: len(groups)]:
+        try:
+            made = _as_printed(_less_openings(carve_exact(block, ordered), folder), folder, rule, walls, limits)
+        except BuildFailed as error:
+            whys.append(str(error))
+            continue
+        for wall, piece in made.items():
+            write_brep(piece, folder / f"{wall}.brep")
+        return max((group.worst for group in groups), default=0.0)
+    raise NotExact(whys[0])
+
+
+def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[str, ...], limits: Limits) -> dict:
+    """Return the pieces of a cell's exact wall by the name of the print solid's piece each is. Raises NotExact."""
+    pieces = whole.pieces()
+    if len(pieces) != len(walls):
+        raise NotExact(f"it comes in {len(pieces)} pieces, the print solid in {len(walls)}")
+    middles = np.array([piece.corners.mean(0) for piece in pieces])
+    made = {}
+    for wall in walls:
+        printed = Scratch(folder).mesh(wall)
+        piece = pieces[int(np.linalg.norm(middles - printed.bounds.mean(0), axis=1).argmin())]
+        _prove(piece, printed, rule.seams, limits)
+        made[wall] = piece
+    return made
+
+
+def _prove(solid: ExactSolid, printed: Mesh, planes: tuple[Plane, ...], limits: Limits) -> Agreement:
+    """Return how well an exact solid agrees with the print solid. Raises NotExact when it is not the same."""
+    if not solid.is_valid:
+        raise NotExact("OCC finds it not valid")
+    found = agreement(solid.mesh(COMPARED), printed, list(planes))
+    why = found.why_not(limits.deviation, limits.pitch)
+    if why is not None:
+        raise NotExact(f"it differs from the print solid: {why}")
+    return found
+
+
+def _less_openings(wall: ExactSolid, folder: Path) -> ExactSolid:
+    """Return the wall less the openings that reach into its bounds."""
+    low, high = wall.bounds
+    near = []
+    for name, bounds, has_faces in held(folder, "exact-openings"):
+        if (bounds[0] < high).all() and (bounds[1] > low).all():
+            if not has_faces:
+                raise NotExact(f"opening {name} is a mesh")
+            near.append(_opening(folder, name))
+    return wall.cut(near)
+
+
+@lru_cache(maxsize=64)
+def _opening(folder: Path, name: str) -> ExactSolid:
+    return read_brep(folder / f"opening-{name}.brep")
+
+
+@lru_cache(maxsize=1)
+def _toolbox(folder: Path):
+    return make_exact_tools(held(folder, "plan"))
+
+
+@dataclass(frozen=True)
+class ExactMade:
+    """An exact section that was written and agrees with the print solid: its STEP file's length, and how well."""
+
+    bytes: int
+    agreement: Agreement
+
+
+def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits: Limits) -> ExactMade:
+    """Apply a section's features to its exact wall, prove it against the print solid, write it below `root`.
+
+    Raises NotExact, BuildFailed.
+    """
+    plan = held(folder, "plan")
+    section = plan.section(section_id)
+    solid = with_mark(section, _featured(folder, plan, section, blank), None)
+    seams = {seam.id: seam.plane for seam in plan.seams}
+    own = tuple(seams[name] for name, _ in section.seams)
+    found = _prove(solid, Scratch(folder).mesh(f"built-{section_id}"), own, limits)
+    content = exact_step_bytes(solid.shape, section_id)
+    (root / f"{section_id}.step").write_bytes(content)
+    write_brep(solid, folder / f"exact-{section_id}.brep")
+    return ExactMade(len(content), found)
+
+
+def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> ExactSolid:
+    """Return the section with joints and bosses; one on the left is the mirror image of its twin, when that is made."""
+    twin = folder / f"featured-{section.mirror_of}.brep"
+    if blank.mirrored and twin.is_file():
+        return read_brep(twin).mirrored_y()
+    wall, block = read_brep(folder / f"{blank.wall}.brep"), read_brep(folder / f"{blank.block}.brep")
+    if blank.mirrored:
+        wall, block = wall.mirrored_y(), block.mirrored_y()
+    bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
+    made = with_features(section.id, Bare(wall, block), plan.joints_of(section.id), bosses, _toolbox(folder))
+    write_brep(made, folder / f"featured-{section.id}.brep")
+    return made

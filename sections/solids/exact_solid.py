@@ -1,0 +1,242 @@
+"""The exact solid: faces of the source's own surfaces, cut, united and clipped by OCC.
+
+The same small protocol as the print solid's, so that cells and features are written once. OCC may return something
+wrong without an error; what comes of a chain of these operations is verified by its user, against the print solid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import shapely
+from OCP.Bnd import Bnd_Box
+from OCP.BRep import BRep_Builder
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse, BRepAlgoAPI_Splitter
+from OCP.BRepBndLib import BRepBndLib
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon, BRepBuilderAPI_Transform
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
+from OCP.BRepTools import BRepTools
+from OCP.gp import gp_Ax2, gp_Dir, gp_Pln, gp_Pnt, gp_Trsf, gp_Vec
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_SOLID
+from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Shape, TopoDS_Wire
+from OCP.TopTools import TopTools_ListOfShape
+
+from sections.errors import BuildFailed, NotExact
+from sections.numbers.frame import Frame, Plane
+from sections.numbers.mesh import Mesh
+from sections.solids.explore import boundary_of, curve_points, explore, unified
+from sections.solids.planar import as_multipolygon
+from sections.solids.step_read import solid_volume
+from sections.solids.tessellate import tessellate
+
+# mm; a mark is cut in a piece of wall that reaches this far past it, with a prism that begins this deep in the wall and
+# ends this far above the relief: the inner face may bow by so much below a mark.
+_FENCE, _ROOT, _BOW = 2.0, 1.5, 2.6
+# Points on the edges of such a piece, five an edge: more than a skin face, an inner face and a few sides have.
+_PLAIN = 200
+# mm; how far a fence around a mark reaches up and down.
+_DEEP = 20.0
+
+
+@dataclass(frozen=True)
+class ExactSolid:
+    """One or several closed B-rep solids. Every operation gives a new one; none changes its operands."""
+
+    shape: TopoDS_Shape
+
+    @staticmethod
+    def of(solids: Iterable[TopoDS_Shape]) -> ExactSolid:
+        """Return several solids as one."""
+        solids = list(solids)
+        if len(solids) == 1:
+            return ExactSolid(solids[0])
+        compound, builder = TopoDS_Compound(), BRep_Builder()
+        builder.MakeCompound(compound)
+        for solid in solids:
+            builder.Add(compound, solid)
+        return ExactSolid(compound)
+
+    @staticmethod
+    def prism(outline: shapely.Geometry, low: float, high: float) -> ExactSolid:
+        """Return the solid over an outline in x, y between two heights z, mm. Holes stay open."""
+        solids = []
+        for part in as_multipolygon(outline).geoms:
+            face = BRepBuilderAPI_MakeFace(_ring(part.exterior, low), True)
+            for hole in part.interiors:
+                face.Add(TopoDS.Wire_s(_ring(hole, low).Reversed()))
+            solids.append(BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0, 0, high - low)).Shape())
+        return ExactSolid.of(solids)
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume, mm3, by OCC's integration; on faces of long splines good to some parts in a thousand."""
+        return sum(solid_volume(solid) for solid in self._solids())
+
+    @property
+    def bounds(self) -> np.ndarray:
+        """Smallest and largest corner, (2, 3), mm."""
+        box = Bnd_Box()
+        BRepBndLib.AddOptimal_s(self.shape, box, False, False)
+        return np.array(box.Get()).reshape(2, 3)
+
+    @property
+    def corners(self) -> np.ndarray:
+        """Its corners and some points on each of its edges, (n, 3), mm."""
+        edges = [TopoDS.Edge_s(edge) for edge in explore(self.shape, TopAbs_EDGE)]
+        return np.vstack([curve_points(edge, 5) for edge in edges]) if edges else np.empty((0, 3))
+
+    @property
+    def is_valid(self) -> bool:
+        """Whether OCC finds nothing wrong with its topology and geometry."""
+        return bool(BRepCheck_Analyzer(self.shape).IsValid())
+
+    def pieces(self) -> list[ExactSolid]:
+        """Return its separate solids."""
+        return [ExactSolid(solid) for solid in self._solids()]
+
+    def mesh(self, deviation: float = 0.05, what: str = "exact solid") -> Mesh:
+        """Return triangles within `deviation` mm of its faces, as measured. Raises BuildFailed."""
+        return tessellate(self.shape, deviation, what, 1.0).mesh
+
+    def split(self, plane: Plane) -> tuple[ExactSolid, ExactSolid]:
+        """Return (plus side, minus side) of the plane."""
+        sides: tuple[list, list] = ([], [])
+        for piece in self.parted([plane_face(plane, self.bounds)]):
+            heights = plane.distance(piece.corners)
+            sides[0 if heights.max() > -heights.min() else 1].append(piece.shape)
+        return ExactSolid.of(sides[0]), ExactSolid.of(sides[1])
+
+    def clip(self, planes: Iterable[Plane]) -> ExactSolid:
+        """Return what lies on the plus side of every plane."""
+        kept = self
+        for plane in planes:
+            kept = kept.split(plane)[0]
+        return kept
+
+    def parted(self, faces: list[TopoDS_Shape]) -> list[ExactSolid]:
+        """Return the pieces that faces cut it into; pieces that were beside one another share their faces."""
+        splitter = BRepAlgoAPI_Splitter()
+        return ExactSolid(_result(splitter, self._solids(), faces)).pieces()
+
+    def unite(self, others: Iterable[ExactSolid]) -> ExactSolid:
+        """Return this and the others in one."""
+        return ExactSolid(unified(_result(BRepAlgoAPI_Fuse(), [self.shape], [other.shape for other in others])))
+
+    def cut(self, others: Iterable[ExactSolid]) -> ExactSolid:
+        """Return this less the others."""
+        tools = [solid for other in others for solid in other._solids()]
+        return ExactSolid(_result(BRepAlgoAPI_Cut(), [self.shape], tools)) if tools else self
+
+    def common(self, other: ExactSolid) -> ExactSolid:
+        """Return what is in both."""
+        return ExactSolid(_result(BRepAlgoAPI_Common(), [self.shape], [other.shape]))
+
+    def raised(self, outline: shapely.Geometry, frame: Frame, relief: float, bare) -> ExactSolid:
+        """Return the solid with an outline, in the x, y of a frame on its inner face, raised off that face by `relief`.
+
+        Only the piece of the solid around the mark is cut with its many sides; the pieces share their faces and are
+        made one again. `bare` is not needed: the piece is the wall alone. Raises NotExact.
+        """
+        low, high = np.array(outline.bounds).reshape(2, 2)
+        pieces = self.parted(_fence(frame, low - _FENCE, high + _FENCE))
+        middle = np.array(frame.origin)
+        around = min(pieces, key=lambda piece: float(np.linalg.norm(piece.bounds.mean(0) - middle)))
+        if len(pieces) < 2 or len(around.corners) > _PLAIN:
+            raise NotExact("its mark lies on no plain piece of wall")
+        stamp = ExactSolid.prism(outline, -_ROOT, relief + _BOW).placed(frame)
+        mark = stamp.common(around.moved([relief * c for c in frame.z]))
+        marked = ExactSolid(_result(BRepAlgoAPI_Fuse(), around._solids(), mark._solids()))
+        others = [piece.shape for piece in pieces if piece is not around]
+        return ExactSolid(unified(boundary_of(others + marked._solids())))
+
+    def placed(self, frame: Frame) -> ExactSolid:
+        """Return the solid, given in a part's own frame, in the vehicle frame."""
+        trsf, rows = gp_Trsf(), np.column_stack([frame.rotation, frame.origin])
+        trsf.SetValues(*(float(value) for value in rows.reshape(-1)))
+        return self._transformed(trsf)
+
+    def moved(self, by: np.ndarray) -> ExactSolid:
+        """Return the solid shifted by a vector, mm."""
+        trsf = gp_Trsf()
+        trsf.SetTranslation(gp_Vec(*map(float, by)))
+        return self._transformed(trsf)
+
+    def mirrored_y(self) -> ExactSolid:
+        """Return the mirror image in y = 0."""
+        trsf = gp_Trsf()
+        trsf.SetMirror(gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(0, 1, 0)))
+        return self._transformed(trsf)
+
+    def _transformed(self, trsf: gp_Trsf) -> ExactSolid:
+        return ExactSolid(BRepBuilderAPI_Transform(self.shape, trsf, True).Shape())
+
+    def _solids(self) -> list[TopoDS_Shape]:
+        return explore(self.shape, TopAbs_SOLID)
+
+
+def plane_face(plane: Plane, bounds: np.ndarray) -> TopoDS_Shape:
+    """Return a square face on a plane, large enough to cut all within (2, 3) bounds."""
+    centre = bounds.mean(0)
+    foot = centre - plane.distance(centre[None])[0] * np.asarray(plane.normal)
+    reach = float(np.linalg.norm(bounds[1] - bounds[0])) + 10.0
+    flat = gp_Pln(gp_Pnt(*map(float, foot)), gp_Dir(*plane.normal))
+    return BRepBuilderAPI_MakeFace(flat, -reach, reach, -reach, reach).Face()
+
+
+def _fence(frame: Frame, low: np.ndarray, high: np.ndarray) -> list[TopoDS_Shape]:
+    """Return four upright faces around a rectangle in the x, y of a frame."""
+    corners = [(low[0], low[1]), (high[0], low[1]), (high[0], high[1]), (low[0], high[1])]
+    faces = []
+    for (x0, y0), (x1, y1) in zip(corners, corners[1:] + corners[:1], strict=True):
+        wire = BRepBuilderAPI_MakePolygon()
+        for x, y, z in ((x0, y0, -_DEEP), (x1, y1, -_DEEP), (x1, y1, _DEEP), (x0, y0, _DEEP)):
+            wire.Add(gp_Pnt(*map(float, frame.to_world(np.array([[x, y, z]]))[0])))
+        wire.Close()
+        faces.append(BRepBuilderAPI_MakeFace(wire.Wire(), True).Face())
+    return faces
+
+
+def _ring(ring: shapely.LinearRing, z: float) -> TopoDS_Wire:
+    """Return a closed ring of x, y at height z, seen from above against the clock."""
+    polygon = BRepBuilderAPI_MakePolygon()
+    for x, y in shapely.geometry.polygon.orient(shapely.Polygon(ring)).exterior.coords[:-1]:
+        polygon.Add(gp_Pnt(x, y, z))
+    polygon.Close()
+    return polygon.Wire()
+
+
+def _result(operation, arguments: list[TopoDS_Shape], tools: list[TopoDS_Shape]) -> TopoDS_Shape:
+    """Return what a boolean operation makes of its arguments. Raises BuildFailed when OCC says it could not."""
+    operation.SetArguments(_list(arguments))
+    operation.SetTools(_list(tools))
+    operation.SetNonDestructive(True)
+    operation.SetRunParallel(False)
+    operation.Build()
+    if not operation.IsDone():
+        raise BuildFailed(f"OCC could not do {type(operation).__name__.split('_')[-1].lower()}")
+    return operation.Shape()
+
+
+def _list(shapes: list[TopoDS_Shape]) -> TopTools_ListOfShape:
+    listed = TopTools_ListOfShape()
+    for shape in shapes:
+        listed.Append(shape)
+    return listed
+
+
+def write_brep(solid: ExactSolid, path: Path) -> None:
+    """Keep a solid in OCC's own format, for another process of this run."""
+    BRepTools.Write_s(solid.shape, str(path))
+
+
+def read_brep(path: Path) -> ExactSolid:
+    """Return a solid kept by write_brep. Raises FileNotFoundError."""
+    if not path.is_file():
+        raise FileNotFoundError(path)
+    shape = TopoDS_Shape()
+    BRepTools.Read_s(shape, str(path), BRep_Builder())
+    return ExactSolid(shape)

@@ -1,0 +1,276 @@
+"""The inner face of one cell as smooth fitted surfaces, read off the same distance field the print solid is made of.
+
+Faces of the skin that run on smoothly into one another make a group. Each group's wall, flange height and flange
+backs are one height field each: points of the field's iso-surface, carried past the cell so that the surface cuts
+all through it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.errors import NotExact
+from sections.numbers.frame import Frame, Plane, frame_on
+from sections.numbers.height_field import HeightField, fit_height_field
+from sections.solids.distance import MeshDistance
+from sections.solids.skin_samples import Crease, SkinSamples
+from sections.wall.depth import DepthRule
+
+# deg; faces that meet at less are one smooth group.
+SMOOTH = 3.0
+# mm; how far surfaces are fitted beyond the cell, and how far their edge lies beyond the last point.
+_BEYOND, _RIM = 14.0, 8.0
+# A surface may turn this far (cosine) from the plane it is a height field over.
+_STEEPEST = 0.25
+# mm; knots are first laid this far apart, and closer until the surface is within the limit for its kind.
+_STEP, _CLOSEST, _CLOSER = 40.0, 8.0, 1.6
+_WALL_OFF, _FLANGE_OFF, _WORST = 0.03, 0.06, 0.1
+# mm; a point of the offset this much nearer to its own group than asked lies beyond a fold of the offset.
+_FOLDED = 0.03
+_FEWEST = 8
+# Where the flange's back runs this nearly along the skin's normal, its points are found by search.
+_ALONG_NORMAL = 0.25
+
+
+@dataclass(frozen=True)
+class OffsetGroup:
+    """The offsets of one smooth group of skin faces within a cell; heights grow toward the skin.
+
+    wall, height : at the wall's thickness and at the flange's height below the skin; None where none is in the cell.
+    backs : the sloped backs of the flanges, one for each seam that has one here. worst : mm, largest distance of
+    a point of the field from its surface.
+    """
+
+    wall: HeightField | None
+    height: HeightField | None
+    backs: tuple[HeightField, ...]
+    worst: float
+
+    @property
+    def fields(self) -> list[HeightField]:
+        """All of its surfaces."""
+        return [field for field in (self.wall, self.height, *self.backs) if field is not None]
+
+    def hollow(self, points: np.ndarray) -> np.ndarray:
+        """Return a number for each of (n, 3) points, positive where the group leaves the space hollow, about mm."""
+        below = [-field.above(points) for field in (self.wall, *self.backs) if field is not None]
+        least = np.min(below, axis=0) if below else np.full(len(points), np.inf)
+        if self.height is None or not self.backs:
+            return least
+        return np.maximum(least, -self.height.above(points))
+
+
+@dataclass(frozen=True)
+class CellRegion:
+    """Where a cell is: (2, 3) bounds of its block, mm, and its seam planes with the cell on their plus side."""
+
+    bounds: np.ndarray
+    planes: tuple[Plane, ...]
+
+    def holds(self, points: np.ndarray, beyond: float) -> np.ndarray:
+        """Return which of (n, 3) points lie within it or at most `beyond` mm outside."""
+        inside = ((points > self.bounds[0] - beyond) & (points < self.bounds[1] + beyond)).all(1)
+        for plane in self.planes:
+            inside &= plane.distance(points) > -beyond
+        return inside
+
+
+def offset_groups(samples: SkinSamples, skin: MeshDistance, rule: DepthRule, cell: CellRegion) -> list[OffsetGroup]:
+    """Return the groups of a cell, largest first. rule : its seams are the cell's planes.
+
+    Raises NotExact where the inner face is no set of height fields that meet at convex edges.
+    """
+    reach = rule.height + 20.0
+    local = _Local.of(samples, skin, cell, reach)
+    faces = sorted(set(local.reaching(rule.wall)) | (set(local.reaching(rule.height)) if rule.seams else set()))
+    creases = [
+        crease
+        for crease in samples.creases
+        if set(crease.faces) <= set(faces) and cell.holds(crease.points, reach).any()
+    ]
+    made = []
+    for members in _smooth_groups(faces, creases, cell, reach):
+        part = local.of_faces(members)
+        made.append((len(part.points), _fit_group(part, members, rule, _rim(members, creases, cell, rule.height))))
+    return [group for _, group in sorted(made, key=lambda pair: -pair[0]) if group.fields]
+
+
+def _smooth_groups(faces: list[int], creases: list[Crease], cell: CellRegion, reach: float) -> list[list[int]]:
+    """Return the faces in groups that run on smoothly. Raises NotExact where a crease fades out or points inward."""
+    group = {face: face for face in faces}
+
+    def first(face: int) -> int:
+        while group[face] != face:
+            face = group[face]
+        return face
+
+    sharp = []
+    for crease in creases:
+        turn = crease.turn[cell.holds(crease.points, reach)]
+        if np.abs(turn).max() < SMOOTH:
+            group[first(crease.faces[0])] = first(crease.faces[1])
+        else:
+            sharp.append((crease, turn))
+    for crease, turn in sharp:
+        if turn.min() < -SMOOTH:
+            raise NotExact(f"its skin has an edge that points inward, {turn.min():.0f} deg")
+        if first(crease.faces[0]) == first(crease.faces[1]):
+            raise NotExact("a crease of its skin fades out")
+    members: dict[int, list[int]] = {}
+    for face in faces:
+        members.setdefault(first(face), []).append(face)
+    return list(members.values())
+
+
+def _rim(members: list[int], creases: list[Crease], cell: CellRegion, height: float) -> float:
+    """Return how far, mm, a group's surfaces must run on past their last points, to pass through its neighbours'."""
+    turns = [
+        float(np.abs(crease.turn[cell.holds(crease.points, height + 20.0)]).min())
+        for crease in creases
+        if len(set(crease.faces) & set(members)) == 1
+    ]
+    if not turns:
+        return _RIM
+    return min(_RIM + height / math.tan(math.radians(min(max(min(turns), 15.0), 80.0))), 90.0)
+
+
+@dataclass(frozen=True)
+class _Local:
+    """The samples near a cell."""
+
+    points: np.ndarray
+    normals: np.ndarray
+    faces: np.ndarray
+    skin: MeshDistance
+    cell: CellRegion
+    nearby: SkinSamples
+
+    @staticmethod
+    def of(samples: SkinSamples, skin: MeshDistance, cell: CellRegion, reach: float) -> _Local:
+        near = cell.holds(samples.points, reach)
+        chosen = SkinSamples(samples.points[near], samples.normals[near], samples.faces[near], samples.creases)
+        return _Local(chosen.points, chosen.normals, chosen.faces, skin, cell, chosen)
+
+    def of_faces(self, members: list[int]) -> _Local:
+        chosen = np.isin(self.faces, members)
+        return _Local(self.points[chosen], self.normals[chosen], self.faces[chosen], self.skin, self.cell, self.nearby)
+
+    def reaching(self, depth: float) -> np.ndarray:
+        """Return the faces whose offset by `depth` bounds something within the cell."""
+        placed = self.points - depth * self.normals
+        own = np.abs(self.skin.unsigned(placed) - depth) < 2 * _FOLDED
+        return np.unique(self.faces[own & self.cell.holds(placed, 0.0)])
+
+
+def _fit_group(part: _Local, members: list[int], rule: DepthRule, rim: float) -> OffsetGroup:
+    offs: list[float] = []
+
+    def fit(points, toward_skin, limit: float, along=None) -> HeightField | None:
+        if len(points) < _FEWEST or not part.cell.holds(points, 0.0).any():
+            return None
+        field, off = _fit(points, toward_skin, part.cell, limit, rim, along)
+        offs.append(off)
+        return field
+
+    wall = fit(*_offset_points(part, rule.wall), _WALL_OFF)
+    height, backs = None, []
+    if rule.seams:
+        height = fit(*_offset_points(part, rule.height), _FLANGE_OFF)
+        for plane in part.cell.planes:
+            points, toward_skin = _back_points(part, members, rule, plane)
+            backs.append(fit(points, toward_skin, _FLANGE_OFF, np.cross(plane.normal, toward_skin.mean(0))
+                             if len(points) else None))  # fmt: skip
+    return OffsetGroup(wall, height, tuple(back for back in backs if back is not None), max(offs, default=0.0))
+
+
+def _fit(points, toward_skin, cell: CellRegion, limit: float, rim: float, along) -> tuple[HeightField, float]:
+    """Return (the height field through points, how far off it is within the cell, mm). Raises NotExact."""
+    mean = toward_skin.mean(0)
+    mean /= max(float(np.linalg.norm(mean)), 1e-9)
+    if (toward_skin @ mean).min() < _STEEPEST:
+        turn = math.degrees(math.acos(max(float((toward_skin @ mean).min()), -1.0)))
+        raise NotExact(f"its inner face turns {turn:.0f} deg and is no height field over one plane")
+    frame: Frame = frame_on(points.mean(0), mean, along)
+    flat = frame.to_local(points)[:, :2]
+    margin = np.array([rim, rim if along is None else _RIM])
+    box = np.array([flat.min(0) - margin, flat.max(0) + margin])
+    judged = points[cell.holds(points, 2.0)]
+    step = _STEP
+    while True:
+        field = fit_height_field(points, frame, box, step)
+        off = float(np.abs(field.above(judged)).max())
+        if off < limit or step < _CLOSEST:
+            break
+        step /= _CLOSER
+    if off > _WORST:
+        raise NotExact(f"a fitted inner face is {off:.2f} mm off its offset")
+    return field, off
+
+
+def _offset_points(part: _Local, depth: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return points `depth` mm below the samples, and the ways to the skin, folds of the offset left out."""
+    placed = part.points - depth * part.normals
+    chosen = part.cell.holds(placed, _BEYOND)
+    placed, ways = placed[chosen], part.normals[chosen]
+    kept = ~_folded(part, placed, depth)
+    return placed[kept], ways[kept]
+
+
+def _folded(part: _Local, placed: np.ndarray, depth) -> np.ndarray:
+    """Return which points of an offset lie nearer to their own group than they should."""
+    if not len(placed) or not len(part.points):
+        return np.zeros(len(placed), bool)
+    distance, _, nearest = part.skin.nearest(placed)
+    short = distance < depth - _FOLDED
+    short[short] = np.isin(_faces_at(part, nearest[short]), part.faces)
+    return short
+
+
+def _faces_at(part: _Local, places: np.ndarray) -> np.ndarray:
+    """Return the exact face at points of the skin: that of the nearest sample."""
+    from scipy.spatial import cKDTree
+
+    return part.nearby.faces[cKDTree(part.nearby.points).query(places)[1]]
+
+
+def _back_points(part: _Local, members: list[int], rule: DepthRule, plane: Plane) -> tuple[np.ndarray, np.ndarray]:
+    """Return points on the back of one seam's flange, and the directions off it toward the skin."""
+    slope, normal = math.tan(math.radians(rule.underside)), np.array(plane.normal)
+    along = 1 - part.normals @ normal / slope
+    plain = along > _ALONG_NORMAL
+    depth = (rule.height - (plane.distance(part.points) - rule.thickness) / slope) / np.where(plain, along, 1.0)
+    plain &= (depth > rule.wall - 3) & (depth < rule.height + 3)
+    placed, ways = part.points[plain] - depth[plain, None] * part.normals[plain], part.normals[plain]
+    chosen = part.cell.holds(placed, _BEYOND)
+    placed, ways, depth = placed[chosen], ways[chosen], depth[plain][chosen]
+    kept = ~_folded(part, placed, depth)
+    found, found_ways = _searched_back(part, along <= _ALONG_NORMAL, rule, plane)
+    placed, ways = np.vstack([placed[kept], found]), np.vstack([ways[kept], found_ways])
+    toward = ways - normal / slope
+    return placed, toward / np.maximum(np.linalg.norm(toward, axis=1, keepdims=True), 1e-9)
+
+
+def _searched_back(part: _Local, rows: np.ndarray, rule: DepthRule, plane: Plane) -> tuple[np.ndarray, np.ndarray]:
+    """Return points of the back found by Newton's steps in the field, and outward normals of the skin above them."""
+    slope, normal = math.tan(math.radians(rule.underside)), np.array(plane.normal)
+    level = rule.height + rule.thickness / slope
+    depths = np.arange(rule.wall - 2, rule.height + 4, 4.0)
+    points = np.vstack([part.points[rows] - depth * part.normals[rows] for depth in depths])
+    points = points[part.cell.holds(points, _BEYOND)]
+    for _ in range(5):
+        depth, _, out = part.skin.nearest_and_depth(points)
+        off = depth + plane.distance(points) / slope - level
+        near = np.abs(off) < 6
+        points, out, off = points[near], out[near], off[near]
+        steepest = normal / slope - out
+        points = points - (off / np.maximum((steepest**2).sum(1), 1e-3))[:, None] * steepest
+    if not len(points):
+        return np.empty((0, 3)), np.empty((0, 3))
+    depth, nearest, out = part.skin.nearest_and_depth(points)
+    kept = (np.abs(depth + plane.distance(points) / slope - level) < 0.005) & part.cell.holds(points, _BEYOND)
+    kept &= (depth > rule.wall - 2.5) & (depth < rule.height + 3)
+    kept[kept] = np.isin(_faces_at(part, nearest[kept]), part.faces)
+    return points[kept], out[kept]
