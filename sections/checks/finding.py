@@ -8,16 +8,16 @@ from typing import Literal
 from pydantic import TypeAdapter
 
 FINDINGS_SCHEMA = 1
-Level = Literal["fault", "unmeasured"]
+Level = Literal["fault", "unmeasured", "note"]
 
 
 @dataclass(frozen=True)
 class Finding:
     """What a check found.
 
-    code : which check, such as "wall-thin". level : "fault", or "unmeasured" when it could not be measured. part :
-    section, pair or joint. measured, limit : in `unit`; None where nothing was measured. where : a place in the
-    vehicle frame, mm, or None. text : a line for the builder.
+    code : which check, such as "wall-thin". level : "fault", "unmeasured" when it could not be measured, or "note" for
+    what the builder should know and need not mend. part : section, pair or joint. measured, limit : in `unit`; None
+    where nothing was measured. where : a place in the vehicle frame, mm, or None. text : a line for the builder.
     """
 
     code: str
@@ -56,6 +56,11 @@ class Report:
     parameters_sha256: str
     findings: tuple[Finding, ...]
     measures: tuple[Measure, ...]
+
+    @property
+    def to_mend(self) -> int:
+        """How many of the findings are no mere notes."""
+        return sum(finding.level != "note" for finding in self.findings)
 
 
 _ADAPTER = TypeAdapter(Report)

@@ -40,11 +40,8 @@ class HeightField:
 
     def poles(self) -> np.ndarray:
         """Return the control points of the surface, (nx, ny, 3) mm: in the plane they lie at the Greville abscissae."""
-        at = [
-            np.array([knots[i + 1 : i + 1 + DEGREE].mean() for i in range(count)])
-            for knots, count in zip(self.knots, self.heights.shape, strict=True)
-        ]
-        local = np.stack([*np.meshgrid(*at, indexing="ij"), self.heights], -1)
+        at = np.meshgrid(*(_greville(knots) for knots in self.knots), indexing="ij")
+        local = np.stack([*at, self.heights], -1)
         return self.frame.to_world(local.reshape(-1, 3)).reshape(local.shape)
 
 
@@ -59,7 +56,7 @@ def fit_height_field(points: np.ndarray, frame: Frame, box: np.ndarray, step: fl
     bases = [BSpline.design_matrix(local[:, axis], knots[axis], DEGREE).tocsr() for axis in (0, 1)]
     shape = tuple(basis.shape[1] for basis in bases)
     design = _product(*bases)
-    penalty = _STIFFNESS * len(local) / design.shape[1] * _bending(shape)
+    penalty = _STIFFNESS * len(local) / design.shape[1] * _bending(knots)
     heights = spsolve((design.T @ design + penalty).tocsc(), design.T @ local[:, 2])
     return HeightField(frame, knots, heights.reshape(shape))
 
@@ -78,17 +75,23 @@ def _product(one: sparse.csr_matrix, two: sparse.csr_matrix) -> sparse.csr_matri
     return sparse.csr_matrix((values.reshape(-1), columns.reshape(-1), starts), (count, one.shape[1] * two.shape[1]))
 
 
-def _bending(shape: tuple[int, int]) -> sparse.csr_matrix:
-    """Return the penalty on second differences along x, along y and across."""
+def _greville(knots: np.ndarray) -> np.ndarray:
+    """Return where each coefficient sits: a straight line's coefficients lie on it there."""
+    return np.array([knots[i + 1 : i + 1 + DEGREE].mean() for i in range(len(knots) - DEGREE - 1)])
 
-    def difference(count: int, weights: list[float]) -> sparse.csr_matrix:
-        rows = count - len(weights) + 1
-        return sparse.diags_array(weights, offsets=range(len(weights)), shape=(rows, count), dtype=float)
 
-    one, two = (sparse.identity(count) for count in shape)
-    parts = [
-        sparse.kron(difference(shape[0], [1.0, -2.0, 1.0]), two),
-        sparse.kron(one, difference(shape[1], [1.0, -2.0, 1.0])),
-        sparse.kron(difference(shape[0], [-1.0, 1.0]), difference(shape[1], [-1.0, 1.0])),
-    ]
+def _bending(knots: tuple[np.ndarray, np.ndarray]) -> sparse.csr_matrix:
+    """Return the penalty on slopes that change along x, along y and across; a plane has none."""
+    one, two = (sparse.identity(len(_greville(line))) for line in knots)
+    (first_x, second_x), (first_y, second_y) = (_differences(_greville(line)) for line in knots)
+    parts = [sparse.kron(second_x, two), sparse.kron(one, second_y), sparse.kron(first_x, first_y)]
     return sum(part.T @ part for part in parts)
+
+
+def _differences(at: np.ndarray) -> tuple[sparse.csr_matrix, sparse.csr_matrix]:
+    """Return matrices that give the first and the second divided differences of values at places `at`, in units of
+    their mean distance."""
+    gap = np.diff(at) / np.diff(at).mean()
+    first = sparse.diags_array([-1 / gap, 1 / gap], offsets=(0, 1), shape=(len(gap), len(at)))
+    change = sparse.diags_array([-1.0, 1.0], offsets=(0, 1), shape=(len(gap) - 1, len(gap)))
+    return first.tocsr(), (change @ first).tocsr()

@@ -25,6 +25,7 @@ from sections.run.reading import (
     truth_of,
 )
 from sections.run.scratch import Scratch
+from sections.run.step_work import check_step
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 
@@ -80,8 +81,11 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
     scratch.put("wall", wall)
     ids = [section.id for section in plan.sections]
     parts = pool.map("checking sections", check_part, [(scratch.folder, out, i) for i in ids], ids)
-    findings = [f for part in (*parts, *mated) for f in part.findings]
-    measures = [m for part in (*parts, *mated) for m in part.measures]
+    steps = []
+    if "step" in rules.settings.output.formats:
+        steps = pool.map("checking STEP files", check_step, [(scratch.folder, out, i) for i in ids], ids)
+    findings = [f for part in (*parts, *mated, *steps) for f in part.findings]
+    measures = [m for part in (*parts, *mated, *steps) for m in part.measures]
     if manifest_of(out).only is None:
         for found, read in (
             check_skin([part.skin for part in parts if part.skin is not None], truth, rules),

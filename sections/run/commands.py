@@ -78,7 +78,10 @@ def _tell(report: Report, target: Path, pool: Pool) -> int:
 
     write_whole(target / FINDINGS_NAME, report_to_json(report))
     for finding in report.findings:
-        pool.progress.say(str(finding))
-    count = len(report.findings)
-    pool.progress.say(f"{target}: {count or 'no'} finding{'' if count == 1 else 's'}, {len(report.measures)} measures")
+        if finding.level != "note":
+            pool.progress.say(str(finding))
+    count, notes = report.to_mend, len(report.findings) - report.to_mend
+    told = f", {notes} notes (findings.json)" if notes else ""
+    said = f"{count or 'no'} finding{'' if count == 1 else 's'}{told}, {len(report.measures)} measures"
+    pool.progress.say(f"{target}: {said}")
     return count

@@ -143,8 +143,10 @@ class ExactSolid:
         """
         low, high = np.array(outline.bounds).reshape(2, 2)
         pieces = self.parted(_fence(frame, low - _FENCE, high + _FENCE))
-        middle = np.array(frame.origin)
-        around = min(pieces, key=lambda piece: float(np.linalg.norm(piece.bounds.mean(0) - middle)))
+        boxes = [piece.bounds for piece in pieces]
+        origin = np.array(frame.origin)
+        holding = [n for n, (a, b) in enumerate(boxes) if (origin > a - _ROOT).all() and (origin < b + _ROOT).all()]
+        around = pieces[min(holding, key=lambda n: float(np.ptp(boxes[n], axis=0).sum()), default=0)]
         if len(pieces) < 2 or len(around.corners) > _PLAIN:
             raise NotExact("its mark lies on no plain piece of wall")
         stamp = ExactSolid.prism(outline, -_ROOT, relief + _BOW).placed(frame)

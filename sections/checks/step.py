@@ -1,0 +1,50 @@
+"""A section's STEP file against its print file: the two solids check each other."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sections.checks.agree import agreement
+from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.finding import Finding, Measure
+from sections.checks.wall import check_wall
+from sections.numbers.mesh import Mesh
+
+
+def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return where the solid of an exact STEP file is not the section that is printed, and its wall as measured.
+
+    exact : the file's solid as triangles, in the vehicle frame.
+    """
+    mesh = rules.settings.mesh
+    found = agreement(exact, part.mesh, list(part.planes.values()))
+    measures = [
+        Measure("step-apart-mean", part.id, found.mean, "mm"),
+        Measure("step-apart-most", part.id, found.most, "mm"),
+        Measure("step-apart-furthest", part.id, found.furthest, "mm"),
+        Measure("step-extents", part.id, found.extents, "mm"),
+        Measure("step-seam-faces", part.id, found.seam, "mm2"),
+    ]
+    findings = []
+    why = found.why_not(mesh.deviation, mesh.pitch)
+    if why is not None:
+        findings.append(Finding("step-differs", "fault", part.id, None, None, "", None, f"its STEP file: {why}"))
+    walls, thickness = check_wall(replace(part, printed=part.planned.pose.unplace(exact)), truth, rules)
+    measures += [replace(measure, name=f"step-{measure.name}") for measure in thickness]
+    for wall in walls:
+        text = f"its STEP file: {wall.text}"
+        findings.append(
+            Finding("step-wall", wall.level, part.id, wall.measured, wall.limit, wall.unit, wall.where, text)
+        )
+    return findings, measures
+
+
+def check_kind(part_id: str, kind: str, why: str) -> list[Finding]:
+    """Return what is to be said of how a section's STEP file holds it: a note where it is tessellated, a fault where
+    there is none. kind, why : as the manifest has them."""
+    if kind == "exact":
+        return []
+    if kind == "tessellated":
+        return [Finding("step-tessellated", "note", part_id, None, None, "", None, why)]
+    text = "its STEP file was not made: the run was stopped before; build again"
+    return [Finding("step-missing", "fault", part_id, None, None, "", None, text)]

@@ -1,0 +1,38 @@
+"""Checking one section's STEP file in another process; kept apart from the other checks, which need no OCC."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sections.checks.built import Rules
+from sections.checks.finding import Finding
+from sections.checks.step import check_exact, check_kind
+from sections.errors import SectionsError
+from sections.run.check_work import PartResult
+from sections.run.exact_work import COMPARED
+from sections.run.reading import built_section, manifest_of, readable, truth_of
+from sections.run.scratch import held
+from sections.solids.exact_solid import ExactSolid
+from sections.solids.step_read import closed_solids, read_step
+
+
+def check_step(folder: Path, out: Path, section_id: str) -> PartResult:
+    """Return what a section's STEP file, read back, gives."""
+    record = next(part for part in manifest_of(out).parts if part.id == section_id)
+    findings = check_kind(section_id, record.step, record.step_why)
+    if record.step != "exact" or readable(out, section_id) is not None:
+        return PartResult(findings, [], None, None)
+    path = out / next(file.path for file in record.files if file.format == "step")
+    try:
+        solid = ExactSolid.of(closed_solids(read_step(path)[0], path.name))
+        mesh = solid.mesh(COMPARED, path.name)
+    except SectionsError as error:
+        found = Finding("step-unmeasured", "unmeasured", section_id, None, None, "", None, str(error).splitlines()[0])
+        return PartResult([found], [], None, None)
+    if not solid.is_valid or len(solid.pieces()) != 1:
+        text = "its STEP file: not one valid solid"
+        found = Finding("step-differs", "fault", section_id, float(len(solid.pieces())), 1.0, "", None, text)
+        return PartResult([found], [], None, None)
+    rules: Rules = held(folder, "rules")
+    found, measures = check_exact(built_section(out, section_id), mesh, truth_of(folder), rules)
+    return PartResult(found, measures, None, None)
