@@ -61,7 +61,8 @@ class Bought:
 class Manifest:
     """Everything one run wrote.
 
-    parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths.
+    parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths. assembly :
+    the STEP file of the whole body, its sections and hardware in place.
     """
 
     schema: int
@@ -74,6 +75,7 @@ class Manifest:
     parts: tuple[PartRecord, ...]
     bought: tuple[Bought, ...]
     pictures: tuple[str, ...]
+    assembly: FileRecord | None = None
 
 
 _ADAPTER = TypeAdapter(Manifest)

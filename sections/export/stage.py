@@ -140,7 +140,8 @@ def _ours(folder: Path) -> set[str]:
         manifest = read_manifest(folder)
     except OutputRefused:
         return set(_OWN)
-    return _OWN | {file.path for part in manifest.parts for file in part.files} | set(manifest.pictures)
+    files = {file.path for part in manifest.parts for file in part.files}
+    return _OWN | files | set(manifest.pictures) | ({manifest.assembly.path} if manifest.assembly else set())
 
 
 def _owner(partial: Path) -> int | None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import colorsys
 from pathlib import Path
 
 import numpy as np
 
+from sections.export.colours import part_colour
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.pictures.render import Item, View, render
@@ -15,8 +15,6 @@ from sections.pictures.render import Item, View, render
 _THREE_QUARTER = View((-1.0, 0.85, 0.55))
 # How far a section is moved out, as a part of its distance from the middle.
 _APART = 0.42
-# Hues are stepped by this part of the circle, so that neighbours in the list differ.
-_HUE_STEP = 0.381966
 
 
 def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Path) -> list[str]:
@@ -30,7 +28,7 @@ def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Pat
         "inside": f"pictures/inside-{inside}.png",
     }
     (root / "pictures").mkdir(exist_ok=True)
-    colours = {section_id: _colour(number) for number, section_id in enumerate(sections)}
+    colours = {section_id: part_colour(number) for number, section_id in enumerate(sections)}
     bounds = np.array([mesh.bounds for mesh in sections.values()])
     middle = (bounds[:, 0].min(0) + bounds[:, 1].max(0)) / 2
     whole = [Item(mesh, colours[i]) for i, mesh in sections.items()]
@@ -40,11 +38,6 @@ def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Pat
     alone = Item(sections[inside], colours[inside])
     render([alone], _from_inside(np.array(mark.z), np.array(mark.y)), root / names["inside"])
     return list(names.values())
-
-
-def _colour(number: int) -> tuple[float, float, float]:
-    """Return a muted colour, far from that of the number before."""
-    return colorsys.hls_to_rgb((0.08 + number * _HUE_STEP) % 1.0, 0.62 + 0.08 * (number % 3 - 1), 0.34)
 
 
 def _moved(mesh: Mesh, middle: np.ndarray) -> Mesh:

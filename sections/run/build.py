@@ -86,9 +86,8 @@ def _add_steps(settings: Settings, built: Built, planned: Planned, scratch: Scra
     pool.progress.say(f"{target}: print files are in place; the sections' STEP files follow")
     pool.rest()
     with added(target) as partial:
-        root = partial / "sections"
-        root.mkdir()
-        steps = write_steps(settings, built.body, planned, scratch, root, pool)
+        (partial / "sections").mkdir()
+        steps = write_steps(settings, built.body, planned, scratch, partial, pool)
         manifest = with_steps(built.manifest, steps, partial)
         (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
     pool.progress.say(share_exact(manifest))

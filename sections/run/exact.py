@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sections.body import Body
+from sections.errors import BuildFailed
 from sections.export.manifest import FileRecord, Manifest, PartRecord
 from sections.numbers.frame import Plane
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
-from sections.run.exact_work import Limits, build_exact, carve_cell, cut_cells
+from sections.run.exact_work import Limits, build_exact, carve_cell, cut_cells, write_whole
 from sections.run.limited import Attempt, attempt_all
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned
@@ -22,8 +23,10 @@ from sections.settings import Settings
 from sections.solids.exact_solid import write_brep
 from sections.solids.skin_samples import sample_skin
 
-# How many times a section's limit the cutting of the whole body may take.
+# How many times a section's limit the cutting of the whole body, and writing it, may take.
 _WHOLE = 10
+ASSEMBLY = "assembly.step"
+_SECTIONS = Path("sections")
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,7 @@ class StepFile:
 
 
 def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> dict:
-    """Write the STEP file of every section of a plan below `root`; return a StepFile by section id.
+    """Write the STEP file of every section of a plan, and of all together, to `root`; return a StepFile by section id.
 
     scratch : as the build left it, with blanks, plan and the built print solids. What cannot be exact, or not in
     step.limit seconds, is tessellated.
@@ -43,7 +46,13 @@ def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scrat
     ids = [section.id for section in planned.plan.sections]
     why = _make_exact(settings, body, planned, scratch, root, pool)
     rest = [i for i in ids if why[i] is not None]
-    pool.map("writing tessellated STEP", write_tessellated, [(scratch.folder, i, root) for i in rest], rest)
+    pool.map("writing tessellated STEP", write_tessellated, [(scratch.folder, i, root / _SECTIONS) for i in rest], rest)
+    pool.rest()
+    exact = frozenset(ids) - set(rest)
+    task = (scratch.folder, settings.name, tuple(ids), exact, root / ASSEMBLY)
+    written = _attempt("writing the assembly", write_whole, [task], ["assembly"], _WHOLE * settings.step.limit, pool)[0]
+    if written.why is not None:
+        raise BuildFailed(f"the assembly's STEP file: {written.why}")
     return {i: StepFile("exact", "") if why[i] is None else StepFile("tessellated", why[i]) for i in ids}
 
 
@@ -71,7 +80,7 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     able = [section.id for section in sections if why[section.id] is None]
     # Those on the left are mirror images of their twins, so the twins come first.
     able.sort(key=lambda i: planned.blanks[i].mirrored)
-    tasks = [(scratch.folder, i, planned.blanks[i], root, limits) for i in able]
+    tasks = [(scratch.folder, i, planned.blanks[i], root / _SECTIONS, limits) for i in able]
     made = _attempt("building exact sections", build_exact, tasks, able, limit, pool)
     return why | {i: attempt.why for i, attempt in zip(able, made, strict=True)}
 
@@ -122,16 +131,20 @@ def _put_exact_body(body: Body, scratch: Scratch) -> None:
 
 def with_steps(manifest: Manifest, steps: dict, root: Path) -> Manifest:
     """Return the manifest with the sections' STEP files, which lie below `root`, taken in."""
-    return replace(manifest, parts=tuple(_with_step(part, steps.get(part.id), root) for part in manifest.parts))
+    parts = tuple(_with_step(part, steps.get(part.id), root) for part in manifest.parts)
+    return replace(manifest, parts=parts, assembly=_record(root, Path(ASSEMBLY)))
 
 
 def _with_step(part: PartRecord, step: StepFile | None, root: Path) -> PartRecord:
     if step is None:
         return part
-    path = Path("sections") / f"{part.id}.step"
-    content = (root / path).read_bytes()
-    record = FileRecord("step", path.as_posix(), len(content), hashlib.sha256(content).hexdigest())
+    record = _record(root, _SECTIONS / f"{part.id}.step")
     return replace(part, files=(*part.files, record), step=step.kind, step_why=step.why)
+
+
+def _record(root: Path, path: Path) -> FileRecord:
+    content = (root / path).read_bytes()
+    return FileRecord("step", path.as_posix(), len(content), hashlib.sha256(content).hexdigest())
 
 
 def share_exact(manifest: Manifest) -> str:

@@ -9,9 +9,10 @@ from pathlib import Path
 import numpy as np
 
 from sections.building.section import Bare, with_features, with_mark
-from sections.building.tools import make_exact_tools
+from sections.building.tools import loose_hardware, make_exact_tools
 from sections.checks.agree import Agreement, agreement
 from sections.errors import BuildFailed, NotExact
+from sections.export.colours import part_colour
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.cells import divide
@@ -20,13 +21,15 @@ from sections.plan.seams import Seam
 from sections.run.scratch import Scratch, held, skin_distance
 from sections.run.work import Blank
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
-from sections.solids.write_step import exact_step_bytes
+from sections.solids.write_step import Placed, exact_step_bytes, tessellated_shape, write_assembly
 from sections.wall.carve_exact import carve_exact
 from sections.wall.depth import DepthRule
 from sections.wall.offset_fields import CellRegion, offset_groups
 
 # mm; how closely an exact section is followed when it is compared with the print solid.
 COMPARED = 0.05
+# The colour of pins and keys in the assembly.
+_HARDWARE = (0.25, 0.25, 0.28)
 
 
 @dataclass(frozen=True)
@@ -160,3 +163,25 @@ def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -
     made = with_features(section.id, Bare(wall, block), plan.joints_of(section.id), bosses, _toolbox(folder))
     write_brep(made, folder / f"featured-{section.id}.brep")
     return made
+
+
+def write_whole(folder: Path, name: str, sections: tuple[str, ...], exact: frozenset[str], path: Path) -> None:
+    """Write the assembly: every section in place, exact or tessellated, and the hardware at each of its joints."""
+    scratch = Scratch(folder)
+    parts = []
+    for number, section in enumerate(sections):
+        shape = (
+            read_brep(folder / f"exact-{section}.brep").shape
+            if section in exact
+            else tessellated_shape(scratch.mesh(f"built-{section}"))
+        )
+        parts.append(Placed(section, shape, (), part_colour(number)))
+    plan: Plan = held(folder, "plan")
+    for piece, _ in loose_hardware(plan):
+        frames = tuple(
+            planned.frame
+            for planned in plan.joints
+            if (made := planned.joint.hardware()) is not None and made.name == piece.name
+        )
+        parts.append(Placed(piece.name, piece.solid.wrapped, frames, _HARDWARE))
+    write_assembly(parts, name, path)

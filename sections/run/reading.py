@@ -113,14 +113,15 @@ def loose_pieces(out: Path) -> dict[str, Mesh]:
 
 def changed_files(out: Path, manifest: Manifest) -> list[tuple[str, str]]:
     """Return (part id, what is wrong) for every file that is missing or not as it was written."""
+    files = [(part.id, file) for part in manifest.parts for file in part.files]
+    files += [("assembly", manifest.assembly)] if manifest.assembly is not None else []
     wrong = []
-    for part in manifest.parts:
-        for file in part.files:
-            path = out / file.path
-            if not path.is_file():
-                wrong.append((part.id, f"{file.path} is missing"))
-            elif hashlib.sha256(path.read_bytes()).hexdigest() != file.sha256:
-                wrong.append((part.id, f"{file.path} is not as it was written"))
+    for part_id, file in files:
+        path = out / file.path
+        if not path.is_file():
+            wrong.append((part_id, f"{file.path} is missing"))
+        elif hashlib.sha256(path.read_bytes()).hexdigest() != file.sha256:
+            wrong.append((part_id, f"{file.path} is not as it was written"))
     return wrong
 
 

@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 import tempfile
+from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
 from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
 from OCP.BRep import BRep_Builder
-from OCP.gp import gp_Pnt
+from OCP.gp import gp_Pnt, gp_Trsf
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.Poly import Poly_Triangle, Poly_Triangulation
+from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_AsIs
 from OCP.TCollection import TCollection_ExtendedString, TCollection_HAsciiString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDocStd import TDocStd_Document
+from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Face, TopoDS_Shape, TopoDS_Shell
-from OCP.XCAFDoc import XCAFDoc_DocumentTool
+from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_DocumentTool
 
 from sections.errors import BuildFailed
+from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.solids.quiet import quiet_occ
 
@@ -28,8 +33,24 @@ _AP242 = "AP242DIS"
 _NO_CLOCK = "2000-01-01T00:00:00"
 
 
+@dataclass(frozen=True)
+class Placed:
+    """One kind of part of an assembly: its name, its shape, where it stands (frames; its own where there are none)
+    and its colour (red, green, blue, 0 to 1)."""
+
+    name: str
+    shape: TopoDS_Shape
+    places: tuple[Frame, ...]
+    colour: tuple[float, float, float]
+
+
 def tessellated_step_bytes(mesh: Mesh, name: str) -> bytes:
     """Return the mesh as STEP AP242 with a tessellated shell, millimetres, under a product name."""
+    return _step_bytes(tessellated_shape(mesh), name)
+
+
+def tessellated_shape(mesh: Mesh) -> TopoDS_Shape:
+    """Return a shell of one face that carries the mesh and no surface."""
     triangulation = Poly_Triangulation(len(mesh.vertices), len(mesh.faces), False)
     for number, point in enumerate(mesh.vertices.tolist(), 1):
         triangulation.SetNode(number, gp_Pnt(*point))
@@ -39,7 +60,7 @@ def tessellated_step_bytes(mesh: Mesh, name: str) -> bytes:
     builder.MakeFace(face, triangulation)
     builder.MakeShell(shell)
     builder.Add(shell, face)
-    return _step_bytes(shell, name)
+    return shell
 
 
 def exact_step_bytes(shape: TopoDS_Shape, name: str) -> bytes:
@@ -47,14 +68,54 @@ def exact_step_bytes(shape: TopoDS_Shape, name: str) -> bytes:
     return _step_bytes(shape, name)
 
 
+def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
+    """Write one STEP AP242 file with all parts, each with its name, colour and places. Raises BuildFailed."""
+    document = _document()
+    shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
+    whole = shapes.NewShape()
+    _name(whole, name)
+    for part in parts:
+        label = shapes.AddShape(part.shape, False)
+        _name(label, part.name)
+        colours.SetColor(label, Quantity_Color(*part.colour, Quantity_TOC_sRGB), XCAFDoc_ColorSurf)
+        for number, place in enumerate(part.places or (None,), 1):
+            component = shapes.AddComponent(whole, label, TopLoc_Location() if place is None else _location(place))
+            _name(component, part.name if len(part.places) < 2 else f"{part.name} {number}")
+    shapes.UpdateAssemblies()
+    _write(document, name, path)
+
+
+def _location(frame: Frame) -> TopLoc_Location:
+    trsf = gp_Trsf()
+    trsf.SetValues(*(float(value) for value in np.column_stack([frame.rotation, frame.origin]).reshape(-1)))
+    return TopLoc_Location(trsf)
+
+
 def _step_bytes(shape: TopoDS_Shape, name: str) -> bytes:
     """Return the file. Equal shapes give equal bytes: the header carries no clock and no counter."""
-    quiet_occ()
-    document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
+    document = _document()
     label = XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).AddShape(shape, False)
+    _name(label, name)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "shape.step"
+        _write(document, name, path)
+        return path.read_bytes()
+
+
+def _document() -> TDocStd_Document:
+    quiet_occ()
+    return TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
+
+
+def _name(label, name: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(name))
+
+
+def _write(document: TDocStd_Document, name: str, path: Path) -> None:
     writer = STEPCAFControl_Writer()
     writer.SetNameMode(True)
+    writer.SetColorMode(True)
     Interface_Static.SetCVal_s("write.step.schema", _AP242)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetIVal_s("write.step.tessellated", 1)
@@ -66,8 +127,5 @@ def _step_bytes(shape: TopoDS_Shape, name: str) -> bytes:
     header.SetName(TCollection_HAsciiString(name))
     header.SetTimeStamp(TCollection_HAsciiString(_NO_CLOCK))
     header.SetOriginatingSystem(TCollection_HAsciiString("Body Sections"))
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "shape.step"
-        if writer.Write(str(path)) != IFSelect_RetDone:
-            raise BuildFailed(f"{name}: OCC could not write STEP")
-        return path.read_bytes()
+    if writer.Write(str(path)) != IFSelect_RetDone:
+        raise BuildFailed(f"{name}: OCC could not write STEP")
