@@ -19,6 +19,7 @@ from sections.settings import load_settings
 from sections.settings.joint_line import flange_reach
 
 POD = Path(__file__).parent / "pod"
+CRATE = Path(__file__).parent / "crate"
 ROOT = Path(__file__).parents[1]
 
 
@@ -76,10 +77,21 @@ def build_quietly(parameters, out, only=None):
 @pytest.fixture(scope="session")
 def pod(tmp_path_factory):
     """The pod built, read back and checked."""
-    folder = tmp_path_factory.mktemp("pod")
-    for name in ("pod.py", "pod.toml"):
-        shutil.copy(POD / name, folder / name)
-    settings, out, body = build_quietly(folder / "pod.toml", folder / "out")
+    return _built(POD, tmp_path_factory)
+
+
+@pytest.fixture(scope="session")
+def crate(tmp_path_factory):
+    """The crate, whose sections have exact solids, built, read back and checked."""
+    return _built(CRATE, tmp_path_factory)
+
+
+def _built(source, tmp_path_factory):
+    folder = tmp_path_factory.mktemp(source.name)
+    for path in source.iterdir():
+        if path.is_file():
+            shutil.copy(path, folder)
+    settings, out, body = build_quietly(folder / f"{source.name}.toml", folder / "out")
     report = check_output(settings, folder, out, quiet_pool(), body)
     scratch = Scratch(tmp_path_factory.mktemp("truth"))
     keep_truth(scratch, body)

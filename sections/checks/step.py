@@ -40,11 +40,11 @@ def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules)
 
 
 def check_kind(part_id: str, kind: str, why: str) -> list[Finding]:
-    """Return what is to be said of how a section's STEP file holds it: a note where it is tessellated, a fault where
+    """Return what is to be said of how a section's STEP file holds it: a note where it is not exact, a fault where
     there is none. kind, why : as the manifest has them."""
     if kind == "exact":
         return []
-    if kind == "tessellated":
-        return [Finding("step-tessellated", "note", part_id, None, None, "", None, why)]
+    if kind in ("tessellated", "faceted"):
+        return [Finding("step-not-exact", "note", part_id, None, None, "", None, why)]
     text = "its STEP file was not made: the run was stopped before; build again"
     return [Finding("step-missing", "fault", part_id, None, None, "", None, text)]

@@ -31,8 +31,8 @@ class PartRecord:
     """One part that can be printed or bought.
 
     size : in its print pose, mm. mass_g : solid, without infill. count : how many are needed. bought : not printed.
-    step : how its STEP file holds the shape, "exact" or "tessellated"; "" where it has none (yet). step_why : why it
-    is not exact. neighbours, joints : ids.
+    step : how its STEP file holds the shape, "exact", "tessellated" or "faceted"; "" where it has none (yet).
+    step_why : why it is not exact. neighbours, joints : ids.
     """
 
     id: str

@@ -18,7 +18,7 @@ from sections.run.pieces import depth_rule
 from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch
-from sections.run.work import write_tessellated
+from sections.run.work import write_inexact
 from sections.settings import Settings
 from sections.solids.exact_solid import write_brep
 from sections.solids.skin_samples import sample_skin
@@ -31,7 +31,7 @@ _SECTIONS = Path("sections")
 
 @dataclass(frozen=True)
 class StepFile:
-    """How one section's STEP file holds it: "exact" or "tessellated", and why not exact."""
+    """How one section's STEP file holds it: "exact", "tessellated" or "faceted", and why not exact."""
 
     kind: str
     why: str
@@ -41,19 +41,21 @@ def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scrat
     """Write the STEP file of every section of a plan, and of all together, to `root`; return a StepFile by section id.
 
     scratch : as the build left it, with blanks, plan and the built print solids. What cannot be exact, or not in
-    step.limit seconds, is tessellated.
+    step.limit seconds, is tessellated, or made of planar faces where step.faceted asks for them.
     """
     ids = [section.id for section in planned.plan.sections]
     why = _make_exact(settings, body, planned, scratch, root, pool)
     rest = [i for i in ids if why[i] is not None]
-    pool.map("writing tessellated STEP", write_tessellated, [(scratch.folder, i, root / _SECTIONS) for i in rest], rest)
+    facets = settings.mesh.deviation if settings.step.faceted else None
+    tasks = [(scratch.folder, i, root / _SECTIONS, facets) for i in rest]
+    pool.map("writing the other STEP files", write_inexact, tasks, rest)
     pool.rest()
-    exact = frozenset(ids) - set(rest)
-    task = (scratch.folder, settings.name, tuple(ids), exact, root / ASSEMBLY)
+    task = (scratch.folder, settings.name, tuple(ids), root / ASSEMBLY)
     written = _attempt("writing the assembly", write_whole, [task], ["assembly"], _WHOLE * settings.step.limit, pool)[0]
     if written.why is not None:
         raise BuildFailed(f"the assembly's STEP file: {written.why}")
-    return {i: StepFile("exact", "") if why[i] is None else StepFile("tessellated", why[i]) for i in ids}
+    other = "tessellated" if facets is None else "faceted"
+    return {i: StepFile("exact", "") if why[i] is None else StepFile(other, why[i]) for i in ids}
 
 
 def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> dict:
@@ -150,4 +152,4 @@ def _record(root: Path, path: Path) -> FileRecord:
 def share_exact(manifest: Manifest) -> str:
     """Return a line that says how many sections' STEP files are exact."""
     kinds = [part.step for part in manifest.parts if part.kind == "section"]
-    return f"STEP: {kinds.count('exact')} of {len(kinds)} sections exact, the others tessellated (why: manifest.json)"
+    return f"STEP: {kinds.count('exact')} of {len(kinds)} sections exact (why not the others: manifest.json)"

@@ -165,14 +165,14 @@ def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -
     return made
 
 
-def write_whole(folder: Path, name: str, sections: tuple[str, ...], exact: frozenset[str], path: Path) -> None:
+def write_whole(folder: Path, name: str, sections: tuple[str, ...], path: Path) -> None:
     """Write the assembly: every section in place, exact or tessellated, and the hardware at each of its joints."""
     scratch = Scratch(folder)
     parts = []
     for number, section in enumerate(sections):
         shape = (
             read_brep(folder / f"exact-{section}.brep").shape
-            if section in exact
+            if (folder / f"exact-{section}.brep").is_file()
             else tessellated_shape(scratch.mesh(f"built-{section}"))
         )
         parts.append(Placed(section, shape, (), part_colour(number)))

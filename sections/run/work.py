@@ -172,9 +172,21 @@ def build_section(
     return MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in mesh.size)), files
 
 
-def write_tessellated(folder: Path, section_id: str, root: Path) -> None:
-    """Write the section kept as "built-<id>" in a scratch folder as a tessellated STEP file below `root`."""
-    from sections.solids.write_step import tessellated_step_bytes
+def write_inexact(folder: Path, section_id: str, root: Path, facets: float | None) -> None:
+    """Write the section kept as "built-<id>" in a scratch folder as a STEP file below `root`.
 
-    content = tessellated_step_bytes(Scratch(folder).mesh(f"built-{section_id}"), section_id)
+    facets : mm, within which it gets planar faces; None for a tessellated shell.
+    """
+    from sections.solids.write_step import exact_step_bytes, tessellated_step_bytes
+
+    mesh = Scratch(folder).mesh(f"built-{section_id}")
+    if facets is None:
+        content = tessellated_step_bytes(mesh, section_id)
+    else:
+        from sections.solids.exact_solid import write_brep
+        from sections.solids.facets import faceted
+
+        solid = faceted(PrintSolid.of(mesh, section_id), facets)
+        write_brep(solid, folder / f"exact-{section_id}.brep")
+        content = exact_step_bytes(solid.shape, section_id)
     (root / f"{section_id}.step").write_bytes(content)

@@ -50,4 +50,5 @@ class OutputTable(Table):
 class StepTable(Table):
     """How STEP files are made."""
 
+    faceted: bool = Field(False, description="sections that are not exact get planar faces within mesh.deviation")
     limit: float = Field(60.0, ge=1, le=3600, description="s; a section not exact by then is tessellated")

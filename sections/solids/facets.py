@@ -10,24 +10,23 @@ from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeVertex,
 )
 from OCP.gp import gp_Dir, gp_Pln, gp_Pnt
-from OCP.TopoDS import TopoDS, TopoDS_Shell, TopoDS_Wire
+from OCP.TopoDS import TopoDS, TopoDS_Shape, TopoDS_Shell, TopoDS_Wire
 
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 from sections.solids.exact_solid import ExactSolid
-from sections.solids.explore import unified
 from sections.solids.print_solid import PrintSolid
 
 
-def faceted(solid: PrintSolid, deviation: float, what: str) -> ExactSolid:
-    """Return a solid's mesh, simplified by at most `deviation` mm, as a B-rep whose faces are planes.
+def faceted(solid: PrintSolid, deviation: float) -> ExactSolid:
+    """Return a solid's mesh, simplified by at most `deviation` mm, as a B-rep with a plane for every triangle.
 
-    Triangles beside one another in one plane become one face. Raises BuildFailed naming `what`.
+    (Making one face of triangles that nearly lie in one plane left OCC with faces that are not valid.)
     """
-    return ExactSolid(unified(_brep(solid.simplified(deviation).mesh())))
+    return ExactSolid(_brep(solid.simplified(deviation).mesh()))
 
 
-def _brep(mesh: Mesh):
+def _brep(mesh: Mesh) -> TopoDS_Shape:
     """Return one solid of the triangles of a closed mesh, corners and edges shared."""
     builder, shell = BRep_Builder(), TopoDS_Shell()
     builder.MakeShell(shell)
