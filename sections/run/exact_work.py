@@ -22,7 +22,7 @@ from sections.run.scratch import Scratch, held, skin_distance
 from sections.run.work import Blank
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import Placed, exact_step_bytes, tessellated_shape, write_assembly
-from sections.wall.carve_exact import carve_exact
+from sections.wall.carve_exact import ORDERS, carve_exact
 from sections.wall.depth import DepthRule
 from sections.wall.offset_fields import CellRegion, offset_groups
 
@@ -65,15 +65,17 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...],
     region = CellRegion(block.bounds, rule.seams)
     groups = offset_groups(held(folder, "samples"), skin_distance(folder), rule, region)
     whys = []
-    # OCC may fail on the groups in one order and not in the other.
-    for ordered in (groups, groups[::-1])[: len(groups)]:
+    for order in ORDERS:
+        if order.groups and len(groups) == 1:
+            continue
         try:
-            made = _as_printed(_less_openings(carve_exact(block, ordered), folder), folder, rule, walls, limits)
+            wall = _less_openings(carve_exact(block, groups, order), folder)
+            made = _as_printed(wall, folder, rule, walls, limits)
         except BuildFailed as error:
             whys.append(str(error))
             continue
-        for wall, piece in made.items():
-            write_brep(piece, folder / f"{wall}.brep")
+        for name, piece in made.items():
+            write_brep(piece, folder / f"{name}.brep")
         return max((group.worst for group in groups), default=0.0)
     raise NotExact(whys[0])
 

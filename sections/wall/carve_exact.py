@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from sections.errors import NotExact
@@ -14,15 +16,29 @@ from sections.wall.offset_fields import OffsetGroup
 _ASK_BELOW = 0.3
 
 
-def carve_exact(block: ExactSolid, groups: list[OffsetGroup]) -> ExactSolid:
+@dataclass(frozen=True)
+class Order:
+    """In which order OCC gets what it cuts with: the groups, and the surfaces of each, as they are or turned round.
+
+    Where several fitted faces meet in one point it fails in one order and not in another.
+    """
+
+    groups: bool
+    fields: bool
+
+
+ORDERS = (Order(False, False), Order(False, True), Order(True, False), Order(True, True))
+
+
+def carve_exact(block: ExactSolid, groups: list[OffsetGroup], order: Order = ORDERS[0]) -> ExactSolid:
     """Return the wall in an exact block.
 
     The hollow is what every group leaves hollow: it is parted by one group's surfaces after another, and only its own
     pieces are kept. Raises NotExact, BuildFailed.
     """
     hollow = block
-    for group in groups:
-        pieces = hollow.parted([spline_face(field) for field in group.fields])
+    for group in _turned(groups, order.groups):
+        pieces = hollow.parted([spline_face(field) for field in _turned(group.fields, order.fields)])
         kept = [piece.shape for piece in pieces if _is_hollow(piece, group)]
         if not kept:
             return block
@@ -36,6 +52,10 @@ def carve_exact(block: ExactSolid, groups: list[OffsetGroup]) -> ExactSolid:
     if not wall.pieces():
         raise NotExact("nothing is left of its wall")
     return wall
+
+
+def _turned(things: list, turned: bool) -> list:
+    return things[::-1] if turned else things
 
 
 def _is_hollow(piece: ExactSolid, group: OffsetGroup) -> bool:
