@@ -147,7 +147,7 @@ def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits:
     seams = {seam.id: seam.plane for seam in plan.seams}
     own = tuple(seams[name] for name, _ in section.seams)
     found = _prove(solid, Scratch(folder).mesh(f"built-{section_id}"), own, limits)
-    content = exact_step_bytes(solid.shape, section_id)
+    content = exact_step_bytes(solid.shape, section_id, lean=True)
     (root / f"{section_id}.step").write_bytes(content)
     write_brep(solid, folder / f"exact-{section_id}.brep")
     return ExactMade(len(content), found)

@@ -188,5 +188,5 @@ def write_inexact(folder: Path, section_id: str, root: Path, facets: float | Non
 
         solid = faceted(PrintSolid.of(mesh, section_id), facets)
         write_brep(solid, folder / f"exact-{section_id}.brep")
-        content = exact_step_bytes(solid.shape, section_id)
+        content = exact_step_bytes(solid.shape, section_id, lean=True)
     (root / f"{section_id}.step").write_bytes(content)

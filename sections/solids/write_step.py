@@ -63,9 +63,12 @@ def tessellated_shape(mesh: Mesh) -> TopoDS_Shape:
     return shell
 
 
-def exact_step_bytes(shape: TopoDS_Shape, name: str) -> bytes:
-    """Return an exact shape as STEP AP242, millimetres, under a product name."""
-    return _step_bytes(shape, name)
+def exact_step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:
+    """Return an exact shape as STEP AP242, millimetres, under a product name.
+
+    lean : without the curves on surfaces, which a reader can compute anew from those in space; half the length.
+    """
+    return _step_bytes(shape, name, lean)
 
 
 def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
@@ -83,7 +86,7 @@ def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
             component = shapes.AddComponent(whole, label, TopLoc_Location() if place is None else _location(place))
             _name(component, part.name if len(part.places) < 2 else f"{part.name} {number}")
     shapes.UpdateAssemblies()
-    _write(document, name, path)
+    _write(document, name, path, True)
 
 
 def _location(frame: Frame) -> TopLoc_Location:
@@ -92,14 +95,14 @@ def _location(frame: Frame) -> TopLoc_Location:
     return TopLoc_Location(trsf)
 
 
-def _step_bytes(shape: TopoDS_Shape, name: str) -> bytes:
+def _step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:
     """Return the file. Equal shapes give equal bytes: the header carries no clock and no counter."""
     document = _document()
     label = XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).AddShape(shape, False)
     _name(label, name)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "shape.step"
-        _write(document, name, path)
+        _write(document, name, path, lean)
         return path.read_bytes()
 
 
@@ -112,15 +115,14 @@ def _name(label, name: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(name))
 
 
-def _write(document: TDocStd_Document, name: str, path: Path) -> None:
+def _write(document: TDocStd_Document, name: str, path: Path, lean: bool) -> None:
     writer = STEPCAFControl_Writer()
     writer.SetNameMode(True)
     writer.SetColorMode(True)
     Interface_Static.SetCVal_s("write.step.schema", _AP242)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetIVal_s("write.step.tessellated", 1)
-    # Curves on surfaces can be computed anew from the curves in space; left out they halve the file.
-    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0 if lean else 1)
     if not writer.Transfer(document, STEPControl_AsIs):
         raise BuildFailed(f"{name}: OCC could not turn the shape into STEP")
     header = APIHeaderSection_MakeHeader(writer.ChangeWriter().Model())

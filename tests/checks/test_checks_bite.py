@@ -82,7 +82,7 @@ def judge(check, pair, pod):
 
 
 def test_the_pod_itself_is_clean(pod):
-    assert [str(finding) for finding in pod.report.findings] == []
+    assert [str(finding) for finding in pod.report.findings if finding.level != "note"] == []
     assert len(pod.report.measures) > 150
 
 
