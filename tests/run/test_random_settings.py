@@ -39,6 +39,8 @@ pitch = {min(14 * thickness, 80)}
 [keys]
 width = {key_width}
 height = {round(thickness - 2.1, 2)}
+[output]
+formats = ["stl", "3mf"]
 [dowels]
 length = {round(2 * (thickness - 2.1), 2)}
 [fits]

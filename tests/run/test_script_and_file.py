@@ -37,7 +37,7 @@ def test_plover(tmp_path):
 
     cq.exporters.export(cq.Workplane(plover.body()), str(tmp_path / "plover.step"))
     (tmp_path / "plover.py").write_text((ROOT / "params" / "plover.py").read_text())
-    text = (ROOT / "params" / "plover.toml").read_text()
+    text = (ROOT / "params" / "plover.toml").read_text() + '\n[output]\nformats = ["stl", "3mf"]\n'
     (tmp_path / "script.toml").write_text(text)
     (tmp_path / "file.toml").write_text(text.replace('script = "plover.py:body"', 'file = "plover.step"'))
     for name in ("script", "file"):
