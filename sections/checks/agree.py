@@ -14,6 +14,8 @@ from sections.solids.distance import MeshDistance
 from sections.solids.planar import face_on_plane
 
 _SAMPLES = 3000
+# mm; how closely an exact solid is followed when it is compared with the print solid.
+COMPARED = 0.05
 # mm; the mean distance between the two solids' surfaces, by their volumes.
 MEAN_APART = 0.02
 # Of the points of either surface so many per cent may lie further off than the print mesh may be from the skin, which
@@ -30,7 +32,7 @@ class Agreement:
 
     mean : mm, difference of their volumes spread over their surface. most : mm, what MOST per cent of the points of
     either surface are nearer than to the other. furthest : mm. extents : mm, largest difference of their bounds.
-    seam : mm2, largest area on a seam that belongs to one face and lies more than OUTLINE_APART off the other.
+    seam : mm2, largest area on a seam that belongs to one face only, half of OUTLINE_APART taken off its rim.
     """
 
     mean: float

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from sections import __version__
-from sections.export.manifest import FileRecord
+from sections.export.manifest import FileRecord, record_file
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.solids.write_3mf import threemf_bytes
@@ -43,7 +42,7 @@ def write_part(part: PartFiles, root: Path, formats: list[str], material: str) -
         path = Path(part.folder) / f"{part.id}.{name}"
         (root / path).parent.mkdir(parents=True, exist_ok=True)
         (root / path).write_bytes(content)
-        records.append(FileRecord(name, path.as_posix(), len(content), hashlib.sha256(content).hexdigest()))
+        records.append(record_file(name, path, content))
     return tuple(records)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -24,6 +25,11 @@ class FileRecord:
     path: str
     bytes: int
     sha256: str
+
+
+def record_file(kind: str, path: Path, content: bytes) -> FileRecord:
+    """Return the record of a file. kind : its format. path : below the folder of the manifest."""
+    return FileRecord(kind, path.as_posix(), len(content), hashlib.sha256(content).hexdigest())
 
 
 @dataclass(frozen=True)

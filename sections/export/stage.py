@@ -81,7 +81,9 @@ def added(target: Path) -> Iterator[Path]:
     try:
         yield partial
         (partial / ".owner").unlink()
-        for path in sorted(path for path in partial.rglob("*") if path.is_file()):
+        # The manifest last: it never names a file that is not there yet.
+        files = [path for path in partial.rglob("*") if path.is_file()]
+        for path in sorted(files, key=lambda path: (path.name == MANIFEST_NAME, path)):
             place = target / path.relative_to(partial)
             place.parent.mkdir(parents=True, exist_ok=True)
             path.replace(place)

@@ -27,6 +27,10 @@ class Plane:
         """Return the same plane seen from the other side."""
         return Plane(tuple(-c for c in self.normal), -self.offset)
 
+    def toward(self, sign: int) -> Plane:
+        """Return the plane with its plus side where this one's plus (+1) or minus (-1) side is."""
+        return self if sign > 0 else self.flipped()
+
     def mirrored_y(self) -> Plane:
         """Return the mirror image in y = 0."""
         x, y, z = self.normal

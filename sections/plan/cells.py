@@ -41,7 +41,7 @@ class Cell:
     @property
     def planes(self) -> tuple[Plane, ...]:
         """The seam planes with the cell on their plus side."""
-        return tuple(seam.plane if sign > 0 else seam.plane.flipped() for seam, sign in self.seams)
+        return tuple(seam.plane.toward(sign) for seam, sign in self.seams)
 
 
 def divide(skin: PrintSolid | ExactSolid, seams: tuple[Seam, ...], symmetric: bool) -> tuple[Cell, ...]:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sections.body import Body
 from sections.errors import BuildFailed
-from sections.export.manifest import FileRecord, Manifest, PartRecord
-from sections.numbers.frame import Plane
+from sections.export.manifest import FileRecord, Manifest, PartRecord, record_file
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
-from sections.run.exact_work import Limits, build_exact, carve_cell, cut_cells, write_whole
+from sections.run.exact_work import build_exact, carve_cell, cut_cells, write_whole
 from sections.run.limited import Attempt, attempt_all
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned
@@ -72,8 +70,7 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
         return {section.id: f"the body as a whole: {cut.why}" for section in sections}
     cells = _cells(settings, planned)
     known = [cell for cell in cells if cell in set(cut.result)]
-    limits = Limits(settings.mesh.deviation, settings.mesh.pitch)
-    tasks = [(scratch.folder, cell, *cells[cell], limits) for cell in known]
+    tasks = [(scratch.folder, cell, *cells[cell], settings.mesh) for cell in known]
     carved = dict(zip(known, _attempt("carving exact walls", carve_cell, tasks, known, limit, pool), strict=True))
     why = {}
     for section in sections:
@@ -82,7 +79,7 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     able = [section.id for section in sections if why[section.id] is None]
     # Those on the left are mirror images of their twins, so the twins come first.
     able.sort(key=lambda i: planned.blanks[i].mirrored)
-    tasks = [(scratch.folder, i, planned.blanks[i], root / _SECTIONS, limits) for i in able]
+    tasks = [(scratch.folder, i, planned.blanks[i], root / _SECTIONS, settings.mesh) for i in able]
     made = _attempt("building exact sections", build_exact, tasks, able, limit, pool)
     return why | {i: attempt.why for i, attempt in zip(able, made, strict=True)}
 
@@ -106,15 +103,11 @@ def _cells(settings: Settings, planned: Planned) -> dict:
         cell = _cell_of(planned, section.id)
         if blank.wall not in walls.setdefault(cell, []):
             walls[cell].append(blank.wall)
-        own = tuple(_toward(planes[name], sign) for name, sign in section.seams)
+        own = tuple(planes[name].toward(sign) for name, sign in section.seams)
         if blank.mirrored:
             own = tuple(plane.mirrored_y() for plane in own)
         cells[cell] = depth_rule(settings, own)
     return {cell: (rule, tuple(walls[cell])) for cell, rule in cells.items()}
-
-
-def _toward(plane: Plane, sign: int) -> Plane:
-    return plane if sign > 0 else plane.flipped()
 
 
 def _put_exact_body(body: Body, scratch: Scratch) -> None:
@@ -145,8 +138,7 @@ def _with_step(part: PartRecord, step: StepFile | None, root: Path) -> PartRecor
 
 
 def _record(root: Path, path: Path) -> FileRecord:
-    content = (root / path).read_bytes()
-    return FileRecord("step", path.as_posix(), len(content), hashlib.sha256(content).hexdigest())
+    return record_file("step", path, (root / path).read_bytes())
 
 
 def share_exact(manifest: Manifest) -> str:

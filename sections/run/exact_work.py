@@ -2,42 +2,33 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 
+from sections.body.symmetry import RIGHT_HALF
 from sections.building.section import Bare, with_features, with_mark
 from sections.building.tools import loose_hardware, make_exact_tools
-from sections.checks.agree import Agreement, agreement
+from sections.checks.agree import COMPARED, agreement
 from sections.errors import BuildFailed, NotExact
 from sections.export.colours import part_colour
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.cells import divide
 from sections.plan.model import Plan, PlannedSection
-from sections.plan.seams import Seam
+from sections.plan.seams import Seam, seam_kinds
 from sections.run.scratch import Scratch, held, skin_distance
 from sections.run.work import Blank
+from sections.settings.body import MeshTable
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import Placed, exact_step_bytes, tessellated_shape, write_assembly
 from sections.wall.carve_exact import ORDERS, carve_exact
 from sections.wall.depth import DepthRule
 from sections.wall.offset_fields import CellRegion, offset_groups
 
-# mm; how closely an exact section is followed when it is compared with the print solid.
-COMPARED = 0.05
 # The colour of pins and keys in the assembly.
 _HARDWARE = (0.25, 0.25, 0.28)
-
-
-@dataclass(frozen=True)
-class Limits:
-    """How far an exact section may be from the print solid: mesh.deviation and mesh.pitch, mm."""
-
-    deviation: float
-    pitch: float
 
 
 def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool) -> list[str]:
@@ -46,17 +37,16 @@ def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool) -> list[st
     Cells on the left of a symmetric body are left out when a seam runs along its centre plane.
     """
     whole = read_brep(folder / "body.brep")
-    centre = Plane((0.0, 1.0, 0.0), 0.0)
-    if symmetric and any(seam.plane in (centre, centre.flipped()) for seam in seams):
-        whole = whole.clip([centre])
+    if symmetric and "centre" in seam_kinds(seams).values():
+        whole = whole.clip([RIGHT_HALF])
     cells = divide(whole, seams, symmetric)
     for cell in cells:
         write_brep(cell.block, folder / f"block-{cell.id}.brep")
     return [cell.id for cell in cells]
 
 
-def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: Limits) -> float:
-    """Carve one exact cell and keep its pieces as "<wall>.brep"; return how far its fitted faces are off, mm.
+def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: MeshTable) -> None:
+    """Carve one exact cell and keep its pieces as "<wall>.brep".
 
     rule : its seams are the cell's, with the cell on their plus side. walls : names of the print solid's pieces in
     the scratch folder. Raises NotExact when no order of its groups gives a wall that agrees with them.
@@ -76,11 +66,11 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...],
             continue
         for name, piece in made.items():
             write_brep(piece, folder / f"{name}.brep")
-        return max((group.worst for group in groups), default=0.0)
+        return
     raise NotExact(whys[0])
 
 
-def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[str, ...], limits: Limits) -> dict:
+def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[str, ...], limits: MeshTable) -> dict:
     """Return the pieces of a cell's exact wall by the name of the print solid's piece each is. Raises NotExact."""
     pieces = whole.pieces()
     if len(pieces) != len(walls):
@@ -95,15 +85,13 @@ def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[s
     return made
 
 
-def _prove(solid: ExactSolid, printed: Mesh, planes: tuple[Plane, ...], limits: Limits) -> Agreement:
-    """Return how well an exact solid agrees with the print solid. Raises NotExact when it is not the same."""
+def _prove(solid: ExactSolid, printed: Mesh, planes: tuple[Plane, ...], limits: MeshTable) -> None:
+    """Raise NotExact when an exact solid is not valid, or not the same as the print solid."""
     if not solid.is_valid:
         raise NotExact("OCC finds it not valid")
-    found = agreement(solid.mesh(COMPARED), printed, list(planes))
-    why = found.why_not(limits.deviation, limits.pitch)
+    why = agreement(solid.mesh(COMPARED), printed, list(planes)).why_not(limits.deviation, limits.pitch)
     if why is not None:
         raise NotExact(f"it differs from the print solid: {why}")
-    return found
 
 
 def _less_openings(wall: ExactSolid, folder: Path) -> ExactSolid:
@@ -128,15 +116,7 @@ def _toolbox(folder: Path):
     return make_exact_tools(held(folder, "plan"))
 
 
-@dataclass(frozen=True)
-class ExactMade:
-    """An exact section that was written and agrees with the print solid: its STEP file's length, and how well."""
-
-    bytes: int
-    agreement: Agreement
-
-
-def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits: Limits) -> ExactMade:
+def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits: MeshTable) -> None:
     """Apply a section's features to its exact wall, prove it against the print solid, write it below `root`.
 
     Raises NotExact, BuildFailed.
@@ -146,11 +126,9 @@ def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits:
     solid = with_mark(section, _featured(folder, plan, section, blank), None)
     seams = {seam.id: seam.plane for seam in plan.seams}
     own = tuple(seams[name] for name, _ in section.seams)
-    found = _prove(solid, Scratch(folder).mesh(f"built-{section_id}"), own, limits)
-    content = exact_step_bytes(solid.shape, section_id, lean=True)
-    (root / f"{section_id}.step").write_bytes(content)
+    _prove(solid, Scratch(folder).mesh(f"built-{section_id}"), own, limits)
+    (root / f"{section_id}.step").write_bytes(exact_step_bytes(solid.shape, section_id, lean=True))
     write_brep(solid, folder / f"exact-{section_id}.brep")
-    return ExactMade(len(content), found)
 
 
 def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> ExactSolid:
@@ -172,11 +150,8 @@ def write_whole(folder: Path, name: str, sections: tuple[str, ...], path: Path) 
     scratch = Scratch(folder)
     parts = []
     for number, section in enumerate(sections):
-        shape = (
-            read_brep(folder / f"exact-{section}.brep").shape
-            if (folder / f"exact-{section}.brep").is_file()
-            else tessellated_shape(scratch.mesh(f"built-{section}"))
-        )
+        kept = folder / f"exact-{section}.brep"
+        shape = read_brep(kept).shape if kept.is_file() else tessellated_shape(scratch.mesh(f"built-{section}"))
         parts.append(Placed(section, shape, (), part_colour(number)))
     plan: Plan = held(folder, "plan")
     for piece, _ in loose_hardware(plan):

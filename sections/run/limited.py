@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import multiprocessing
 import threading
-import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
@@ -17,11 +16,10 @@ from sections.run.progress import Progress
 
 @dataclass(frozen=True)
 class Attempt:
-    """What became of one task: its result, or why there is none. seconds : it took."""
+    """What became of one task: its result, or why there is none."""
 
     result: Any
     why: str | None
-    seconds: float
 
 
 def attempt_all(
@@ -74,17 +72,15 @@ class _Worker:
     def attempt(self, task: tuple, limit: float) -> Attempt:
         if self._process is None:
             self._start()
-        began = time.monotonic()
         self._line.send(task)
         if not self._line.poll(limit):
             self.stop()
-            return Attempt(None, f"OCC took more than {limit:g} s", limit)
+            return Attempt(None, f"OCC took more than {limit:g} s")
         try:
-            result, why = self._line.recv()
+            return Attempt(*self._line.recv())
         except EOFError:
             self.stop()
-            result, why = None, "OCC brought its process down"
-        return Attempt(result, why, time.monotonic() - began)
+            return Attempt(None, "OCC brought its process down")
 
     def _start(self) -> None:
         context = multiprocessing.get_context("spawn")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from sections.checks.agree import COMPARED
 from sections.checks.built import Rules
 from sections.checks.finding import Finding
 from sections.checks.step import check_exact, check_kind
 from sections.errors import SectionsError
 from sections.run.check_work import PartResult
-from sections.run.exact_work import COMPARED
 from sections.run.reading import built_section, manifest_of, readable, truth_of
 from sections.run.scratch import held
 from sections.solids.exact_solid import ExactSolid

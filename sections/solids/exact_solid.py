@@ -29,6 +29,7 @@ from sections.errors import BuildFailed, NotExact
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh
 from sections.solids.explore import boundary_of, curve_points, explore, unified
+from sections.solids.placing import placing
 from sections.solids.planar import as_multipolygon
 from sections.solids.step_read import solid_volume
 from sections.solids.tessellate import tessellate
@@ -157,9 +158,7 @@ class ExactSolid:
 
     def placed(self, frame: Frame) -> ExactSolid:
         """Return the solid, given in a part's own frame, in the vehicle frame."""
-        trsf, rows = gp_Trsf(), np.column_stack([frame.rotation, frame.origin])
-        trsf.SetValues(*(float(value) for value in rows.reshape(-1)))
-        return self._transformed(trsf)
+        return self._transformed(placing(frame))
 
     def moved(self, by: np.ndarray) -> ExactSolid:
         """Return the solid shifted by a vector, mm."""
@@ -232,7 +231,10 @@ def _list(shapes: list[TopoDS_Shape]) -> TopTools_ListOfShape:
 
 def write_brep(solid: ExactSolid, path: Path) -> None:
     """Keep a solid in OCC's own format, for another process of this run."""
-    BRepTools.Write_s(solid.shape, str(path))
+    # Beside, then renamed: another process may be looking for it.
+    beside = path.with_suffix(".partial")
+    BRepTools.Write_s(solid.shape, str(beside))
+    beside.replace(path)
 
 
 def read_brep(path: Path) -> ExactSolid:

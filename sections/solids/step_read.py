@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid, BRepBuilderAPI_Transform
 from OCP.BRepGProp import BRepGProp
-from OCP.gp import gp_Trsf
 from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
@@ -18,6 +18,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Shape
 
 from sections.errors import BadInput, Problem
 from sections.solids.explore import explore
+from sections.solids.placing import trsf_of
 from sections.solids.quiet import quiet_occ
 
 # The names STEP and OCC use for a length unit, and ours.
@@ -68,10 +69,7 @@ def closed_solids(shape: TopoDS_Shape, what: str) -> list[TopoDS_Shape]:
 
 def transformed(shape: TopoDS_Shape, rotation, shift, scale: float) -> TopoDS_Shape:
     """Return the shape turned by a (3, 3) rotation, scaled by one factor and shifted by (3,) mm."""
-    trsf = gp_Trsf()
-    values = [*(scale * c for c in rotation[0]), shift[0], *(scale * c for c in rotation[1]), shift[1],
-              *(scale * c for c in rotation[2]), shift[2]]  # fmt: skip
-    trsf.SetValues(*(float(v) for v in values))
+    trsf = trsf_of(scale * np.asarray(rotation), np.asarray(shift))
     return BRepBuilderAPI_Transform(shape, trsf, True).Shape()
 
 

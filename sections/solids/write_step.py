@@ -6,10 +6,9 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
 from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
 from OCP.BRep import BRep_Builder
-from OCP.gp import gp_Pnt, gp_Trsf
+from OCP.gp import gp_Pnt
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.Poly import Poly_Triangle, Poly_Triangulation
@@ -26,6 +25,7 @@ from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_DocumentTool
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
+from sections.solids.placing import placing
 from sections.solids.quiet import quiet_occ
 
 _AP242 = "AP242DIS"
@@ -83,16 +83,12 @@ def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
         _name(label, part.name)
         colours.SetColor(label, Quantity_Color(*part.colour, Quantity_TOC_sRGB), XCAFDoc_ColorSurf)
         for number, place in enumerate(part.places or (None,), 1):
-            component = shapes.AddComponent(whole, label, TopLoc_Location() if place is None else _location(place))
+            component = shapes.AddComponent(
+                whole, label, TopLoc_Location() if place is None else TopLoc_Location(placing(place))
+            )
             _name(component, part.name if len(part.places) < 2 else f"{part.name} {number}")
     shapes.UpdateAssemblies()
     _write(document, name, path, True)
-
-
-def _location(frame: Frame) -> TopLoc_Location:
-    trsf = gp_Trsf()
-    trsf.SetValues(*(float(value) for value in np.column_stack([frame.rotation, frame.origin]).reshape(-1)))
-    return TopLoc_Location(trsf)
 
 
 def _step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:

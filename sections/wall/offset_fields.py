@@ -8,9 +8,10 @@ all through it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from sections.errors import NotExact
 from sections.numbers.frame import Frame, Plane, frame_on
@@ -40,14 +41,12 @@ class OffsetGroup:
     """The offsets of one smooth group of skin faces within a cell; heights grow toward the skin.
 
     wall, height : at the wall's thickness and at the flange's height below the skin; None where none is in the cell.
-    backs : the sloped backs of the flanges, one for each seam that has one here. worst : mm, largest distance of
-    a point of the field from its surface.
+    backs : the sloped backs of the flanges, one for each seam that has one here.
     """
 
     wall: HeightField | None
     height: HeightField | None
     backs: tuple[HeightField, ...]
-    worst: float
 
     @property
     def fields(self) -> list[HeightField]:
@@ -94,7 +93,7 @@ def offset_groups(samples: SkinSamples, skin: MeshDistance, rule: DepthRule, cel
     made = []
     for members in _smooth_groups(faces, creases, cell, reach):
         part = local.of_faces(members)
-        made.append((len(part.points), _fit_group(part, members, rule, _rim(members, creases, cell, rule.height))))
+        made.append((len(part.points), _fit_group(part, rule, _rim(members, creases, cell, rule.height))))
     return [group for _, group in sorted(made, key=lambda pair: -pair[0]) if group.fields]
 
 
@@ -139,24 +138,32 @@ def _rim(members: list[int], creases: list[Crease], cell: CellRegion, height: fl
 
 @dataclass(frozen=True)
 class _Local:
-    """The samples near a cell."""
+    """Samples near a cell, and the tree of all of them there, of whatever face, to tell which face a point is on.
+
+    tree_faces : (k,) the exact face of each point of the tree.
+    """
 
     points: np.ndarray
     normals: np.ndarray
     faces: np.ndarray
     skin: MeshDistance
     cell: CellRegion
-    nearby: SkinSamples
+    tree: cKDTree
+    tree_faces: np.ndarray
 
     @staticmethod
     def of(samples: SkinSamples, skin: MeshDistance, cell: CellRegion, reach: float) -> _Local:
         near = cell.holds(samples.points, reach)
-        chosen = SkinSamples(samples.points[near], samples.normals[near], samples.faces[near], samples.creases)
-        return _Local(chosen.points, chosen.normals, chosen.faces, skin, cell, chosen)
+        points, faces = samples.points[near], samples.faces[near]
+        return _Local(points, samples.normals[near], faces, skin, cell, cKDTree(points), faces)
 
     def of_faces(self, members: list[int]) -> _Local:
         chosen = np.isin(self.faces, members)
-        return _Local(self.points[chosen], self.normals[chosen], self.faces[chosen], self.skin, self.cell, self.nearby)
+        return replace(self, points=self.points[chosen], normals=self.normals[chosen], faces=self.faces[chosen])
+
+    def are_own(self, places: np.ndarray) -> np.ndarray:
+        """Return which of (n, 3) points of the skin lie on one of these faces, by the nearest sample of all."""
+        return np.isin(self.tree_faces[self.tree.query(places)[1]], self.faces)
 
     def reaching(self, depth: float) -> np.ndarray:
         """Return the faces whose offset by `depth` bounds something within the cell."""
@@ -165,29 +172,25 @@ class _Local:
         return np.unique(self.faces[own & self.cell.holds(placed, 0.0)])
 
 
-def _fit_group(part: _Local, members: list[int], rule: DepthRule, rim: float) -> OffsetGroup:
-    offs: list[float] = []
-
+def _fit_group(part: _Local, rule: DepthRule, rim: float) -> OffsetGroup:
     def fit(points, toward_skin, limit: float, along=None) -> HeightField | None:
         if len(points) < _FEWEST or not part.cell.holds(points, 0.0).any():
             return None
-        field, off = _fit(points, toward_skin, part.cell, limit, rim, along)
-        offs.append(off)
-        return field
+        return _fit(points, toward_skin, part.cell, limit, rim, along)
 
     wall = fit(*_offset_points(part, rule.wall), _WALL_OFF)
     height, backs = None, []
     if rule.seams:
         height = fit(*_offset_points(part, rule.height), _FLANGE_OFF)
         for plane in part.cell.planes:
-            points, toward_skin = _back_points(part, members, rule, plane)
+            points, toward_skin = _back_points(part, rule, plane)
             backs.append(fit(points, toward_skin, _FLANGE_OFF, np.cross(plane.normal, toward_skin.mean(0))
                              if len(points) else None))  # fmt: skip
-    return OffsetGroup(wall, height, tuple(back for back in backs if back is not None), max(offs, default=0.0))
+    return OffsetGroup(wall, height, tuple(back for back in backs if back is not None))
 
 
-def _fit(points, toward_skin, cell: CellRegion, limit: float, rim: float, along) -> tuple[HeightField, float]:
-    """Return (the height field through points, how far off it is within the cell, mm). Raises NotExact."""
+def _fit(points, toward_skin, cell: CellRegion, limit: float, rim: float, along) -> HeightField:
+    """Return the height field through points, within _WORST of them in the cell. Raises NotExact."""
     mean = toward_skin.mean(0)
     mean /= max(float(np.linalg.norm(mean)), 1e-9)
     if (toward_skin @ mean).min() < _STEEPEST:
@@ -207,7 +210,7 @@ def _fit(points, toward_skin, cell: CellRegion, limit: float, rim: float, along)
         step /= _CLOSER
     if off > _WORST:
         raise NotExact(f"a fitted inner face is {off:.2f} mm off its offset")
-    return field, off
+    return field
 
 
 def _offset_points(part: _Local, depth: float) -> tuple[np.ndarray, np.ndarray]:
@@ -225,18 +228,11 @@ def _folded(part: _Local, placed: np.ndarray, depth) -> np.ndarray:
         return np.zeros(len(placed), bool)
     distance, _, nearest = part.skin.nearest(placed)
     short = distance < depth - _FOLDED
-    short[short] = np.isin(_faces_at(part, nearest[short]), part.faces)
+    short[short] = part.are_own(nearest[short])
     return short
 
 
-def _faces_at(part: _Local, places: np.ndarray) -> np.ndarray:
-    """Return the exact face at points of the skin: that of the nearest sample."""
-    from scipy.spatial import cKDTree
-
-    return part.nearby.faces[cKDTree(part.nearby.points).query(places)[1]]
-
-
-def _back_points(part: _Local, members: list[int], rule: DepthRule, plane: Plane) -> tuple[np.ndarray, np.ndarray]:
+def _back_points(part: _Local, rule: DepthRule, plane: Plane) -> tuple[np.ndarray, np.ndarray]:
     """Return points on the back of one seam's flange, and the directions off it toward the skin."""
     slope, normal = math.tan(math.radians(rule.underside)), np.array(plane.normal)
     along = 1 - part.normals @ normal / slope
@@ -272,5 +268,5 @@ def _searched_back(part: _Local, rows: np.ndarray, rule: DepthRule, plane: Plane
     depth, nearest, out = part.skin.nearest_and_depth(points)
     kept = (np.abs(depth + plane.distance(points) / slope - level) < 0.005) & part.cell.holds(points, _BEYOND)
     kept &= (depth > rule.wall - 2.5) & (depth < rule.height + 3)
-    kept[kept] = np.isin(_faces_at(part, nearest[kept]), part.faces)
+    kept[kept] = part.are_own(nearest[kept])
     return points[kept], out[kept]

@@ -4,10 +4,9 @@ import numpy as np
 import pytest
 import shapely
 
-from sections.checks.agree import agreement
+from sections.checks.agree import COMPARED, agreement
 from sections.checks.step import check_exact, check_kind
 from sections.numbers.mesh import Mesh
-from sections.run.exact_work import COMPARED
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.print_solid import PrintSolid
 from sections.solids.step_read import closed_solids, read_step
