@@ -125,3 +125,19 @@ def test_manifest_digests(pod):
             named.add(file.path)
     there = {p.relative_to(pod.out).as_posix() for p in pod.out.rglob("*") if p.is_file()}
     assert there == named
+
+
+def test_assembly_by_its_text(crate):
+    """ISO 10303-21 text, read without OCC: a product for every section and kind of hardware, one more for the whole;
+    an occurrence (NEXT_ASSEMBLY_USAGE_OCCURRENCE) for each section and each pin or key that is needed; colours; mm."""
+    import re
+
+    text = (crate.out / crate.manifest.assembly.path).read_text("latin-1")
+    parts = [part for part in crate.manifest.parts if part.kind in ("section", "dowel", "key")]
+    assert {"dowel", "section"} <= {part.kind for part in parts}
+    products = re.findall(r"=\s*PRODUCT\('([^']*)'", text)
+    assert sorted(products) == sorted([crate.settings.name, *(part.id for part in parts)])
+    assert len(re.findall(r"=\s*NEXT_ASSEMBLY_USAGE_OCCURRENCE\(", text)) == sum(part.count for part in parts)
+    assert len(re.findall(r"=\s*MANIFOLD_SOLID_BREP\(", text)) == len(parts)
+    assert len(set(re.findall(r"COLOUR_RGB\('[^']*',([^)]*)\)", text))) >= 3
+    assert ".MILLI." in text and "ISO-10303-21;" in text
