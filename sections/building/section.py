@@ -76,7 +76,7 @@ def with_features(
     bosses: tuple[PlannedBoss, ...],
     tools: Toolbox,
 ) -> PrintSolid | ExactSolid:
-    """Return the section with its joints and bosses."""
+    """Return the section with its joints and bosses. Raises BuildFailed when it comes out in more than one piece."""
     added, cut = [], []
     # In the order of their ids: the same section is the same to the byte, built with all others or alone.
     for joint in sorted(joints, key=lambda joint: joint.id):
@@ -87,7 +87,7 @@ def with_features(
         added.append(tools.pillars[boss.boss].solid.placed(boss.frame).common(bare.block))
         cut.append(tools.bores[boss.boss].solid.placed(boss.frame))
     whole = bare.wall.unite(added) if added else bare.wall
-    return whole.cut(cut)
+    return _one_piece(whole.cut(cut), section_id)
 
 
 def with_mark(section: PlannedSection, solid: PrintSolid | ExactSolid, bare: Bare) -> PrintSolid | ExactSolid:

@@ -7,12 +7,14 @@ from dataclasses import replace
 from sections.checks.agree import agreement
 from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
+from sections.checks.label import check_label
 from sections.checks.wall import check_wall
 from sections.numbers.mesh import Mesh
 
 
 def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
-    """Return where the solid of an exact STEP file is not the section that is printed, and its wall as measured.
+    """Return where the solid of an exact STEP file is not the section that is printed, and its wall and mark as
+    measured.
 
     exact : the file's solid as triangles, in the vehicle frame.
     """
@@ -29,13 +31,12 @@ def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules)
     why = found.why_not(mesh.deviation, mesh.pitch)
     if why is not None:
         findings.append(Finding("step-differs", "fault", part.id, None, None, "", None, f"its STEP file: {why}"))
-    walls, thickness = check_wall(replace(part, printed=part.planned.pose.unplace(exact)), truth, rules)
-    measures += [replace(measure, name=f"step-{measure.name}") for measure in thickness]
-    for wall in walls:
-        text = f"its STEP file: {wall.text}"
-        findings.append(
-            Finding("step-wall", wall.level, part.id, wall.measured, wall.limit, wall.unit, wall.where, text)
-        )
+    built = replace(part, printed=part.planned.pose.unplace(exact))
+    checks = [("step-wall", check_wall)] + ([("step-label", check_label)] if part.planned.label is not None else [])
+    for code, check in checks:
+        wrong, read = check(built, truth, rules)
+        measures += [replace(measure, name=f"step-{measure.name}") for measure in read]
+        findings += [replace(one, code=code, text=f"its STEP file: {one.text}") for one in wrong]
     return findings, measures
 
 

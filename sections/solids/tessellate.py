@@ -14,10 +14,11 @@ from OCP.BRep import BRep_Tool
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepTools import BRepTools
 from OCP.IMeshTools import IMeshTools_Parameters
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED, TopAbs_VERTEX
 from OCP.TopExp import TopExp, TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Shape
+from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from sections.errors import BuildFailed
 from sections.numbers.mesh import Mesh
@@ -114,7 +115,7 @@ def _tessellate_once(shape: TopoDS_Shape, deflection: float, coarse: float) -> T
     parameters.Relative, parameters.InParallel = False, True
     BRepTools.Clean_s(shape)
     BRepMesh_IncrementalMesh(shape, parameters)
-    welder = _Welder()
+    welder = _Welder(shape)
     explorer = TopExp_Explorer(shape, TopAbs_FACE)
     while explorer.More():
         welder.add(TopoDS.Face_s(explorer.Current()))
@@ -125,7 +126,11 @@ def _tessellate_once(shape: TopoDS_Shape, deflection: float, coarse: float) -> T
 class _Welder:
     """Collects face after face, giving nodes on a shared edge one number, by topology and not by closeness."""
 
-    def __init__(self) -> None:
+    def __init__(self, shape: TopoDS_Shape) -> None:
+        # A number for each edge and corner: the same one in another place is another.
+        self._numbers = TopTools_IndexedMapOfShape()
+        TopExp.MapShapes_s(shape, TopAbs_EDGE, self._numbers)
+        TopExp.MapShapes_s(shape, TopAbs_VERTEX, self._numbers)
         self._node_of: dict = {}
         self._points: list[tuple[float, float, float]] = []
         self._faces: list[np.ndarray] = []
@@ -174,9 +179,9 @@ class _Welder:
                 last = polygon.NbNodes()
                 for step in range(1, last + 1):
                     if step in (1, last) or BRep_Tool.Degenerated_s(edge):
-                        name = ("vertex", ends[0 if step == 1 else 1].TShape())
+                        name = ("vertex", self._numbers.FindIndex(ends[0 if step == 1 else 1]))
                     else:
-                        name = ("edge", edge.TShape(), step)
+                        name = ("edge", self._numbers.FindIndex(edge), step)
                     names[polygon.Node(step)] = name
             explorer.Next()
         return names

@@ -117,7 +117,7 @@ def _write(document: TDocStd_Document, name: str, path: Path, lean: bool) -> Non
     writer.SetColorMode(True)
     Interface_Static.SetCVal_s("write.step.schema", _AP242)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
-    Interface_Static.SetIVal_s("write.step.tessellated", 1)
+    Interface_Static.SetIVal_s("write.step.tessellated", 2)
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0 if lean else 1)
     if not writer.Transfer(document, STEPControl_AsIs):
         raise BuildFailed(f"{name}: OCC could not turn the shape into STEP")

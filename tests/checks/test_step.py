@@ -84,6 +84,18 @@ def test_thin_wall(crate, exact):
     assert "step-wall" in found and "step-differs" in found
 
 
+def test_a_mark_that_is_missing(crate, exact):
+    """Letters of 0.8 mm are too little to be missed in volume or distance; read on their own they are."""
+    part, solid = exact
+    frame, (width, height) = part.planned.label_frame, part.planned.label.size
+    mesh = PrintSolid.of(solid.mesh(COMPARED))
+    over = PrintSolid.prism(shapely.box(-width / 2, -height / 2, width / 2, height / 2), 0.02, 5).placed(frame)
+    smooth = mesh.cut([over]).mesh()
+    found, measures = check_exact(part, smooth, crate.truth, crate.rules)
+    assert [finding.code for finding in found] == ["step-label"]
+    assert next(m.value for m in measures if m.name == "step-label-relief") == pytest.approx(0.0, abs=0.05)
+
+
 def test_kinds():
     assert check_kind("A", "exact", "") == []
     note, missing = check_kind("A", "tessellated", "no height field")[0], check_kind("A", "", "")[0]

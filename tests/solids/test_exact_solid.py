@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import shapely
 
+from sections.errors import NotExact
 from sections.numbers.frame import Plane, frame_on
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.print_solid import PrintSolid
@@ -58,6 +59,31 @@ def test_raised_stands_off_the_face():
         made = solid.raised(outline, frame, 0.8, bare)
         assert made.volume_mm3 == pytest.approx(40000 + 0.8 * outline.area, rel=1e-6)
         assert len(made.pieces()) == 1 and made.bounds[1, 2] == pytest.approx(4.8)
+        # Sides and lids share their edges with the face and with one another, and are told apart.
+        assert PrintSolid.of(made.mesh()).volume_mm3 == pytest.approx(40000 + 0.8 * outline.area, rel=1e-6)
+
+
+@pytest.mark.parametrize("face", ["round", "ball"])
+def test_raised_off_a_bent_face(face):
+    """What is swept along z by 0.8 has its area in the x, y of the frame times 0.8, whatever face it stands on (closed
+    form, Cavalieri); a letter with a hole, and a dot in the hole."""
+    made = (cq.Solid.makeCylinder(60, 100, cq.Vector(0, 50, 0), cq.Vector(0, -1, 0)) if face == "round"
+            else cq.Solid.makeSphere(60, cq.Vector(0, 0, 0), cq.Vector(0, 1, 0), -90, 90, 360))  # fmt: skip
+    away = np.array([0.6, 0.0, 0.8])
+    frame = frame_on(60 * away, away)
+    outline = shapely.box(-9, -6, 9, 6) - shapely.box(-5, -4, 5, 4)
+    outline |= shapely.Point(0, 0).buffer(1.5)
+    before, after = ExactSolid(made.wrapped), ExactSolid(made.wrapped).raised(outline, frame, 0.8, None)
+    assert after.is_valid and len(after.pieces()) == 1
+    assert after.volume_mm3 - before.volume_mm3 == pytest.approx(0.8 * outline.area, rel=0.02)
+    # The lid is the face moved by the relief: its middle is as far out as the dot's, to the sag of 1.5 mm on 60.
+    assert frame.to_local(after.corners)[:, 2].max() == pytest.approx(0.8, abs=0.03)
+
+
+def test_raised_beyond_the_face_is_refused():
+    frame = frame_on(np.array([2.0, 15.0, 20.0]), np.array([0.0, 0.0, 1.0]))
+    with pytest.raises(NotExact, match="does not lie on one face"):
+        block().raised(shapely.box(-5, -2, 5, 2), frame, 0.8, None)
 
 
 def test_moved_placed_mirrored_and_kept(tmp_path):
