@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from dataclasses import dataclass
 
 from sections.building.section import ExactTool, Toolbox, ToolMesh
 from sections.features.feature import Hardware, Joint, Tool
+from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan
 from sections.solids.print_solid import PrintSolid
@@ -55,15 +56,26 @@ def _side_tools(joint: Joint, tools: list[Tool]) -> tuple[ToolMesh, ...]:
     return tuple(made)
 
 
-def loose_hardware(plan: Plan) -> list[tuple[Hardware, int]]:
-    """Return the loose pieces the joints of a plan need and how many of each, by name."""
-    uses = Counter(planned.joint for planned in plan.joints)
-    pieces: dict[str, tuple[Hardware, int]] = {}
-    for joint, count in uses.items():
+@dataclass(frozen=True)
+class LoosePiece:
+    """A loose piece the joints of a plan need, and the frame of each joint that takes one."""
+
+    piece: Hardware
+    frames: tuple[Frame, ...]
+
+
+def loose_pieces(plan: Plan) -> list[LoosePiece]:
+    """Return the loose pieces of a plan, by name; each is made once."""
+    places: dict[Joint, list[Frame]] = {}
+    for planned in plan.joints:
+        places.setdefault(planned.joint, []).append(planned.frame)
+    found: dict[str, LoosePiece] = {}
+    for joint, frames in places.items():
         piece = joint.hardware()
         if piece is not None:
-            pieces[piece.name] = (piece, count + pieces.get(piece.name, (piece, 0))[1])
-    return [pieces[name] for name in sorted(pieces)]
+            before = found.get(piece.name, LoosePiece(piece, ()))
+            found[piece.name] = LoosePiece(before.piece, (*before.frames, *frames))
+    return [found[name] for name in sorted(found)]
 
 
 def solid_mesh(solid, what: str, deviation: float = PIECE_DEVIATION) -> Mesh:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sections import __version__
 from sections.body import Body, load_body
-from sections.building.tools import loose_hardware, make_tools
+from sections.building.tools import LoosePiece, loose_pieces, make_tools
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.manifest import (
     MANIFEST_NAME,
@@ -68,12 +68,14 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             planned = make_plan(settings, body, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
             parts = _sections(settings, planned, scratch, partial, pool)
-            parts += _hardware(settings, planned.plan, partial, pool)
+            loose = loose_pieces(planned.plan)
+            parts += _hardware(settings, loose, partial, pool)
             (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
             pictures = _pictures(planned.plan, parts, partial, pool) if options.pictures else ()
             manifest = Manifest(
                 MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, parameters_digest(settings, folder),
-                options.only, body.notes + planned.notes, tuple(parts), _bought(settings, planned.plan), pictures,
+                options.only, body.notes + planned.notes, tuple(parts),
+                _bought(settings, planned.plan, loose), pictures,
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
         if "step" in settings.output.formats:
@@ -125,14 +127,15 @@ def _record(settings: Settings, plan: Plan, part: MadePart, files) -> PartRecord
     )  # fmt: skip
 
 
-def _hardware(settings: Settings, plan: Plan, root: Path, pool: Pool) -> list[PartRecord]:
+def _hardware(settings: Settings, loose: list[LoosePiece], root: Path, pool: Pool) -> list[PartRecord]:
     """Write the loose pieces: pins and keys, each kind once."""
-    pieces = loose_hardware(plan)
-    pool.progress.start("writing hardware", max(len(pieces), 1))
-    return [
-        write_exact(settings, ExactPart(piece.name, piece.kind, "hardware", piece.solid, count, piece.bought), root)[0]
-        for piece, count in pieces
-    ]
+    pool.progress.start("writing hardware", max(len(loose), 1))
+    parts = []
+    for one in loose:
+        piece = one.piece
+        part = ExactPart(piece.name, piece.kind, "hardware", piece.solid, len(one.frames), piece.bought)
+        parts.append(write_exact(settings, part, root)[0])
+    return parts
 
 
 def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tuple[str, ...]:
@@ -148,14 +151,12 @@ def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tu
     return tuple(make_pictures(built, shown.id, shown.label_frame or shown.pose, root))
 
 
-def _bought(settings: Settings, plan: Plan) -> tuple[Bought, ...]:
+def _bought(settings: Settings, plan: Plan, loose: list[LoosePiece]) -> tuple[Bought, ...]:
     """Return the bolts, nuts, washers, pins and inserts to buy."""
     bolts = sum(planned.joint.kind == "bolt" for planned in plan.joints)
     size = settings.bolts.size
     items = [(f"{size} screw, nut", bolts), (f"{size} washer (ISO 7089)", 2 * bolts)]
-    for piece, count in loose_hardware(plan):
-        if piece.bought:
-            items.append((f"{piece.name} pin (ISO 2338)", count))
+    items += [(f"{one.piece.name} pin (ISO 2338)", len(one.frames)) for one in loose if one.piece.bought]
     takes = sorted({planned.boss.takes for planned in plan.bosses})
     items += [(what, sum(planned.boss.takes == what for planned in plan.bosses)) for what in takes]
     return tuple(Bought(item, count) for item, count in items if count)

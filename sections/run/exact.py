@@ -11,7 +11,7 @@ from sections.export.manifest import FileRecord, Manifest, PartRecord, record_fi
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
 from sections.run.exact_work import build_exact, carve_cell, cut_cells, write_whole
-from sections.run.limited import Attempt, attempt_all
+from sections.run.limited import Attempt, Attempts
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned
 from sections.run.pool import Pool
@@ -42,21 +42,23 @@ def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scrat
     step.limit seconds, is tessellated, or made of planar faces where step.faceted asks for them.
     """
     ids = [section.id for section in planned.plan.sections]
-    why = _make_exact(settings, body, planned, scratch, root, pool)
+    with Attempts(pool.processes, pool.progress) as attempts:
+        why = _make_exact(settings, body, planned, scratch, root, attempts)
     rest = [i for i in ids if why[i] is not None]
     facets = settings.mesh.deviation if settings.step.faceted else None
     tasks = [(scratch.folder, i, root / _SECTIONS, facets) for i in rest]
     pool.map("writing the other STEP files", write_inexact, tasks, rest)
     pool.rest()
     task = (scratch.folder, settings.name, tuple(ids), root / ASSEMBLY)
-    written = _attempt("writing the assembly", write_whole, [task], ["assembly"], _WHOLE * settings.step.limit, pool)[0]
+    with Attempts(1, pool.progress) as attempts:
+        written = _once(attempts, "writing the assembly", write_whole, task, settings.step.limit)
     if written.why is not None:
         raise BuildFailed(f"the assembly's STEP file: {written.why}")
     other = "tessellated" if facets is None else "faceted"
     return {i: StepFile("exact", "") if why[i] is None else StepFile(other, why[i]) for i in ids}
 
 
-def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> dict:
+def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: Path, attempts: Attempts) -> dict:
     """Return why each section is not exact, by id; None where it is, and its file written."""
     sections = planned.plan.sections
     if body.exact is None:
@@ -64,14 +66,14 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     _put_exact_body(body, scratch)
     limit = settings.step.limit
     seams = resolve_seams(settings)
-    cut = _attempt("cutting the exact body", cut_cells, [(scratch.folder, seams, settings.body.symmetric)], ["body"],
-                   _WHOLE * limit, pool)[0]  # fmt: skip
+    cut = _once(attempts, "cutting the exact body", cut_cells, (scratch.folder, seams, settings.body.symmetric), limit)
     if cut.why is not None:
         return {section.id: f"the body as a whole: {cut.why}" for section in sections}
     cells = _cells(settings, planned)
     known = [cell for cell in cells if cell in set(cut.result)]
     tasks = [(scratch.folder, cell, *cells[cell], settings.mesh) for cell in known]
-    carved = dict(zip(known, _attempt("carving exact walls", carve_cell, tasks, known, limit, pool), strict=True))
+    walls = attempts.attempt_all("carving exact walls", carve_cell, tasks, known, limit)
+    carved = dict(zip(known, walls, strict=True))
     why = {}
     for section in sections:
         attempt = carved.get(_cell_of(planned, section.id))
@@ -80,12 +82,13 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     # Those on the left are mirror images of their twins, so the twins come first.
     able.sort(key=lambda i: planned.blanks[i].mirrored)
     tasks = [(scratch.folder, i, planned.blanks[i], root / _SECTIONS, settings.mesh) for i in able]
-    made = _attempt("building exact sections", build_exact, tasks, able, limit, pool)
+    made = attempts.attempt_all("building exact sections", build_exact, tasks, able, limit)
     return why | {i: attempt.why for i, attempt in zip(able, made, strict=True)}
 
 
-def _attempt(step: str, function, tasks, names, limit: float, pool: Pool) -> list[Attempt]:
-    return attempt_all(step, function, tasks, names, limit, pool.processes, pool.progress)
+def _once(attempts: Attempts, step: str, function, task: tuple, limit: float) -> Attempt:
+    """Return what became of the one task of a step that takes the whole body."""
+    return attempts.attempt_all(step, function, [task], [step], _WHOLE * limit)[0]
 
 
 def _cell_of(planned: Planned, section_id: str) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 
 from sections.body.symmetry import RIGHT_HALF
 from sections.building.section import Bare, with_features, with_mark
-from sections.building.tools import loose_hardware, make_exact_tools
+from sections.building.tools import loose_pieces, make_exact_tools
 from sections.checks.agree import COMPARED, agreement
 from sections.errors import BuildFailed, NotExact
 from sections.export.colours import part_colour
@@ -89,7 +89,7 @@ def _prove(solid: ExactSolid, printed: Mesh, planes: tuple[Plane, ...], limits: 
     """Raise NotExact when an exact solid is not valid, or not the same as the print solid."""
     if not solid.is_valid:
         raise NotExact("OCC finds it not valid")
-    why = agreement(solid.mesh(COMPARED), printed, list(planes)).why_not(limits.deviation, limits.pitch)
+    why = agreement(solid.quick_mesh(COMPARED), printed, list(planes)).why_not(limits.deviation, limits.pitch)
     if why is not None:
         raise NotExact(f"it differs from the print solid: {why}")
 
@@ -153,12 +153,6 @@ def write_whole(folder: Path, name: str, sections: tuple[str, ...], path: Path) 
         kept = folder / f"exact-{section}.brep"
         shape = read_brep(kept).shape if kept.is_file() else tessellated_shape(scratch.mesh(f"built-{section}"))
         parts.append(Placed(section, shape, (), part_colour(number)))
-    plan: Plan = held(folder, "plan")
-    for piece, _ in loose_hardware(plan):
-        frames = tuple(
-            planned.frame
-            for planned in plan.joints
-            if (made := planned.joint.hardware()) is not None and made.name == piece.name
-        )
-        parts.append(Placed(piece.name, piece.solid.wrapped, frames, _HARDWARE))
+    for one in loose_pieces(held(folder, "plan")):
+        parts.append(Placed(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE))
     write_assembly(parts, name, path)

@@ -22,56 +22,65 @@ class Attempt:
     why: str | None
 
 
-def attempt_all(
-    step: str,
-    function: Callable,
-    tasks: list[tuple],
-    names: list[str],
-    limit: float,
-    processes: int,
-    progress: Progress,
-) -> list[Attempt]:
-    """Return what became of function(*task) for every task, in order.
+class Attempts:
+    """Processes that attempt tasks, kept from one step to the next. Use it in a `with` block.
 
-    limit : seconds for one task; past it, its process is stopped and another takes its place. Only what the function
-    raises, its overrunning and its process dying end a task without a result; none of them ends the others.
+    processes : how many work at once.
     """
-    progress.start(step, len(tasks))
-    waiting: SimpleQueue = SimpleQueue()
-    for number, task in enumerate(tasks):
-        waiting.put((number, task))
-    attempts: list[Attempt | None] = [None] * len(tasks)
 
-    def work() -> None:
-        worker = _Worker(function)
-        while True:
-            try:
-                number, task = waiting.get_nowait()
-            except Empty:
-                worker.stop()
-                return
-            attempts[number] = worker.attempt(task, limit)
-            progress.advance(names[number])
+    def __init__(self, processes: int, progress: Progress):
+        self._progress = progress
+        self._workers = [_Worker() for _ in range(processes)]
 
-    threads = [threading.Thread(target=work) for _ in range(max(min(processes, len(tasks)), 1))]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return attempts
+    def __enter__(self) -> Attempts:
+        return self
+
+    def __exit__(self, kind, error, trace) -> None:
+        for worker in self._workers:
+            worker.stop()
+
+    def attempt_all(
+        self, step: str, function: Callable, tasks: list[tuple], names: list[str], limit: float
+    ) -> list[Attempt]:
+        """Return what became of function(*task) for every task, in order.
+
+        limit : seconds for one task; past it, its process is stopped and another takes its place. Only what the
+        function raises, its overrunning and its process dying end a task without a result; none of them ends the
+        others.
+        """
+        self._progress.start(step, len(tasks))
+        waiting: SimpleQueue = SimpleQueue()
+        for number, task in enumerate(tasks):
+            waiting.put((number, task))
+        attempts: list[Attempt | None] = [None] * len(tasks)
+
+        def work(worker: _Worker) -> None:
+            while True:
+                try:
+                    number, task = waiting.get_nowait()
+                except Empty:
+                    return
+                attempts[number] = worker.attempt(function, task, limit)
+                self._progress.advance(names[number])
+
+        threads = [threading.Thread(target=work, args=(worker,)) for worker in self._workers[: max(len(tasks), 1)]]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        return attempts
 
 
 class _Worker:
-    """One process that does tasks, started anew after it was lost."""
+    """One process that does tasks, started with the first one and anew after it was lost."""
 
-    def __init__(self, function: Callable):
-        self._function = function
+    def __init__(self) -> None:
         self._process: multiprocessing.process.BaseProcess | None = None
         self._line: Connection | None = None
+        self._ready_for: Callable | None = None
 
-    def attempt(self, task: tuple, limit: float) -> Attempt:
-        if self._process is None:
-            self._start()
+    def attempt(self, function: Callable, task: tuple, limit: float) -> Attempt:
+        self._make_ready(function)
         self._line.send(task)
         if not self._line.poll(limit):
             self.stop()
@@ -82,27 +91,36 @@ class _Worker:
             self.stop()
             return Attempt(None, "OCC brought its process down")
 
-    def _start(self) -> None:
-        context = multiprocessing.get_context("spawn")
-        self._line, other = context.Pipe()
-        self._process = context.Process(target=_serve, args=(other, self._function), daemon=True)
-        self._process.start()
-        other.close()
-        self._line.recv()  # ready: what it imports is not counted against its first task
+    def _make_ready(self, function: Callable) -> None:
+        """Have a process that holds the function; what it imports for it is not counted against a task."""
+        if self._process is None:
+            context = multiprocessing.get_context("spawn")
+            self._line, other = context.Pipe()
+            self._process = context.Process(target=_serve, args=(other,), daemon=True)
+            self._process.start()
+            other.close()
+        if self._ready_for is not function:
+            self._line.send(function)
+            self._line.recv()
+            self._ready_for = function
 
     def stop(self) -> None:
         if self._process is not None:
             self._process.kill()
             self._process.join()
-            self._process = None
+            self._process = self._ready_for = None
 
 
-def _serve(line: Connection, function: Callable) -> None:
-    line.send("ready")
+def _serve(line: Connection) -> None:
+    function: Callable | None = None
     while True:
-        task = line.recv()
+        sent = line.recv()
+        if callable(sent):
+            function = sent
+            line.send("ready")
+            continue
         try:
-            line.send((function(*task), None))
+            line.send((function(*sent), None))
         except SectionsError as error:
             line.send((None, str(error)))
         except Exception as error:  # OCC raises kinds of its own; whatever it was becomes the reason that is told

@@ -33,7 +33,7 @@ from sections.solids.placing import placing
 from sections.solids.planar import as_multipolygon
 from sections.solids.stamp import stamped
 from sections.solids.step_read import solid_volume
-from sections.solids.tessellate import tessellate
+from sections.solids.tessellate import occ_triangles, tessellate
 
 
 @dataclass(frozen=True)
@@ -95,6 +95,10 @@ class ExactSolid:
     def mesh(self, deviation: float = 0.05, what: str = "exact solid") -> Mesh:
         """Return triangles within `deviation` mm of its faces, as measured. Raises BuildFailed."""
         return tessellate(self.shape, deviation, what, 1.0).mesh
+
+    def quick_mesh(self, deviation: float) -> Mesh:
+        """Return OCC's triangles, about `deviation` mm off its faces and here and there more."""
+        return occ_triangles(self.shape, deviation)
 
     def split(self, plane: Plane) -> tuple[ExactSolid, ExactSolid]:
         """Return (plus side, minus side) of the plane."""

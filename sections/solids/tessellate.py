@@ -107,6 +107,14 @@ def tessellate(shape: TopoDS_Shape, deviation: float, what: str, coarse: float =
     raise BuildFailed(f"{what}: triangles are {measured:.3f} mm off the surface, {deviation:g} asked")
 
 
+def occ_triangles(shape: TopoDS_Shape, deviation: float) -> Mesh:
+    """Return OCC's own triangles of a shape: `deviation` mm is what is asked of it, not what it keeps everywhere.
+
+    For comparing two solids on many points; three times as quick as tessellate().
+    """
+    return _tessellate_once(shape, deviation, 1.0).mesh
+
+
 def _tessellate_once(shape: TopoDS_Shape, deflection: float, coarse: float) -> Tessellation:
     """Return OCC's own triangles: edges within `deflection` mm, faces `coarse` times that."""
     parameters = IMeshTools_Parameters()

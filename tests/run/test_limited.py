@@ -6,7 +6,7 @@ import time
 import pytest
 
 from sections.errors import NotExact
-from sections.run.limited import attempt_all
+from sections.run.limited import Attempts
 from tests.conftest import Silent
 
 
@@ -22,12 +22,22 @@ def task(kind):
     return kind.upper()
 
 
+def process_of(_number):
+    time.sleep(0.2)
+    return os.getpid()
+
+
 @pytest.mark.parametrize("processes", [1, 2])
 def test_each_failure_is_told_and_ends_nothing_else(processes):
     kinds = ["one", "slow", "two", "dies", "three", "refuses", "stumbles", "four"]
-    made = attempt_all("trying", task, [(kind,) for kind in kinds], kinds, 2.0, processes, Silent())
+    with Attempts(processes, Silent()) as attempts:
+        made = attempts.attempt_all("trying", task, [(kind,) for kind in kinds], kinds, 2.0)
+        again = attempts.attempt_all("once more", process_of, [(1,), (2,)], ["1", "2"], 2.0)
+        kept = attempts.attempt_all("and again", process_of, [(3,), (4,)], ["3", "4"], 2.0)
     assert [a.result for a in made] == ["ONE", None, "TWO", None, "THREE", None, None, "FOUR"]
     assert made[1].why == "OCC took more than 2 s"
     assert made[3].why == "OCC brought its process down"
     assert made[5].why == "no height field"
     assert made[6].why == "RuntimeError: kernel trouble"
+    # The next steps are done by the processes that are there.
+    assert {a.result for a in kept} <= {a.result for a in again} and len({a.result for a in again}) <= processes
