@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Callable, Iterator
+from functools import lru_cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +26,7 @@ from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import Placed, exact_step_bytes, tessellated_shape, write_assembly
 from sections.wall.carve_exact import ORDERS, carve_exact
 from sections.wall.depth import DepthRule
-from sections.wall.offset_fields import CellRegion, offset_groups
+from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, offset_groups
 
 # The colour of pins and keys in the assembly.
 _HARDWARE = (0.25, 0.25, 0.28)
@@ -49,18 +50,13 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...],
     """Carve one exact cell and keep its pieces as "<wall>.brep".
 
     rule : its seams are the cell's, with the cell on their plus side. walls : names of the print solid's pieces in
-    the scratch folder. Raises NotExact when no order of its groups gives a wall that agrees with them.
+    the scratch folder. Raises NotExact when no way of carving gives a wall that agrees with them.
     """
     block = read_brep(folder / f"block-{cell}.brep")
-    region = CellRegion(block.bounds, rule.seams)
-    groups = offset_groups(held(folder, "samples"), skin_distance(folder), rule, region)
-    whys = []
-    for order in ORDERS:
-        if order.groups and len(groups) == 1:
-            continue
+    whys: list[str] = []
+    for attempt in _attempts(folder, block, rule, whys):
         try:
-            wall = _less_openings(carve_exact(block, groups, order), folder)
-            made = _as_printed(wall, folder, rule, walls, limits)
+            made = _as_printed(_less_openings(attempt(), folder), folder, rule, walls, limits)
         except BuildFailed as error:
             whys.append(str(error))
             continue
@@ -68,6 +64,24 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...],
             write_brep(piece, folder / f"{name}.brep")
         return
     raise NotExact(whys[0])
+
+
+def _attempts(folder: Path, block: ExactSolid, rule: DepthRule, whys: list[str]) -> Iterator[Callable[[], ExactSolid]]:
+    """Give one way of carving a cell after another; why a way is not open at all is added to `whys`."""
+    region = CellRegion(block.bounds, rule.seams)
+    tried = set()
+    for smooth in (GENTLE, SMOOTH):
+        try:
+            groups = offset_groups(held(folder, "samples"), skin_distance(folder), rule, region, smooth)
+        except NotExact as error:
+            whys.append(str(error))
+            continue
+        if len(groups) in tried:
+            continue
+        tried.add(len(groups))
+        for order in ORDERS:
+            if len(groups) > 1 or not order.groups:
+                yield partial(carve_exact, block, groups, order)
 
 
 def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[str, ...], limits: MeshTable) -> dict:

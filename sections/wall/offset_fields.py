@@ -20,8 +20,9 @@ from sections.solids.distance import MeshDistance
 from sections.solids.skin_samples import Crease, SkinSamples
 from sections.wall.depth import DepthRule
 
-# deg; faces that meet at less are one smooth group.
-SMOOTH = 3.0
+# deg; faces that meet at less are one smooth group. A gentle edge is first taken for smooth: two surfaces that cross at
+# a small angle are what OCC is worst at, and one surface through both is off by little, which is measured.
+GENTLE, SMOOTH = 12.0, 3.0
 # mm; how far surfaces are fitted beyond the cell, and how far their edge lies beyond the last point.
 _BEYOND, _RIM = 14.0, 8.0
 # A surface may turn this far (cosine) from the plane it is a height field over.
@@ -77,8 +78,12 @@ class CellRegion:
         return inside
 
 
-def offset_groups(samples: SkinSamples, skin: MeshDistance, rule: DepthRule, cell: CellRegion) -> list[OffsetGroup]:
-    """Return the groups of a cell, largest first. rule : its seams are the cell's planes.
+def offset_groups(
+    samples: SkinSamples, skin: MeshDistance, rule: DepthRule, cell: CellRegion, smooth: float = SMOOTH
+) -> list[OffsetGroup]:
+    """Return the groups of a cell, largest first.
+
+    rule : its seams are the cell's planes. smooth : deg, faces of one group meet at less.
 
     Raises NotExact where the inner face is no set of height fields that meet at convex edges.
     """
@@ -91,13 +96,15 @@ def offset_groups(samples: SkinSamples, skin: MeshDistance, rule: DepthRule, cel
         if set(crease.faces) <= set(faces) and cell.holds(crease.points, reach).any()
     ]
     made = []
-    for members in _smooth_groups(faces, creases, cell, reach):
+    for members in _smooth_groups(faces, creases, cell, reach, smooth):
         part = local.of_faces(members)
         made.append((len(part.points), _fit_group(part, rule, _rim(members, creases, cell, rule.height))))
     return [group for _, group in sorted(made, key=lambda pair: -pair[0]) if group.fields]
 
 
-def _smooth_groups(faces: list[int], creases: list[Crease], cell: CellRegion, reach: float) -> list[list[int]]:
+def _smooth_groups(
+    faces: list[int], creases: list[Crease], cell: CellRegion, reach: float, smooth: float
+) -> list[list[int]]:
     """Return the faces in groups that run on smoothly. Raises NotExact where a crease fades out or points inward."""
     group = {face: face for face in faces}
 
@@ -109,12 +116,12 @@ def _smooth_groups(faces: list[int], creases: list[Crease], cell: CellRegion, re
     sharp = []
     for crease in creases:
         turn = crease.turn[cell.holds(crease.points, reach)]
-        if np.abs(turn).max() < SMOOTH:
+        if np.abs(turn).max() < smooth:
             group[first(crease.faces[0])] = first(crease.faces[1])
         else:
             sharp.append((crease, turn))
     for crease, turn in sharp:
-        if turn.min() < -SMOOTH:
+        if turn.min() < -smooth:
             raise NotExact(f"its skin has an edge that points inward, {turn.min():.0f} deg")
         if first(crease.faces[0]) == first(crease.faces[1]):
             raise NotExact("a crease of its skin fades out")
