@@ -100,7 +100,9 @@ def with_mark(section: PlannedSection, solid: PrintSolid | ExactSolid, bare: Bar
 
 
 def _one_piece(solid: PrintSolid | ExactSolid, what: str) -> PrintSolid | ExactSolid:
-    pieces = [piece for piece in solid.pieces() if piece.volume_mm3 > DUST]
+    pieces = solid.pieces()
+    if len(pieces) > 1:
+        pieces = [piece for piece in pieces if piece.volume_mm3 > DUST]
     if len(pieces) != 1:
         volumes = ", ".join(f"{piece.volume_mm3:.0f}" for piece in pieces)
         raise BuildFailed(f"section {what}: its features part it into {len(pieces)} pieces ({volumes} mm3)")

@@ -20,7 +20,6 @@ from sections.numbers.frame import Frame
 from sections.solids.drawing import BOW, FaceDrawing
 from sections.solids.explore import explore
 from sections.solids.planar import as_multipolygon
-from sections.solids.step_read import solid_volume
 
 # mm; corners of an outline that are less than this off the straight line are left out.
 _SAME = 1e-3
@@ -91,6 +90,5 @@ def _turned(wire: TopoDS_Wire) -> TopoDS_Wire:
 def _raised(foot: TopoDS_Face, up: gp_Vec) -> list[TopoDS_Shape]:
     """Return the sides and the lid over a face."""
     prism = BRepPrimAPI_MakePrism(foot, up)
-    solid, base = prism.Shape(), prism.FirstShape()
-    faces = [face for face in explore(solid, TopAbs_FACE) if not face.IsSame(base)]
-    return faces if solid_volume(solid) > 0 else [face.Reversed() for face in faces]
+    # OCC turns the swept solid's faces outward, whichever way the foot looks.
+    return [face for face in explore(prism.Shape(), TopAbs_FACE) if not face.IsSame(prism.FirstShape())]
