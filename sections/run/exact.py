@@ -70,7 +70,7 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     if cut.why is not None:
         return {section.id: f"the body as a whole: {cut.why}" for section in sections}
     cells = _cells(settings, planned)
-    known = [cell for cell in cells if cell in set(cut.result)]
+    known = [cell for cell in cut.result if cell in cells]
     tasks = [(scratch.folder, cell, *cells[cell], settings.mesh) for cell in known]
     walls = attempts.attempt_all("carving exact walls", carve_cell, tasks, known, limit)
     carved = dict(zip(known, walls, strict=True))

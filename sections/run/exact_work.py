@@ -7,6 +7,7 @@ from functools import lru_cache, partial
 from pathlib import Path
 
 import numpy as np
+from OCP.TopAbs import TopAbs_FACE
 
 from sections.body.symmetry import RIGHT_HALF
 from sections.building.section import Bare, with_features, with_mark
@@ -23,6 +24,7 @@ from sections.run.scratch import Scratch, held, skin_distance
 from sections.run.work import Blank
 from sections.settings.body import MeshTable
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
+from sections.solids.explore import explore
 from sections.solids.write_step import Placed, exact_step_bytes, tessellated_shape, write_assembly
 from sections.wall.carve_exact import ORDERS, carve_exact
 from sections.wall.depth import DepthRule
@@ -33,9 +35,10 @@ _HARDWARE = (0.25, 0.25, 0.28)
 
 
 def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool) -> list[str]:
-    """Cut the exact body of a scratch folder into its cells, keep each as "block-<cell>.brep", return their ids.
+    """Cut the exact body of a scratch folder into its cells and keep each as "block-<cell>.brep".
 
-    Cells on the left of a symmetric body are left out when a seam runs along its centre plane.
+    Returns their ids, those with the most faces first: they take longest to carve. Cells on the left of a symmetric
+    body are left out when a seam runs along its centre plane.
     """
     whole = read_brep(folder / "body.brep")
     if symmetric and "centre" in seam_kinds(seams).values():
@@ -43,7 +46,7 @@ def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool) -> list[st
     cells = divide(whole, seams, symmetric)
     for cell in cells:
         write_brep(cell.block, folder / f"block-{cell.id}.brep")
-    return [cell.id for cell in cells]
+    return [cell.id for cell in sorted(cells, key=lambda cell: -len(explore(cell.block.shape, TopAbs_FACE)))]
 
 
 def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: MeshTable) -> None:
