@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import shapely
+from OCP.BinTools import BinTools
 from OCP.Bnd import Bnd_Box
 from OCP.BRep import BRep_Builder
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse, BRepAlgoAPI_Splitter
@@ -20,7 +21,6 @@ from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon, BRepBuilderAPI_Transform
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
-from OCP.BRepTools import BRepTools
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pln, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_SOLID
 from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Shape, TopoDS_Wire
@@ -210,10 +210,10 @@ def _list(shapes: list[TopoDS_Shape]) -> TopTools_ListOfShape:
 
 
 def write_brep(solid: ExactSolid, path: Path) -> None:
-    """Keep a solid in OCC's own format, for another process of this run."""
+    """Keep a solid in OCC's own binary format, for another process of this run."""
     # Beside, then renamed: another process may be looking for it.
     beside = path.with_suffix(".partial")
-    BRepTools.Write_s(solid.shape, str(beside))
+    BinTools.Write_s(solid.shape, str(beside))
     beside.replace(path)
 
 
@@ -222,5 +222,5 @@ def read_brep(path: Path) -> ExactSolid:
     if not path.is_file():
         raise FileNotFoundError(path)
     shape = TopoDS_Shape()
-    BRepTools.Read_s(shape, str(path), BRep_Builder())
+    BinTools.Read_s(shape, str(path))
     return ExactSolid(shape)
