@@ -2,6 +2,7 @@
 
 import struct
 import zipfile
+from collections import Counter
 
 import lib3mf
 import numpy as np
@@ -125,6 +126,34 @@ def test_manifest_digests(pod):
             named.add(file.path)
     there = {p.relative_to(pod.out).as_posix() for p in pod.out.rglob("*") if p.is_file()}
     assert there == named
+
+
+def test_exact_sections_by_another_reader(crate):
+    """Each exact section's STEP file read by steputils (ISO 10303-21, no OCC in it): its name, millimetres, one closed
+    solid and no triangles; its corners span what the STL spans; and it has as many handles as the STL has by trimesh:
+    V - E + F - (loops - F) = 2 - 2 g (Euler and Poincare)."""
+    from steputils import p21
+
+    sections = [part for part in crate.manifest.parts if part.kind == "section"]
+    assert {part.step for part in sections} == {"exact"}
+    for part in sections:
+        paths = {file.format: crate.out / file.path for file in part.files}
+        read = p21.readfile(str(paths["step"]))
+        single = [i for i in read.data[0].instances.values() if hasattr(i, "entity")]
+        count = Counter(i.entity.name for i in single)
+        named = {i.ref: i.entity.params for i in single}
+        assert [i.entity.params[0] for i in single if i.entity.name == "PRODUCT"] == [part.id]
+        units = [e for i in read.data[0].instances.values() if hasattr(i, "entities") for e in i.entities]
+        assert [str(e.params[0]) for e in units if e.name == "SI_UNIT"][0] == ".MILLI."
+        assert count["MANIFOLD_SOLID_BREP"] == count["CLOSED_SHELL"] == 1
+        assert count["TRIANGULATED_FACE"] == count["TESSELLATED_SHELL"] == 0
+        corners = np.array([named[i.entity.params[1]][1] for i in single if i.entity.name == "VERTEX_POINT"])
+        printed = trimesh.load(paths["stl"])
+        placed = crate.plan.section(part.id).pose.to_world(printed.vertices)
+        assert np.ptp(corners, axis=0) == pytest.approx(np.ptp(placed, axis=0), abs=0.2)
+        faces = count["ADVANCED_FACE"]
+        handles = count["VERTEX_POINT"] - count["EDGE_CURVE"] + faces - (count["EDGE_LOOP"] - faces)
+        assert handles == printed.euler_number and handles < 2
 
 
 def test_assembly_by_its_text(crate):
