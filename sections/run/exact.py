@@ -10,7 +10,8 @@ from sections.errors import BuildFailed
 from sections.export.manifest import FileRecord, Manifest, PartRecord, record_file
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
-from sections.run.exact_work import build_exact, carve_cell, cut_cells, write_whole
+from sections.run.assembly import write_whole
+from sections.run.exact_work import build_exact, carve_cell, cut_cells
 from sections.run.limited import Attempt, Attempts
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned

@@ -10,11 +10,10 @@ import numpy as np
 from OCP.TopAbs import TopAbs_FACE
 
 from sections.body.symmetry import RIGHT_HALF
-from sections.building.section import Bare, with_features, with_mark
-from sections.building.tools import loose_pieces, make_exact_tools
+from sections.building.section import Bare, Toolbox, with_features, with_mark
+from sections.building.tools import make_exact_tools
 from sections.checks.agree import COMPARED, agreement
 from sections.errors import BuildFailed, NotExact
-from sections.export.colours import part_colour
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.cells import divide
@@ -25,13 +24,10 @@ from sections.run.work import Blank
 from sections.settings.body import MeshTable
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.explore import explore
-from sections.solids.write_step import Placed, exact_step_bytes, tessellated_shape, write_assembly
+from sections.solids.write_step import exact_step_bytes
 from sections.wall.carve_exact import ORDERS, carve_exact
 from sections.wall.depth import DepthRule
 from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, offset_groups
-
-# The colour of pins and keys in the assembly.
-_HARDWARE = (0.25, 0.25, 0.28)
 
 
 def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool) -> list[str]:
@@ -129,7 +125,8 @@ def _opening(folder: Path, name: str) -> ExactSolid:
 
 
 @lru_cache(maxsize=1)
-def _toolbox(folder: Path):
+def exact_toolbox(folder: Path) -> Toolbox:
+    """Return the exact tools of the plan in a scratch folder, made once a process."""
     return make_exact_tools(held(folder, "plan"))
 
 
@@ -157,19 +154,6 @@ def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -
     if blank.mirrored:
         wall, block = wall.mirrored_y(), block.mirrored_y()
     bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
-    made = with_features(section.id, Bare(wall, block), plan.joints_of(section.id), bosses, _toolbox(folder))
+    made = with_features(section.id, Bare(wall, block), plan.joints_of(section.id), bosses, exact_toolbox(folder))
     write_brep(made, folder / f"featured-{section.id}.brep")
     return made
-
-
-def write_whole(folder: Path, name: str, sections: tuple[str, ...], path: Path) -> None:
-    """Write the assembly: every section in place, exact or tessellated, and the hardware at each of its joints."""
-    scratch = Scratch(folder)
-    parts = []
-    for number, section in enumerate(sections):
-        kept = folder / f"exact-{section}.brep"
-        shape = read_brep(kept).shape if kept.is_file() else tessellated_shape(scratch.mesh(f"built-{section}"))
-        parts.append(Placed(section, shape, (), part_colour(number)))
-    for one in loose_pieces(held(folder, "plan")):
-        parts.append(Placed(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE))
-    write_assembly(parts, name, path)

@@ -170,3 +170,18 @@ def test_assembly_by_its_text(crate):
     assert len(re.findall(r"=\s*MANIFOLD_SOLID_BREP\(", text)) == len(parts)
     assert len(set(re.findall(r"COLOUR_RGB\('[^']*',([^)]*)\)", text))) >= 3
     assert ".MILLI." in text and "ISO-10303-21;" in text
+
+
+def test_holes_beside_tessellated_sections(pod):
+    """A body whose sections are all tessellated: what is cut in them stands in the assembly as exact solids, two places
+    for each bolt (hole and seat on either side), one for each boss; M3 holes are 3.4 mm (ISO 273, medium)."""
+    from steputils import p21
+
+    assert {part.step for part in pod.manifest.parts if part.kind == "section"} == {"tessellated"}
+    assert pod.settings.bolts.size == "M3"
+    read = p21.readfile(str(pod.out / pod.manifest.assembly.path))
+    single = [i.entity for i in read.data[0].instances.values() if hasattr(i, "entity")]
+    places = Counter(e.params[1].split("-cut")[0] for e in single if e.name == "NEXT_ASSEMBLY_USAGE_OCCURRENCE")
+    joints = Counter(planned.joint.kind for planned in pod.plan.joints)
+    assert places["bolt"] == 2 * joints["bolt"] > 0 and places["boss"] == len(pod.plan.bosses) > 0
+    assert 1.7 in {round(e.params[2], 6) for e in single if e.name == "CYLINDRICAL_SURFACE"}

@@ -1,0 +1,59 @@
+"""The assembly's STEP file, written in another process from what the others left in the scratch folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sections.building.section import ExactTool, Toolbox
+from sections.building.tools import loose_pieces
+from sections.export.colours import part_colour
+from sections.numbers.frame import Frame
+from sections.plan.model import Plan
+from sections.run.exact_work import exact_toolbox
+from sections.run.scratch import Scratch, held
+from sections.solids.exact_solid import ExactSolid, read_brep
+from sections.solids.write_step import Placed, tessellated_shape, write_assembly
+
+# Colours of pins and keys, and of what is cut in tessellated sections.
+_HARDWARE, _CUT = (0.25, 0.25, 0.28), (0.75, 0.55, 0.25)
+
+
+def write_whole(folder: Path, name: str, sections: tuple[str, ...], path: Path) -> None:
+    """Write the assembly: every section in place, exact or tessellated, the hardware at each of its joints, and for
+    tessellated ones what is cut in them."""
+    scratch = Scratch(folder)
+    parts, loose = [], []
+    for number, section in enumerate(sections):
+        kept = folder / f"exact-{section}.brep"
+        shape = read_brep(kept).shape if kept.is_file() else tessellated_shape(scratch.mesh(f"built-{section}"))
+        parts.append(Placed(section, shape, (), part_colour(number)))
+        if not kept.is_file():
+            loose.append(section)
+    plan: Plan = held(folder, "plan")
+    for one in loose_pieces(plan):
+        parts.append(Placed(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE))
+    write_assembly(parts + _designed(plan, exact_toolbox(folder), set(loose)), name, path)
+
+
+def _designed(plan: Plan, tools: Toolbox, sections: set[str]) -> list[Placed]:
+    """Return as exact solids, in place, what is cut for the joints and bosses of some sections, and their tongues.
+
+    In a section of triangles they have no faces to measure from.
+    """
+    places: dict[tuple[str, tuple[ExactTool, ...]], list[Frame]] = {}
+    for planned in plan.joints:
+        for side, section in (("minus", planned.minus), ("plus", planned.plus)):
+            if section in sections:
+                used = (planned.joint.kind, tools.joints[planned.joint, side])
+                places.setdefault(used, []).append(planned.frame)
+    for boss in plan.bosses:
+        if boss.section in sections:
+            places.setdefault(("boss", (tools.bores[boss.boss],)), []).append(boss.frame)
+    made: list[Placed] = []
+    for (kind, used), frames in places.items():
+        for action, what in (("cut", "cut"), ("add", "tongue")):
+            shapes = [tool.solid.shape for tool in used if tool.action == action]
+            if shapes:
+                name = f"{kind}-{what}-{len(made) + 1}"
+                made.append(Placed(name, ExactSolid.of(shapes).shape, tuple(frames), _CUT))
+    return made
