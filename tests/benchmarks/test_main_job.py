@@ -3,6 +3,7 @@
 Run by hand: pytest -m benchmark -s tests/benchmarks. Figures are ratios on one machine, one after the other.
 """
 
+import json
 import os
 import subprocess
 import sys
@@ -67,6 +68,9 @@ print(count, "pieces")
 )
 
 
+COMMAND = [sys.executable, "-m", "sections"]
+
+
 def timed(arguments):
     """Run a program; return (seconds, peak MB of its largest process, exit code, last line)."""
     start = time.perf_counter()
@@ -90,17 +94,37 @@ def test_loops_by_hand(name, loop, tmp_path):
     assert code == 0 or (loop, name) == ("CadQuery", "plover"), last
 
 
-@pytest.mark.parametrize("name", ["plover", "ahmed"])
-def test_main_job(name, tmp_path):
+def build(name, formats, out):
+    """Build a body in these formats without checks; return what timed() gives, and the parameter file used."""
     text = (ROOT / "params" / f"{name}.toml").read_text()
     parameters = ROOT / "params" / f".benchmark-{name}.toml"
-    parameters.write_text(text + '\n[output]\nformats = ["stl", "3mf"]\n')
+    parameters.write_text(text + f"\n[output]\nformats = {formats}\n".replace("'", '"'))
+    return timed([*COMMAND, "build", str(parameters), "--out", str(out), "--no-check"]), parameters
+
+
+@pytest.mark.parametrize("name", ["plover", "ahmed"])
+def test_main_job(name, tmp_path):
+    built, parameters = build(name, ["stl", "3mf"], tmp_path)
     try:
-        command = [sys.executable, "-m", "sections"]
-        build = timed([*command, "build", str(parameters), "--out", str(tmp_path), "--no-check"])
-        check = timed([*command, "check", str(parameters), "--out", str(tmp_path)])
+        check = timed([*COMMAND, "check", str(parameters), "--out", str(tmp_path)])
     finally:
         parameters.unlink()
-    for what, (seconds, peak, code, last) in (("build", build), ("check", check)):
+    for what, (seconds, peak, code, last) in (("build", built), ("check", check)):
         print(f"\n{name} {what}: {seconds:.0f} s, {peak:.0f} MB, exit {code}, {last}")
         assert code == 0
+
+
+@pytest.mark.parametrize("name", ["plover", "ahmed"])
+def test_exact_step(name, tmp_path):
+    """The same build without and with STEP, and how many sections' STEP files are exact."""
+    (printed, *_), parameters = build(name, ["stl", "3mf"], tmp_path / "print")
+    (seconds, peak, code, last), parameters = build(name, ["stl", "3mf", "step"], tmp_path / "step")
+    parameters.unlink()
+    assert code == 0, last
+    manifest = json.loads((tmp_path / "step" / "manifest.json").read_text())
+    kinds = [part["step"] for part in manifest["parts"] if part["kind"] == "section"]
+    megabytes = sum(path.stat().st_size for path in (tmp_path / "step" / "sections").glob("*.step")) / 1e6 / len(kinds)
+    share = 100 * kinds.count("exact") / len(kinds)
+    print(f"\n{name} with STEP: {seconds:.0f} s, {seconds / printed:.1f} times the build without, {peak:.0f} MB, "
+          f"{share:.1f} % of {len(kinds)} sections exact, {megabytes:.1f} MB each")  # fmt: skip
+    assert share >= 95
