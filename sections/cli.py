@@ -74,6 +74,23 @@ def new(
     _finish(1, lambda pool: run_new(parameters, body, units, scale, pool))
 
 
+@app.command()
+def inspect(
+    file: Annotated[Path, typer.Argument(help="the file to look at: STL, OBJ, PLY, 3MF or STEP")],
+    units: Annotated[
+        str | None, typer.Option(metavar="UNIT", help="mm, cm, m, in or ft; needed where the file states none")
+    ] = None,
+    deviation: Annotated[
+        float, typer.Option(min=0.01, max=2.0, help="mm; mesh.deviation of the build it is for")
+    ] = 0.1,
+    out: OutFolder = Path("out"),
+) -> None:
+    """Report what keeps a mesh or scan from being built: what, how often, where, what it means, with pictures."""
+    from sections.run.commands import run_inspect
+
+    _finish(1, lambda pool: run_inspect(file, units, deviation, out, pool))
+
+
 @app.callback(invoke_without_command=True)
 def _version(version: Annotated[bool, typer.Option("--version", help="print the version")] = False) -> None:
     if version:

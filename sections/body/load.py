@@ -65,7 +65,7 @@ def _from_mesh(settings: Settings, folder: Path) -> _Source:
     body = settings.body
     path = folder / body.file
     mesh, stated = read_mesh(path)
-    _same_unit(stated, body.units, path)
+    same_unit(stated, body.units, path)
     factor = MM_PER[body.units] * body.scale
     vertices = mesh.vertices @ axes_matrix(body.axes).T * factor + body.shift
     skin = sound_mesh(Mesh(vertices, mesh.faces), settings.mesh.deviation, str(path))
@@ -81,7 +81,7 @@ def _from_shape(settings: Settings, folder: Path) -> _Source:
         factor = MM_PER[body.units]
     else:
         shape, stated = read_step(folder / body.file)
-        _same_unit(stated, body.units, folder / body.file)
+        same_unit(stated, body.units, folder / body.file)
         factor = 1.0  # OCC has brought the file to millimetres
     shape = transformed(shape, axes_matrix(body.axes), body.shift, factor * body.scale)
     solids = closed_solids(shape, what)
@@ -142,8 +142,8 @@ def _point_count(mesh: Mesh) -> int:
     return int(np.clip(mesh.areas_mm2.sum() / _AREA_PER_POINT, 2000, 200_000))
 
 
-def _same_unit(stated: str, given: str, path: Path) -> None:
+def same_unit(stated: str, given: str, path: Path, key: str = "body.units") -> None:
     """Refuse a unit key that contradicts the file. A file that states none, or one we do not know, passes."""
     if stated not in ("?", given):
         limit = f"the file states {stated}"
-        raise BadInput([Problem(str(path), "body.units", given, limit, f'set units = "{stated}", or export again')])
+        raise BadInput([Problem(str(path), key, given, limit, f'set units = "{stated}", or export again')])

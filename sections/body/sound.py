@@ -13,11 +13,23 @@ def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
     Corners closer than a tenth of the deviation are made one; nothing else is moved or mended. Folds shallower
     than a fifth of the deviation are let be.
     """
-    welded = weld_exact(mesh)
-    if edge_flaws(welded):
-        welded = weld(mesh, deviation / 10)
+    welded = welded_at_door(mesh, deviation)
     refuse(solid_flaws(welded, deviation / FOLDS_PER_DEVIATION), what)
     return welded
+
+
+def welded_at_door(mesh: Mesh, deviation: float) -> Mesh:
+    """Return the mesh with equal corners made one; those within deviation / 10 too, where that leaves fewer faults."""
+    exact = weld_exact(mesh)
+    faults = _count(exact)
+    if not faults:
+        return exact
+    near = weld(mesh, deviation / 10)
+    return near if _count(near) < faults else exact
+
+
+def _count(mesh: Mesh) -> int:
+    return sum(flaw.count for flaw in edge_flaws(mesh))
 
 
 def refuse(flaws: list[Flaw], what: str) -> None:

@@ -150,10 +150,20 @@ def _without_collapsed(faces: np.ndarray) -> np.ndarray:
     return faces[(a != b) & (b != c) & (c != a)]
 
 
+def shell_numbers(mesh: Mesh) -> np.ndarray:
+    """Return the number, (m,) from 0, of the surface each face belongs to: faces that share no corner, however far,
+    are apart."""
+    links = np.concatenate([mesh.faces[:, :2], mesh.faces[:, 1:]])
+    labels = connected(links, len(mesh.vertices))[mesh.faces[:, 0]]
+    return np.unique(labels, return_inverse=True)[1].reshape(-1)
+
+
 def shell_count(mesh: Mesh) -> int:
-    """Return how many separate surfaces a mesh has: faces that share no corner, however far, are apart."""
-    count = len(mesh.vertices)
-    ends = np.concatenate([mesh.faces[:, :2], mesh.faces[:, 1:]])
-    links = coo_matrix((np.ones(len(ends), np.int8), (ends[:, 0], ends[:, 1])), shape=(count, count))
-    labels = connected_components(links, directed=False)[1]
-    return len(np.unique(labels[mesh.faces[:, 0]])) if len(mesh) else 0
+    """Return how many separate surfaces a mesh has."""
+    return int(shell_numbers(mesh).max()) + 1 if len(mesh) else 0
+
+
+def connected(links: np.ndarray, count: int) -> np.ndarray:
+    """Return the number, (count,) from 0, of the group each of `count` things is in that (k, 2) links hold together."""
+    graph = coo_matrix((np.ones(len(links), np.int8), (links[:, 0], links[:, 1])), shape=(count, count))
+    return connected_components(graph, directed=False)[1]

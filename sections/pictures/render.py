@@ -26,11 +26,21 @@ _SLIVER = 0.25
 
 @dataclass(frozen=True)
 class Item:
-    """One mesh of a picture, its colour (r, g, b, 0 to 1), and whether its sharp edges are drawn."""
+    """One mesh of a picture, its colour (r, g, b, 0 to 1), whether its sharp edges are drawn, and how solid it looks:
+    below 1 what lies behind it shows through."""
 
     mesh: Mesh
     colour: tuple[float, float, float]
     edges: bool = True
+    opacity: float = 1.0
+
+
+@dataclass(frozen=True)
+class Caption:
+    """A line of text in the upper left, and its colour."""
+
+    text: str
+    colour: tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -41,34 +51,31 @@ class View:
     up: tuple[float, float, float] = (0.0, 0.0, 1.0)
 
 
-def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] = (1600, 1000)) -> None:
+def render(
+    items: Iterable[Item],
+    view: View,
+    path: Path,
+    size: tuple[int, int] = (1600, 1000),
+    captions: Iterable[Caption] = (),
+) -> None:
     """Write a PNG of the items. size : pixels. Raises OutputRefused when it cannot be written."""
+    import vtkmodules.vtkRenderingFreeType  # noqa: F401  (registers the letters)
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the off-screen renderer)
     from vtkmodules.vtkCommonCore import vtkLogger
     from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow, vtkWindowToImageFilter
+    from vtkmodules.vtkRenderingCore import vtkWindowToImageFilter
 
     # Without a screen the library warns before it renders off screen; what fails is told by the missing picture.
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
-    renderer = vtkRenderer()
-    renderer.SetBackground(*_BACKGROUND)
-    points = []
-    for item in items:
-        points.append(item.mesh.vertices)
-        for actor in _actors(item):
-            renderer.AddActor(actor)
-    window = vtkRenderWindow()
-    window.SetOffScreenRendering(1)
-    window.SetMultiSamples(8)
-    window.SetSize(*size)
-    window.AddRenderer(renderer)
-    camera = renderer.GetActiveCamera()
-    eye, look_at = stand(np.concatenate(points), view, size[0] / size[1])
+    items = list(items)
+    window = _window(items, size, captions)
+    camera = window.GetRenderers().GetFirstRenderer().GetActiveCamera()
+    eye, look_at = stand(np.concatenate([item.mesh.vertices for item in items]), view, size[0] / size[1])
     camera.SetPosition(*eye)
     camera.SetFocalPoint(*look_at)
     camera.SetViewUp(*view.up)
     camera.SetViewAngle(_VIEW_ANGLE)
-    renderer.ResetCameraClippingRange()
+    window.GetRenderers().GetFirstRenderer().ResetCameraClippingRange()
     window.Render()
     grab = vtkWindowToImageFilter()
     grab.SetInput(window)
@@ -80,6 +87,30 @@ def render(items: Iterable[Item], view: View, path: Path, size: tuple[int, int] 
     window.Finalize()
     if not path.is_file() or path.stat().st_size == 0:
         raise OutputRefused(f"{path}: the picture could not be written")
+
+
+def _window(items: list[Item], size: tuple[int, int], captions: Iterable[Caption]):
+    """Return a window off the screen with the items in it."""
+    from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
+
+    renderer, window = vtkRenderer(), vtkRenderWindow()
+    renderer.SetBackground(*_BACKGROUND)
+    for item in items:
+        for actor in _actors(item):
+            renderer.AddActor(actor)
+    for line, caption in enumerate(captions):
+        renderer.AddViewProp(_text(caption, size[1] - 46 - 34 * line))
+    window.SetOffScreenRendering(1)
+    glass = any(item.opacity < 1 for item in items)
+    if glass:
+        # Drawn layer by layer in the order it is seen in, which several samples a pixel do not allow.
+        window.SetAlphaBitPlanes(1)
+        renderer.SetUseDepthPeeling(True)
+        renderer.SetUseFXAA(True)
+    window.SetMultiSamples(0 if glass else 8)
+    window.SetSize(*size)
+    window.AddRenderer(renderer)
+    return window
 
 
 def stand(points: np.ndarray, view: View, aspect: float) -> tuple[np.ndarray, np.ndarray]:
@@ -115,6 +146,7 @@ def _actors(item: Item):
     surface.SetMapper(mapper)
     look = surface.GetProperty()
     look.SetColor(*item.colour)
+    look.SetOpacity(item.opacity)
     look.SetAmbient(0.28)
     look.SetDiffuse(0.72)
     look.SetSpecular(0.12)
@@ -131,6 +163,17 @@ def _actors(item: Item):
     drawn.GetProperty().SetLineWidth(1.2)
     drawn.GetProperty().SetLighting(False)
     yield drawn
+
+
+def _text(caption: Caption, height: int):
+    from vtkmodules.vtkRenderingCore import vtkTextActor
+
+    actor = vtkTextActor()
+    actor.SetInput(caption.text)
+    actor.SetPosition(28, height)
+    actor.GetTextProperty().SetFontSize(24)
+    actor.GetTextProperty().SetColor(*caption.colour)
+    return actor
 
 
 def sharp_edges(mesh: Mesh) -> np.ndarray:

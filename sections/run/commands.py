@@ -70,6 +70,16 @@ def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool:
     return 0
 
 
+def run_inspect(file: Path, units: str | None, deviation: float, out: Path, pool: Pool) -> int:
+    """Report on a file's health into out/<its name>-health; return how many kinds of fault keep it from being built."""
+    from sections.run.inspecting import HEALTH_NAME, inspect
+
+    target = out / f"{file.stem}-health"
+    health = inspect(file, units, deviation, target, pool)
+    pool.progress.say(f"{target}: {HEALTH_NAME} and two pictures")
+    return sum(ailment.stops for ailment in health.ailments)
+
+
 def _tell(report: Report, target: Path, pool: Pool) -> int:
     """Write findings.json into an output folder, say every finding, and return how many there are."""
     from sections.checks.finding import report_to_json

@@ -13,7 +13,7 @@ from sections.settings.body import BodyTable
 from sections.settings.model import Settings
 from sections.settings.starter import starter_text
 
-_UNITS = ("mm", "cm", "m", "in", "ft")
+UNITS = ("mm", "cm", "m", "in", "ft")
 
 
 def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -> list[str]:
@@ -28,7 +28,7 @@ def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -
     place = Path(os.path.relpath(body, folder)).as_posix()
     name = re.sub(r"[^a-z0-9_-]+", "-", parameters.stem.lower()).strip("-_") or "body"
     name = name if name[0].isalpha() else f"body-{name}"
-    unit = units or _stated_unit(body)
+    unit = units or stated_unit(body)
     table = BodyTable(file=str(body.resolve()), units=unit, scale=scale)
     loaded = load_body(Settings(name=name[:40], body=table), folder)
     folder.mkdir(parents=True, exist_ok=True)
@@ -47,11 +47,11 @@ def _complaints(parameters: Path, body: Path, units: str | None, scale: float):
         yield Problem("(command line)", "--body", str(body), "a file that exists", "mend the name")
     if not 0 < scale <= 1e6:
         yield Problem("(command line)", "--scale", f"{scale:g}", "more than 0, at most 1e6", "give a factor")
-    if units is not None and units not in _UNITS:
-        yield Problem("(command line)", "--units", units, f"one of {', '.join(_UNITS)}", "take one of these")
+    if units is not None and units not in UNITS:
+        yield Problem("(command line)", "--units", units, f"one of {', '.join(UNITS)}", "take one of these")
 
 
-def _stated_unit(body: Path) -> str:
+def stated_unit(body: Path) -> str:
     """Return the length unit the file itself states. Raises BadInput when it states none."""
     stated = "?"
     if body.suffix.lower() in (".step", ".stp"):
@@ -62,7 +62,7 @@ def _stated_unit(body: Path) -> str:
         from sections.solids.mesh_read import read_mesh
 
         stated = read_mesh(body)[1]
-    if stated not in _UNITS:
-        limit = f"one of {', '.join(_UNITS)}; the file states no unit we know and none is guessed"
+    if stated not in UNITS:
+        limit = f"one of {', '.join(UNITS)}; the file states no unit we know and none is guessed"
         raise BadInput([Problem("(command line)", "--units", "", limit, "give the unit the body was exported in")])
     return stated

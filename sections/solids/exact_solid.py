@@ -22,7 +22,7 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolyg
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pln, gp_Pnt, gp_Trsf, gp_Vec
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_SOLID
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SOLID
 from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Shape, TopoDS_Wire
 from OCP.TopTools import TopTools_ListOfShape
 
@@ -83,6 +83,11 @@ class ExactSolid:
         """Its corners and some points on each of its edges, (n, 3), mm."""
         edges = [TopoDS.Edge_s(edge) for edge in explore(self.shape, TopAbs_EDGE)]
         return np.vstack([curve_points(edge, 5) for edge in edges]) if edges else np.empty((0, 3))
+
+    @property
+    def face_count(self) -> int:
+        """How many faces bound it."""
+        return len(explore(self.shape, TopAbs_FACE))
 
     @property
     def is_valid(self) -> bool:

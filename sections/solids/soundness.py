@@ -20,8 +20,9 @@ FOLDS_PER_DEVIATION = 5.0
 
 @dataclass(frozen=True)
 class Flaw:
-    """One kind of fault in a mesh: what, how often, and up to five places, (k, 3) mm."""
+    """One kind of fault in a mesh: its code, what it is, how often, and where, (k, 3) mm."""
 
+    code: str
     kind: str
     count: int
     places: np.ndarray
@@ -40,22 +41,24 @@ def edge_flaws(mesh: Mesh) -> list[Flaw]:
     balance = np.bincount(number, weights=np.where(ends[:, 0] < ends[:, 1], 1, -1))
     middles = mesh.vertices[ends[first]].mean(1)
     found = [
-        ("open edges", count == 1, middles, "close the holes there"),
-        ("edges with more than two faces", count > 2, middles, "take out inner or doubled faces there"),
+        ("open", "open edges", count == 1, middles, "close the holes there"),
+        ("branching", "edges with more than two faces", count > 2, middles, "take out inner or doubled faces there"),
         (
+            "turned",
             "edges whose faces look opposite ways",
             (count == 2) & (balance != 0),
             middles,
             "turn the faces alike",
         ),
         (
+            "doubled",
             "doubled faces",
             _doubled(mesh),
             mesh.triangles.mean(1),
             "remove doubles: the mesh lies over itself",
         ),
     ]
-    return [Flaw(kind, int(bad.sum()), places[bad], remedy) for kind, bad, places, remedy in found if bad.any()]
+    return [Flaw(code, kind, int(bad.sum()), at[bad], remedy) for code, kind, bad, at, remedy in found if bad.any()]
 
 
 def boundary_flaws(mesh: Mesh, samples: int = 1500, seed: int = 3) -> list[Flaw]:
@@ -77,18 +80,20 @@ def _side_flaws(mesh: Mesh) -> list[Flaw]:
         return _winding_flaws(mesh, samples=1500, seed=3)
     if mesh.volume_mm3 > 0:
         return []
-    return [Flaw("faces look inward", len(mesh), mesh.vertices[:1], "turn the faces to look outward")]
+    return [Flaw("inward", "faces look inward", len(mesh), mesh.vertices[:1], "turn the faces to look outward")]
 
 
 def solid_flaws(mesh: Mesh, fold: float) -> list[Flaw]:
     """Return the flaws of the boundary, and faces that pass through one another by `fold` mm or more."""
     flaws = edge_flaws(mesh)
-    doubled = sum(flaw.count for flaw in flaws if flaw.kind == "doubled faces")
+    doubled = sum(flaw.count for flaw in flaws if flaw.code == "doubled")
     # Of a mesh that lies over itself every face meets others; counting them takes long and tells nothing new.
     crossing = crossing_faces(mesh, fold) if doubled < _MANY_DOUBLED * len(mesh) else ()
     if len(crossing):
         places = mesh.triangles.mean(1)[crossing]
-        flaws.append(Flaw("faces that pass through others", len(crossing), places, "unite the bodies that overlap"))
+        flaws.append(
+            Flaw("crossing", "faces that pass through others", len(crossing), places, "unite the bodies that overlap")
+        )
     return flaws or _side_flaws(mesh)
 
 
@@ -120,5 +125,5 @@ def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
         return []
     kind = f"faces (of {count} tried) with no clear inside"
     if (inside[bad] <= 0).all():
-        return [Flaw(kind, int(bad.sum()), centres[bad], "turn the faces to look outward")]
-    return [Flaw(kind, int(bad.sum()), centres[bad], "unite or take out bodies that lie inside one another")]
+        return [Flaw("inward", kind, int(bad.sum()), centres[bad], "turn the faces to look outward")]
+    return [Flaw("within", kind, int(bad.sum()), centres[bad], "unite or take out bodies that lie inside one another")]

@@ -1,0 +1,161 @@
+"""The health report of a file: read, examined, told line by line, kept as JSON and pictures."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+
+from sections.body.load import MM_PER, same_unit
+from sections.errors import BadInput, Problem
+from sections.export.stage import recover, staged
+from sections.numbers.mesh import Mesh
+from sections.run.pool import Pool
+from sections.run.starting import UNITS, stated_unit
+from sections.scan.health import Ailment, Health, examine
+from sections.settings.rules_body import BODY_ENDINGS
+
+HEALTH_NAME = "health.json"
+_STEP = (".step", ".stp")
+# Lines for so many surfaces, holes and places; the JSON has more.
+_SHOWN, _KEPT = 5, 200
+
+
+def inspect(path: Path, units: str | None, deviation: float, target: Path, pool: Pool) -> Health:
+    """Examine a file and write the report into `target`. Raises BadInput, OutputRefused.
+
+    units : of the file's coordinates; needed where it states none. deviation : mm, of the build it is for.
+    """
+    mesh, unit = _read(path, units, deviation)
+    for line in recover(target):
+        pool.progress.say(line)
+    pool.progress.start("examining", 1)
+    health = examine(mesh, deviation)
+    pool.progress.advance(path.name)
+    for line in report(path.name, unit, health):
+        pool.progress.say(line)
+    from sections.pictures.health import make_health_pictures
+
+    with staged(target) as root:
+        (root / HEALTH_NAME).write_text(health_to_json(path.name, unit, health), "utf-8")
+        pool.progress.start("rendering pictures", 1)
+        make_health_pictures(health, root)
+    return health
+
+
+def _read(path: Path, units: str | None, deviation: float) -> tuple[Mesh, str]:
+    """Return (the file's triangles in mm, in its own axes; its unit). A STEP file's faces are triangulated."""
+    problems = []
+    if path.suffix.lower() not in BODY_ENDINGS:
+        limit = f"a name ending in {', '.join(BODY_ENDINGS)}"
+        problems.append(Problem("(command line)", "FILE", str(path), limit, "export it in one of these"))
+    elif not path.is_file():
+        problems.append(Problem("(command line)", "FILE", str(path), "a file that exists", "mend the name"))
+    if units is not None and units not in UNITS:
+        limit = f"one of {', '.join(UNITS)}"
+        problems.append(Problem("(command line)", "--units", units, limit, "take one of these"))
+    if problems:
+        raise BadInput(problems)
+    unit = units or stated_unit(path)
+    if path.suffix.lower() in _STEP:
+        from sections.solids.step_read import read_step
+        from sections.solids.tessellate import tessellate
+
+        shape, stated = read_step(path)
+        same_unit(stated, unit, path, "--units")
+        return tessellate(shape, deviation, path.name, 1.0).mesh, unit
+    from sections.solids.mesh_read import read_mesh
+
+    mesh, stated = read_mesh(path)
+    same_unit(stated, unit, path, "--units")
+    return Mesh(mesh.vertices * MM_PER[unit], mesh.faces), unit
+
+
+def report(name: str, unit: str, health: Health) -> list[str]:
+    """Return the report, a line each."""
+    mesh = health.mesh
+    lines = [f"{name}: {health.given} triangles, {len(mesh.vertices)} corners, {_size(mesh.bounds)} mm (unit: {unit})"]
+    for number, surface in enumerate(health.surfaces[:_SHOWN], 1):
+        if surface.volume is None:
+            state = f"open ({surface.open_edges} open edges)"
+        else:
+            state = f"closed, {abs(surface.volume) / 1e6:.4g} l" + (", looks inward" if surface.volume < 0 else "")
+        where = f"{_size(surface.bounds)} mm at {_place(surface.bounds.mean(0))}"
+        lines.append(f"surface {number}: {surface.faces} triangles, {where}, {state}")
+    if len(health.surfaces) > _SHOWN:
+        lines.append(f"and {len(health.surfaces) - _SHOWN} smaller surfaces ({HEALTH_NAME})")
+    lines += [
+        f"hole {number}: {hole.edges} open edges, {hole.length:.1f} mm of rim, {hole.span:.1f} mm across at "
+        f"{_place(hole.bounds.mean(0))}"
+        for number, hole in enumerate(health.holes[:_SHOWN], 1)
+    ]
+    if len(health.holes) > _SHOWN:
+        lines.append(f"and {len(health.holes) - _SHOWN} shorter holes ({HEALTH_NAME})")
+    best = health.symmetry[0]
+    lines.append(
+        f"symmetry: mirrored in {best.axis} = {best.at:.1f} mm, 95 % of the skin is within {best.most:.2f} mm of "
+        f"itself, all within {best.furthest:.1f} mm"
+    )
+    for ailment in health.ailments:
+        lines += _told(ailment)
+    kinds = sum(ailment.stops for ailment in health.ailments)
+    refused = f"a build refuses it: {kinds} kind{'s' if kinds > 1 else ''} of fault"
+    verdict = "a build takes it as it is" if health.is_sound else refused
+    return [*lines, f"{name}: {verdict}"]
+
+
+def _told(ailment: Ailment) -> list[str]:
+    flaw = ailment.flaw
+    shown = "; ".join(_place(place) for place in flaw.places[:_SHOWN])
+    head = "must be mended" if ailment.stops else "worth a look"
+    return [
+        f"{head}: {flaw.count} {flaw.kind}, at {shown}",
+        f"    means: {ailment.means}",
+        f"    change: {flaw.remedy}",
+    ]
+
+
+def health_to_json(name: str, unit: str, health: Health) -> str:
+    """Return the report for other programs: places in mm, up to 200 of a kind."""
+    whole = {
+        "file": name,
+        "unit": unit,
+        "triangles": health.given,
+        "corners": len(health.mesh.vertices),
+        "bounds": _numbers(health.mesh.bounds),
+        "sound": health.is_sound,
+        "surfaces": [
+            {
+                "triangles": one.faces, "area_mm2": one.area, "bounds": _numbers(one.bounds),
+                "open_edges": one.open_edges, "volume_mm3": one.volume,
+            }
+            for one in health.surfaces[:_KEPT]
+        ],
+        "holes": [
+            {"edges": one.edges, "rim": one.length, "bounds": _numbers(one.bounds)} for one in health.holes[:_KEPT]
+        ],
+        "symmetry": [
+            {"axis": one.axis, "at": one.at, "most": one.most, "furthest": one.furthest} for one in health.symmetry
+        ],
+        "ailments": [
+            {
+                "code": one.flaw.code, "what": one.flaw.kind, "count": one.flaw.count, "stops": one.stops,
+                "means": one.means, "change": one.flaw.remedy, "places": _numbers(one.flaw.places[:_KEPT]),
+            }
+            for one in health.ailments
+        ],
+    }  # fmt: skip
+    return json.dumps(whole, indent=1) + "\n"
+
+
+def _numbers(array: np.ndarray) -> list:
+    return np.round(array, 4).tolist()
+
+
+def _place(point: np.ndarray) -> str:
+    return "({:.1f}, {:.1f}, {:.1f})".format(*point)
+
+
+def _size(bounds: np.ndarray) -> str:
+    return " x ".join(f"{extent:.1f}" for extent in bounds[1] - bounds[0])

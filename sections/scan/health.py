@@ -1,0 +1,117 @@
+"""The health of a mesh: what keeps it from being a body, what is merely worth a look, and what each means."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.body.sound import welded_at_door
+from sections.numbers.mesh import Mesh
+from sections.numbers.sampling import sample_surface
+from sections.scan.surfaces import Hole, Surface, holes_of, surfaces_of
+from sections.solids.distance import MeshDistance
+from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, solid_flaws
+
+# Parts of the mesh's diagonal: a surface smaller than the one is a speck, faces narrower than the other are slivers.
+_SPECK, _SLIVER = 0.01, 1e-7
+_SAMPLES = 4000
+_MEANS = {
+    "open": "the skin ends there: inside and outside cannot be told apart, no wall can be laid under it",
+    "branching": "three or more faces meet there: which of them is skin cannot be told",
+    "turned": "inside and outside change places there: the wall would jump from one side of the skin to the other",
+    "doubled": "the skin lies there twice: each wall would be made twice, in the same place",
+    "crossing": "the skin passes through itself, or bodies overlap: faces inside would be taken for skin",
+    "inward": "the skin looks inward: the wall would be laid on its outside",
+    "within": "a body lies within another, or over it: faces inside would be taken for skin",
+    "specks": "surfaces of their own, too small to be body: each would be a section, or dust",
+    "flat": "faces without area have no outside; they are left out, which moves nothing",
+    "slivers": "faces this narrow have a direction by chance; they print, and slow every step down",
+}
+
+
+@dataclass(frozen=True)
+class Ailment:
+    """One kind of fault, whether a build refuses the body for it, and what it means for printing."""
+
+    flaw: Flaw
+    stops: bool
+
+    @property
+    def means(self) -> str:
+        """What comes of it in print."""
+        return _MEANS[self.flaw.code]
+
+
+@dataclass(frozen=True)
+class Symmetry:
+    """How well a mesh is its own mirror image in the middle plane of one axis.
+
+    axis : "x", "y" or "z". at : mm, where the plane stands. most : what 95 per cent of the skin is nearer than to the
+    mirror image, mm. furthest : mm.
+    """
+
+    axis: str
+    at: float
+    most: float
+    furthest: float
+
+
+@dataclass(frozen=True)
+class Health:
+    """What was found. mesh : welded as a build would. given : triangles in the file. symmetry : best plane first."""
+
+    mesh: Mesh
+    given: int
+    surfaces: tuple[Surface, ...]
+    holes: tuple[Hole, ...]
+    ailments: tuple[Ailment, ...]
+    symmetry: tuple[Symmetry, ...]
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether a build takes it as it is."""
+        return not any(ailment.stops for ailment in self.ailments)
+
+
+def examine(mesh: Mesh, deviation: float) -> Health:
+    """Return the health of a mesh, mm. deviation : mesh.deviation of the build it is for.
+
+    What stops a build is found by the functions the build itself refuses by.
+    """
+    welded = welded_at_door(mesh, deviation)
+    surfaces, number = surfaces_of(welded)
+    ailments = [Ailment(flaw, True) for flaw in solid_flaws(welded, deviation / FOLDS_PER_DEVIATION)]
+    ailments += [Ailment(flaw, False) for flaw in _worth_a_look(mesh, welded, surfaces, number)]
+    return Health(
+        welded, len(mesh), tuple(surfaces), tuple(holes_of(welded)), tuple(ailments), tuple(_symmetries(welded))
+    )
+
+
+def _worth_a_look(mesh: Mesh, welded: Mesh, surfaces: list[Surface], number: np.ndarray) -> list[Flaw]:
+    diagonal = float(np.linalg.norm(welded.size))
+    extents = np.array([np.linalg.norm(surface.bounds[1] - surface.bounds[0]) for surface in surfaces])
+    small = np.flatnonzero((extents < _SPECK * diagonal) & (np.arange(len(surfaces)) > 0))
+    centres = np.array([surfaces[n].bounds.mean(0) for n in small]).reshape(-1, 3)
+    widths = mesh.widths
+    flat, thin = widths == 0, welded.widths < _SLIVER * diagonal
+    found = [
+        ("specks", f"surfaces smaller than {_SPECK * diagonal:.3g} mm", len(small), centres, "drop them"),
+        ("flat", "faces without area", int(flat.sum()), mesh.triangles[flat].mean(1), "nothing"),
+        ("slivers", f"faces narrower than {_SLIVER * diagonal:.1g} mm", int(thin.sum()),
+         welded.triangles[thin].mean(1), "mesh it more evenly"),
+    ]  # fmt: skip
+    return [Flaw(*one) for one in found if one[2]]
+
+
+def _symmetries(mesh: Mesh) -> list[Symmetry]:
+    """Return how symmetric the mesh is in the middle plane of each axis, best first."""
+    points, _ = sample_surface(mesh, _SAMPLES, seed=41)
+    surface, middle = MeshDistance(mesh), mesh.bounds.mean(0)
+    found = []
+    for column, axis in enumerate("xyz"):
+        mirrored = points.copy()
+        mirrored[:, column] = 2 * middle[column] - mirrored[:, column]
+        off = surface.unsigned(mirrored)
+        found.append(Symmetry(axis, float(middle[column]), float(np.percentile(off, 95)), float(off.max())))
+    return sorted(found, key=lambda one: one.most)

@@ -1,0 +1,93 @@
+"""The separate surfaces of a mesh, and the holes in them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.numbers.halve import number_edges
+from sections.numbers.mesh import Mesh, connected, cross, shell_numbers
+
+
+@dataclass(frozen=True)
+class Surface:
+    """Faces that hang together by their corners.
+
+    faces : how many. area : mm2. bounds : (2, 3) mm. open_edges : how many of its edges have one face only.
+    volume : mm3, negative where a closed surface looks inward; None for one that is not closed.
+    """
+
+    faces: int
+    area: float
+    bounds: np.ndarray
+    open_edges: int
+    volume: float | None
+
+
+@dataclass(frozen=True)
+class Hole:
+    """Open edges that hang together. edges : how many. length : mm, all of them. bounds : (2, 3) mm."""
+
+    edges: int
+    length: float
+    bounds: np.ndarray
+
+    @property
+    def span(self) -> float:
+        """Diagonal of its bounds, mm."""
+        return float(np.linalg.norm(self.bounds[1] - self.bounds[0]))
+
+
+def surfaces_of(mesh: Mesh) -> tuple[list[Surface], np.ndarray]:
+    """Return (the surfaces of a welded mesh, largest area first; the number of each face's surface, (m,))."""
+    number, areas = shell_numbers(mesh), mesh.areas_mm2
+    rank = np.argsort(np.argsort(-np.bincount(number, areas), kind="stable"), kind="stable")
+    number = rank[number]
+    rims = np.bincount(number[open_edges(mesh)[1]], minlength=len(rank))
+    volumes = np.bincount(number, _tetrahedra(mesh))
+    low, high = _bounds(mesh.triangles.min(1), number), -_bounds(-mesh.triangles.max(1), number)
+    counts, areas = np.bincount(number), np.bincount(number, areas)
+    made = [
+        Surface(int(counts[n]), float(areas[n]), np.array([low[n], high[n]]), int(rims[n]),
+                float(volumes[n]) if rims[n] == 0 else None)
+        for n in range(len(rank))
+    ]  # fmt: skip
+    return made, number
+
+
+def holes_of(mesh: Mesh) -> list[Hole]:
+    """Return the holes of a welded mesh, longest rim first."""
+    ends, _ = open_edges(mesh)
+    if not len(ends):
+        return []
+    used, ends = np.unique(ends, return_inverse=True)
+    ends = ends.reshape(-1, 2)
+    corners = mesh.vertices[used]
+    labels = connected(ends, len(used))[ends[:, 0]]
+    lengths = np.linalg.norm(corners[ends[:, 0]] - corners[ends[:, 1]], axis=1)
+    low = _bounds(corners[ends].min(1), labels)
+    high = -_bounds(-corners[ends].max(1), labels)
+    counts, lengths = np.bincount(labels), np.bincount(labels, lengths)
+    holes = [Hole(int(counts[n]), float(lengths[n]), np.array([low[n], high[n]])) for n in range(len(counts))]
+    return sorted(holes, key=lambda hole: -hole.length)
+
+
+def open_edges(mesh: Mesh) -> tuple[np.ndarray, np.ndarray]:
+    """Return (the corners (k, 2) of edges with one face only, the face of each (k,))."""
+    edges = number_edges(mesh.faces, len(mesh.vertices))
+    alone = edges.uses == 1
+    return edges.ends[alone], edges.first[alone] // 3
+
+
+def _tetrahedra(mesh: Mesh) -> np.ndarray:
+    """Return the signed volume, (m,) mm3, between each face and the middle of the mesh."""
+    a, b, c = np.moveaxis(mesh.triangles - mesh.bounds.mean(0), 1, 0)
+    return np.einsum("ij,ij->i", a, cross(b, c)) / 6
+
+
+def _bounds(points: np.ndarray, group: np.ndarray) -> np.ndarray:
+    """Return the smallest coordinates of each group of points, (groups, 3)."""
+    order = np.argsort(group, kind="stable")
+    starts = np.searchsorted(group[order], np.arange(group.max() + 1))
+    return np.minimum.reduceat(points[order], starts, axis=0)

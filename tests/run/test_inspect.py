@@ -1,0 +1,84 @@
+"""`sections inspect`: the report, its files, its exit codes, mistakes on its command line."""
+
+import json
+
+import cadquery as cq
+import numpy as np
+import pytest
+import trimesh
+from PIL import Image
+
+from tests.conftest import command
+
+# What must be mended in bodies nobody here made, at their own size; geometry/INDEX.md counts open edges and edges
+# with more than two faces of the files as they lie, and says which are clean.
+OUTSIDE = {
+    "ship_hull.stl": ("mm", set()),
+    "motor_boat.stl": ("mm", set()),
+    "rover_base.stl": ("m", {"crossing"}),
+    "rover_chassis.stl": ("m", {"open", "branching", "crossing"}),
+    "twin_hull.stl": ("m", {"open", "branching", "crossing"}),
+    "wave_boat.obj": ("cm", {"open", "branching", "turned", "doubled", "crossing"}),
+    "quadrotor.stl": ("m", {"doubled", "branching"}),
+}
+
+
+def holed_ball(path):
+    ball = trimesh.creation.icosphere(3, 0.3)
+    trimesh.Trimesh(ball.vertices, ball.faces[1:], process=False).export(path)
+
+
+def test_a_ball_with_a_hole(tmp_path):
+    """Exit 1; the JSON has the hole where the face was taken out, in mm; two pictures that show something."""
+    holed_ball(tmp_path / "ball.stl")
+    code, _, said = command("inspect", tmp_path / "ball.stl", "--units", "m", "--out", tmp_path / "out")
+    assert code == 1 and "Traceback" not in said
+    assert "3 open edges" in said and "a build refuses it: 1 kind of fault" in said
+    folder = tmp_path / "out" / "ball-health"
+    report = json.loads((folder / "health.json").read_text())
+    ball = trimesh.creation.icosphere(3, 300)
+    assert report["triangles"] == len(ball.faces) - 1 and not report["sound"]
+    assert np.array(report["bounds"]) == pytest.approx(ball.bounds, abs=1e-3)
+    assert report["holes"][0]["edges"] == 3
+    assert np.mean(report["holes"][0]["bounds"], axis=0) == pytest.approx(
+        (ball.triangles[0].min(0) + ball.triangles[0].max(0)) / 2, abs=1e-3
+    )
+    assert [one["code"] for one in report["ailments"]] == ["open"]
+    for name in ("health-front.png", "health-rear.png"):
+        assert np.asarray(Image.open(folder / name).convert("L")).std() > 5
+
+
+def test_a_sound_step_file(tmp_path):
+    """Exit 0; the file's own unit is taken, another is refused, and nothing is written then."""
+    cq.exporters.export(cq.Workplane().box(100, 60, 40), str(tmp_path / "block.step"))
+    code, _, said = command("inspect", tmp_path / "block.step", "--out", tmp_path / "out")
+    assert code == 0 and "a build takes it as it is" in said and "closed, 0.24 l" in said
+    code, _, said = command("inspect", tmp_path / "block.step", "--units", "in", "--out", tmp_path / "other")
+    assert code == 2 and "the file states mm" in said and not (tmp_path / "other").exists()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("none.stl", "--units", "mm"), "a file that exists"),
+        (("notes.txt", "--units", "mm"), "a name ending in .step"),
+        (("ball.stl",), "none is guessed"),
+        (("ball.stl", "--units", "ell"), "one of mm, cm, m, in, ft"),
+        (("cut.stl", "--units", "mm"), "change:"),
+    ],
+)
+def test_mistakes(tmp_path, arguments, told):
+    holed_ball(tmp_path / "ball.stl")
+    (tmp_path / "notes.txt").write_text("not a mesh")
+    (tmp_path / "cut.stl").write_bytes((tmp_path / "ball.stl").read_bytes()[:1000])
+    code, _, said = command("inspect", tmp_path / arguments[0], *arguments[1:], "--out", tmp_path / "out")
+    assert code == 2 and told in said and "Traceback" not in said and not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("name", OUTSIDE)
+def test_outside_bodies(outside, tmp_path, name):
+    unit, wanted = OUTSIDE[name]
+    code, _, said = command("inspect", outside / name, "--units", unit, "--out", tmp_path)
+    assert code == (1 if wanted else 0), said
+    report = json.loads(next(tmp_path.glob("*-health/health.json")).read_text())
+    assert {one["code"] for one in report["ailments"] if one["stops"]} == wanted
