@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import zipfile
 from pathlib import Path
 
 import numpy as np
@@ -9,6 +11,12 @@ import numpy as np
 from sections.errors import BadInput, Problem
 from sections.numbers.mesh import Mesh, join
 
+# A file of more triangles or bytes, packed or unpacked, is refused: at the limit some 6 GB of memory are in use.
+MOST_TRIANGLES, MOST_BYTES = 12_000_000, 2_000_000_000
+# Coordinates beyond this are damage, whatever the unit.
+FARTHEST = 1e9
+# Bytes of a facet of binary STL.
+_STL_FACET = 50
 _MM_UNITS = {
     "MicroMeter": "um",
     "MilliMeter": "mm",
@@ -22,15 +30,63 @@ _MM_UNITS = {
 def read_mesh(path: Path) -> tuple[Mesh, str]:
     """Return (triangles as the file gives them, length unit the file states or "?").
 
-    Nothing is welded or mended. Raises BadInput for a file that cannot be read or holds no triangles.
+    Nothing is welded or mended. Raises BadInput for a file that cannot be read, holds no triangles, or would fill the
+    memory.
     """
+    _look_before(path)
     mesh, unit = _read_3mf(path) if path.suffix.lower() == ".3mf" else (_read_plain(path), "?")
     if not len(mesh):
         raise _refused(path, "a mesh with triangles in it", "export the body again")
     if not np.isfinite(mesh.vertices).all():
         bad = int((~np.isfinite(mesh.vertices).all(1)).sum())
         raise _refused(path, f"finite coordinates; {bad} corners are not numbers", "export the body again")
+    far = float(np.abs(mesh.vertices).max())
+    if far > FARTHEST:
+        limit = f"coordinates of at most {FARTHEST:g}; one is {far:.3g}"
+        raise _refused(path, limit, "export it again; the file may be damaged")
+    if len(mesh) > MOST_TRIANGLES:
+        raise _too_many(path, len(mesh))
+    if not mesh.areas_mm2.any():
+        raise _refused(path, "triangles with an area; all of them are points or lines", "export the body again")
     return mesh, unit
+
+
+def _look_before(path: Path) -> None:
+    """Refuse what would fill the memory or reach outside the file, before any of it is read."""
+    size = path.stat().st_size
+    with path.open("rb") as file:
+        text = file.read(5).lower() == b"solid"
+    if path.suffix.lower() == ".stl" and not text and size > 84 + _STL_FACET * MOST_TRIANGLES:
+        raise _too_many(path, (size - 84) // _STL_FACET)
+    if size > MOST_BYTES:
+        raise _refused(path, f"a file of at most {MOST_BYTES / 1e9:g} GB; it has {size / 1e9:.1f}", "simplify the mesh")
+    if path.suffix.lower() == ".3mf":
+        _look_into_package(path)
+
+
+def _look_into_package(path: Path) -> None:
+    try:
+        with zipfile.ZipFile(path) as package:
+            entries = package.infolist()
+    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
+        raise _refused(path, f"a 3MF package that can be opened ({error})", "export it again") from error
+    unpacked = sum(entry.file_size for entry in entries)
+    if unpacked > MOST_BYTES:
+        limit = f"a package of at most {MOST_BYTES / 1e9:g} GB unpacked; it says {unpacked / 1e9:.1f}"
+        raise _refused(path, limit, "do not open it if you did not make it; else simplify the mesh")
+    outside = [entry.filename for entry in entries if _leads_out(entry.filename)]
+    if outside:
+        limit = f"names within the package; {outside[0]!r} points outside it"
+        raise _refused(path, limit, "do not open it if you did not make it; else export it again")
+
+
+def _leads_out(name: str) -> bool:
+    return name.startswith(("/", "\\")) or ".." in re.split(r"[/\\]", name)
+
+
+def _too_many(path: Path, count: int) -> BadInput:
+    limit = f"at most {MOST_TRIANGLES / 1e6:g} million triangles; it has {count / 1e6:.1f} million"
+    return _refused(path, limit, "simplify it where you made it; a body needs some hundred thousand")
 
 
 def _read_plain(path: Path) -> Mesh:
