@@ -43,20 +43,24 @@ def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scrat
     step.limit seconds, is tessellated, or made of planar faces where step.faceted asks for them.
     """
     ids = [section.id for section in planned.plan.sections]
+    facets = settings.mesh.deviation if settings.step.faceted else None
+    limit = settings.step.limit
     with Attempts(pool.processes, pool.progress) as attempts:
         why = _make_exact(settings, body, planned, scratch, root, attempts)
-    rest = [i for i in ids if why[i] is not None]
-    facets = settings.mesh.deviation if settings.step.faceted else None
-    tasks = [(scratch.folder, i, root / _SECTIONS, facets) for i in rest]
-    pool.map("writing the other STEP files", write_inexact, tasks, rest)
-    pool.rest()
-    task = (scratch.folder, settings.name, tuple(ids), root / ASSEMBLY)
-    with Attempts(1, pool.progress) as attempts:
-        written = _once(attempts, "writing the assembly", write_whole, task, settings.step.limit)
-    if written.why is not None:
-        raise BuildFailed(f"the assembly's STEP file: {written.why}")
+        rest = [i for i in ids if why[i] is not None]
+        tasks = [(scratch.folder, i, root / _SECTIONS, facets) for i in rest]
+        _must(rest, attempts.attempt_all("writing the other STEP files", write_inexact, tasks, rest, _WHOLE * limit))
+        task = (scratch.folder, settings.name, tuple(ids), root / ASSEMBLY)
+        _must([ASSEMBLY], [_once(attempts, "writing the assembly", write_whole, task, limit)])
     other = "tessellated" if facets is None else "faceted"
     return {i: StepFile("exact", "") if why[i] is None else StepFile(other, why[i]) for i in ids}
+
+
+def _must(names: list[str], attempts: list[Attempt]) -> None:
+    """Raise BuildFailed where a file that always can be written was not."""
+    for name, attempt in zip(names, attempts, strict=True):
+        if attempt.why is not None:
+            raise BuildFailed(f"the STEP file of {name}: {attempt.why}")
 
 
 def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: Path, attempts: Attempts) -> dict:
