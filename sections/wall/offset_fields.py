@@ -33,6 +33,8 @@ _WALL_OFF, _FLANGE_OFF, _WORST = 0.03, 0.06, 0.1
 # mm; a point of the offset this much nearer to its own group than asked lies beyond a fold of the offset.
 _FOLDED = 0.03
 _FEWEST = 8
+# mm; from so near, in units of depth, a point is brought onto a flange's back.
+_NEAR = 6.0
 # Where the flange's back runs this nearly along the skin's normal, its points are found by search.
 _ALONG_NORMAL = 0.25
 
@@ -175,8 +177,9 @@ class _Local:
     def reaching(self, depth: float) -> np.ndarray:
         """Return the faces whose offset by `depth` bounds something within the cell."""
         placed = self.points - depth * self.normals
-        own = np.abs(self.skin.unsigned(placed) - depth) < 2 * _FOLDED
-        return np.unique(self.faces[own & self.cell.holds(placed, 0.0)])
+        within = self.cell.holds(placed, 0.0)
+        own = np.abs(self.skin.unsigned(placed[within]) - depth) < 2 * _FOLDED
+        return np.unique(self.faces[within][own])
 
 
 def _fit_group(part: _Local, rule: DepthRule, rim: float) -> OffsetGroup:
@@ -262,11 +265,14 @@ def _searched_back(part: _Local, rows: np.ndarray, rule: DepthRule, plane: Plane
     level = rule.height + rule.thickness / slope
     depths = np.arange(rule.wall - 2, rule.height + 4, 4.0)
     points = np.vstack([part.points[rows] - depth * part.normals[rows] for depth in depths])
-    points = points[part.cell.holds(points, _BEYOND)]
+    # A point lies at most as deep as it was moved: what is too far on the plain side so stays there.
+    deepest = np.repeat(depths, int(rows.sum()))
+    near = deepest + plane.distance(points) / slope - level > -_NEAR
+    points = points[near & part.cell.holds(points, _BEYOND)]
     for _ in range(5):
         depth, _, out = part.skin.nearest_and_depth(points)
         off = depth + plane.distance(points) / slope - level
-        near = np.abs(off) < 6
+        near = np.abs(off) < _NEAR
         points, out, off = points[near], out[near], off[near]
         steepest = normal / slope - out
         points = points - (off / np.maximum((steepest**2).sum(1), 1e-3))[:, None] * steepest
