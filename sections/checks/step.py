@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sections.checks.agree import agreement
+from sections.checks.agree import COMPARED, agreement
 from sections.checks.built import BodyTruth, BuiltSection, Rules
-from sections.checks.finding import Finding, Measure
+from sections.checks.finding import Finding, Measure, place
 from sections.checks.label import check_label
+from sections.checks.skin import read_skin
 from sections.checks.wall import check_wall
 from sections.numbers.mesh import Mesh
+from sections.solids.distance import MeshDistance
 
 
 def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
-    """Return where the solid of an exact STEP file is not the section that is printed, and its wall and mark as
-    measured.
+    """Return where the solid of an exact STEP file is not the section that is printed, and its wall, skin and
+    mark as measured.
 
     exact : the file's solid as triangles, in the vehicle frame.
     """
@@ -31,6 +33,8 @@ def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules)
     why = found.why_not(mesh.deviation, mesh.pitch)
     if why is not None:
         findings.append(Finding("step-differs", "fault", part.id, None, None, "", None, f"its STEP file: {why}"))
+    off, read = _skin_off(part, exact, truth, rules)
+    findings, measures = findings + off, measures + read
     built = replace(part, printed=part.planned.pose.unplace(exact))
     checks = [("step-wall", check_wall)] + ([("step-label", check_label)] if part.planned.label is not None else [])
     for code, check in checks:
@@ -38,6 +42,23 @@ def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules)
         measures += [replace(measure, name=f"step-{measure.name}") for measure in read]
         findings += [replace(one, code=code, text=f"its STEP file: {one.text}") for one in wrong]
     return findings, measures
+
+
+def _skin_off(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return how far points of the exact skin that the printed section shows lie off the exact solid's surface."""
+    deviation = rules.settings.mesh.deviation
+    reading = read_skin(part, truth)
+    points = truth.exact_points[reading.index[reading.distance <= deviation]]
+    if not len(points):
+        text = "its STEP file: no exact point of the body lies on it"
+        return [Finding("step-unmeasured", "unmeasured", part.id, None, None, "mm", None, text)], []
+    distance = MeshDistance(exact).unsigned(points)
+    worst, limit = int(distance.argmax()), deviation + COMPARED
+    measures = [Measure("step-skin", part.id, float(distance[worst]), "mm")]
+    if distance[worst] <= limit:
+        return [], measures
+    text, where = "its STEP file: the skin leaves the body's own", place(points[worst])
+    return [Finding("step-skin", "fault", part.id, float(distance[worst]), limit, "mm", where, text)], measures
 
 
 def check_kind(part_id: str, kind: str, why: str) -> list[Finding]:
