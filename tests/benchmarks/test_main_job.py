@@ -121,9 +121,10 @@ def test_exact_step(name, tmp_path):
     (seconds, peak, code, last), parameters = build(name, ["stl", "3mf", "step"], tmp_path / "step")
     parameters.unlink()
     assert code == 0, last
-    manifest = json.loads((tmp_path / "step" / "manifest.json").read_text())
+    output = tmp_path / "step" / name
+    manifest = json.loads((output / "manifest.json").read_text())
     kinds = [part["step"] for part in manifest["parts"] if part["kind"] == "section"]
-    megabytes = sum(path.stat().st_size for path in (tmp_path / "step" / "sections").glob("*.step")) / 1e6 / len(kinds)
+    megabytes = sum(path.stat().st_size for path in (output / "sections").glob("*.step")) / 1e6 / len(kinds)
     share = 100 * kinds.count("exact") / len(kinds)
     print(f"\n{name} with STEP: {seconds:.0f} s, {seconds / printed:.1f} times the build without, {peak:.0f} MB, "
           f"{share:.1f} % of {len(kinds)} sections exact, {megabytes:.1f} MB each")  # fmt: skip
