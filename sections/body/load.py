@@ -25,7 +25,7 @@ from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import boundary_flaws
 from sections.solids.step_read import closed_solids, read_step, transformed
 from sections.solids.tessellate import Tessellation, tessellate
-from sections.solids.write_step import exact_step_bytes
+from sections.solids.write_step import step_bytes
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
@@ -106,7 +106,7 @@ def _as_read_back(shape, what: str):
     with tempfile.TemporaryDirectory(prefix="sections-") as held:
         path = Path(held) / "body.step"
         try:
-            path.write_bytes(exact_step_bytes(shape, "body"))
+            path.write_bytes(step_bytes(shape, "body"))
         except BuildFailed as error:
             limit = f"a shape that can be written as STEP ({error})"
             raise BadInput([Problem(what, "body.script", "", limit, "return a solid")]) from error

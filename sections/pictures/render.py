@@ -68,14 +68,14 @@ def render(
     # Without a screen the library warns before it renders off screen; what fails is told by the missing picture.
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
     items = list(items)
-    window = _window(items, size, captions)
-    camera = window.GetRenderers().GetFirstRenderer().GetActiveCamera()
+    renderer, window = _scene(items, size, captions)
+    camera = renderer.GetActiveCamera()
     eye, look_at = stand(np.concatenate([item.mesh.vertices for item in items]), view, size[0] / size[1])
     camera.SetPosition(*eye)
     camera.SetFocalPoint(*look_at)
     camera.SetViewUp(*view.up)
     camera.SetViewAngle(_VIEW_ANGLE)
-    window.GetRenderers().GetFirstRenderer().ResetCameraClippingRange()
+    renderer.ResetCameraClippingRange()
     window.Render()
     grab = vtkWindowToImageFilter()
     grab.SetInput(window)
@@ -89,8 +89,8 @@ def render(
         raise OutputRefused(f"{path}: the picture could not be written")
 
 
-def _window(items: list[Item], size: tuple[int, int], captions: Iterable[Caption]):
-    """Return a window off the screen with the items in it."""
+def _scene(items: list[Item], size: tuple[int, int], captions: Iterable[Caption]):
+    """Return (renderer with the items in it, its window off the screen)."""
     from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
 
     renderer, window = vtkRenderer(), vtkRenderWindow()
@@ -110,7 +110,7 @@ def _window(items: list[Item], size: tuple[int, int], captions: Iterable[Caption
     window.SetMultiSamples(0 if glass else 8)
     window.SetSize(*size)
     window.AddRenderer(renderer)
-    return window
+    return renderer, window
 
 
 def stand(points: np.ndarray, view: View, aspect: float) -> tuple[np.ndarray, np.ndarray]:

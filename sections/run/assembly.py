@@ -21,18 +21,20 @@ _HARDWARE, _CUT = (0.25, 0.25, 0.28), (0.75, 0.55, 0.25)
 def write_whole(folder: Path, name: str, sections: tuple[str, ...], path: Path) -> None:
     """Write the assembly: every section in place, exact or tessellated, the hardware at each of its joints, and for
     tessellated ones what is cut in them."""
-    scratch = Scratch(folder)
-    parts, loose = [], []
+    scratch, plan = Scratch(folder), held(folder, "plan")
+    parts, inexact = [], set()
     for number, section in enumerate(sections):
         kept = folder / f"exact-{section}.brep"
-        shape = read_brep(kept).shape if kept.is_file() else tessellated_shape(scratch.mesh(f"built-{section}"))
+        if kept.is_file():
+            shape = read_brep(kept).shape
+        else:
+            shape = tessellated_shape(scratch.mesh(f"built-{section}"))
+            inexact.add(section)
         parts.append(Placed(section, shape, (), part_colour(number)))
-        if not kept.is_file():
-            loose.append(section)
-    plan: Plan = held(folder, "plan")
-    for one in loose_pieces(plan):
-        parts.append(Placed(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE))
-    write_assembly(parts + _designed(plan, exact_toolbox(folder), set(loose)), name, path)
+    parts += [Placed(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE) for one in loose_pieces(plan)]
+    if inexact:
+        parts += _designed(plan, exact_toolbox(folder), inexact)
+    write_assembly(parts, name, path)
 
 
 def _designed(plan: Plan, tools: Toolbox, sections: set[str]) -> list[Placed]:

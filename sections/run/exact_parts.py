@@ -12,7 +12,7 @@ from sections.export.files import PartFiles, write_part
 from sections.export.manifest import Kind, PartRecord
 from sections.numbers.frame import Frame, make_frame
 from sections.settings import Settings
-from sections.solids.write_step import exact_step_bytes
+from sections.solids.write_step import step_bytes
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ def write_exact(settings: Settings, part: ExactPart, root: Path) -> tuple[PartRe
     mesh = solid_mesh(part.solid, part.id)
     pose = make_frame(mesh.bounds[0], np.eye(3))
     content = PartFiles(
-        part.id, part.folder, pose.unplace(mesh), pose, lambda: exact_step_bytes(part.solid.wrapped, part.id)
+        part.id, part.folder, pose.unplace(mesh), pose, lambda: step_bytes(part.solid.wrapped, part.id)
     )  # fmt: skip
     files = write_part(content, root, settings.output.formats, settings.material.name)
     grams = mesh.volume_mm3 * settings.material.density / 1000

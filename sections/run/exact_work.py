@@ -22,7 +22,7 @@ from sections.run.scratch import Scratch, held, skin_distance
 from sections.run.work import Blank
 from sections.settings.body import MeshTable
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
-from sections.solids.write_step import exact_step_bytes
+from sections.solids.write_step import step_bytes
 from sections.wall.carve_exact import ORDERS, carve_exact
 from sections.wall.depth import DepthRule
 from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, offset_groups
@@ -139,7 +139,7 @@ def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits:
     seams = {seam.id: seam.plane for seam in plan.seams}
     own = tuple(seams[name] for name, _ in section.seams)
     _prove(solid, Scratch(folder).mesh(f"built-{section_id}"), own, limits)
-    (root / f"{section_id}.step").write_bytes(exact_step_bytes(solid.shape, section_id, lean=True))
+    (root / f"{section_id}.step").write_bytes(step_bytes(solid.shape, section_id, lean=True))
     write_brep(solid, folder / f"exact-{section_id}.brep")
 
 

@@ -12,7 +12,7 @@ from sections.errors import BadInput, Problem
 from sections.export.stage import recover, staged
 from sections.numbers.mesh import Mesh
 from sections.run.pool import Pool
-from sections.run.starting import UNITS, stated_unit
+from sections.run.starting import known_unit, source_complaints
 from sections.scan.health import Ailment, Health, examine
 from sections.settings.rules_body import BODY_ENDINGS
 
@@ -46,30 +46,30 @@ def inspect(path: Path, units: str | None, deviation: float, target: Path, pool:
 
 def _read(path: Path, units: str | None, deviation: float) -> tuple[Mesh, str]:
     """Return (the file's triangles in mm, in its own axes; its unit). A STEP file's faces are triangulated."""
-    problems = []
+    problems = list(source_complaints("FILE", path, units))
     if path.suffix.lower() not in BODY_ENDINGS:
         limit = f"a name ending in {', '.join(BODY_ENDINGS)}"
         problems.append(Problem("(command line)", "FILE", str(path), limit, "export it in one of these"))
-    elif not path.is_file():
-        problems.append(Problem("(command line)", "FILE", str(path), "a file that exists", "mend the name"))
-    if units is not None and units not in UNITS:
-        limit = f"one of {', '.join(UNITS)}"
-        problems.append(Problem("(command line)", "--units", units, limit, "take one of these"))
     if problems:
         raise BadInput(problems)
-    unit = units or stated_unit(path)
     if path.suffix.lower() in _STEP:
         from sections.solids.step_read import read_step
         from sections.solids.tessellate import tessellate
 
         shape, stated = read_step(path)
-        same_unit(stated, unit, path, "--units")
+        unit = _unit(stated, units, path)
         return tessellate(shape, deviation, path.name, 1.0).mesh, unit
     from sections.solids.mesh_read import read_mesh
 
     mesh, stated = read_mesh(path)
-    same_unit(stated, unit, path, "--units")
+    unit = _unit(stated, units, path)
     return Mesh(mesh.vertices * MM_PER[unit], mesh.faces), unit
+
+
+def _unit(stated: str, given: str | None, path: Path) -> str:
+    unit = given or known_unit(stated)
+    same_unit(stated, unit, path, "--units")
+    return unit
 
 
 def report(name: str, unit: str, health: Health) -> list[str]:

@@ -28,7 +28,7 @@ def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -
     place = Path(os.path.relpath(body, folder)).as_posix()
     name = re.sub(r"[^a-z0-9_-]+", "-", parameters.stem.lower()).strip("-_") or "body"
     name = name if name[0].isalpha() else f"body-{name}"
-    unit = units or stated_unit(body)
+    unit = units or known_unit(_stated_unit(body))
     table = BodyTable(file=str(body.resolve()), units=unit, scale=scale)
     loaded = load_body(Settings(name=name[:40], body=table), folder)
     folder.mkdir(parents=True, exist_ok=True)
@@ -43,26 +43,35 @@ def _complaints(parameters: Path, body: Path, units: str | None, scale: float):
         yield Problem(
             "(command line)", "PARAMETERS", str(parameters), "a file that is not there yet", "take another name"
         )
-    if not body.is_file():
-        yield Problem("(command line)", "--body", str(body), "a file that exists", "mend the name")
+    yield from source_complaints("--body", body, units)
     if not 0 < scale <= 1e6:
         yield Problem("(command line)", "--scale", f"{scale:g}", "more than 0, at most 1e6", "give a factor")
+
+
+def source_complaints(key: str, body: Path, units: str | None):
+    """Give what is wrong with a body's file, named on the command line by `key`, and with its unit."""
+    if not body.is_file():
+        yield Problem("(command line)", key, str(body), "a file that exists", "mend the name")
     if units is not None and units not in UNITS:
         yield Problem("(command line)", "--units", units, f"one of {', '.join(UNITS)}", "take one of these")
 
 
-def stated_unit(body: Path) -> str:
-    """Return the length unit the file itself states. Raises BadInput when it states none."""
-    stated = "?"
-    if body.suffix.lower() in (".step", ".stp"):
-        from sections.solids.step_read import read_step
-
-        stated = read_step(body)[1]
-    elif body.suffix.lower() == ".3mf":
-        from sections.solids.mesh_read import read_mesh
-
-        stated = read_mesh(body)[1]
+def known_unit(stated: str) -> str:
+    """Return the length unit a file states. Raises BadInput when it states none, or one we do not know."""
     if stated not in UNITS:
         limit = f"one of {', '.join(UNITS)}; the file states no unit we know and none is guessed"
         raise BadInput([Problem("(command line)", "--units", "", limit, "give the unit the body was exported in")])
     return stated
+
+
+def _stated_unit(body: Path) -> str:
+    """Return the length unit the file itself states, or "?"."""
+    if body.suffix.lower() in (".step", ".stp"):
+        from sections.solids.step_read import read_step
+
+        return read_step(body)[1]
+    if body.suffix.lower() == ".3mf":
+        from sections.solids.mesh_read import read_mesh
+
+        return read_mesh(body)[1]
+    return "?"

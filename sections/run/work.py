@@ -177,7 +177,7 @@ def write_inexact(folder: Path, section_id: str, root: Path, facets: float | Non
 
     facets : mm, within which it gets planar faces; None for a tessellated shell.
     """
-    from sections.solids.write_step import exact_step_bytes, tessellated_step_bytes
+    from sections.solids.write_step import step_bytes, tessellated_step_bytes
 
     mesh = Scratch(folder).mesh(f"built-{section_id}")
     if facets is None:
@@ -188,5 +188,5 @@ def write_inexact(folder: Path, section_id: str, root: Path, facets: float | Non
 
         solid = faceted(PrintSolid.of(mesh, section_id), facets)
         write_brep(solid, folder / f"exact-{section_id}.brep")
-        content = exact_step_bytes(solid.shape, section_id, lean=True)
+        content = step_bytes(solid.shape, section_id, lean=True)
     (root / f"{section_id}.step").write_bytes(content)

@@ -9,7 +9,7 @@ import numpy as np
 from sections.body.sound import welded_at_door
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
-from sections.scan.surfaces import Hole, Surface, holes_of, surfaces_of
+from sections.scan.surfaces import Hole, Rims, Surface, holes_of, surfaces_of
 from sections.solids.distance import MeshDistance
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, solid_flaws
 
@@ -80,11 +80,12 @@ def examine(mesh: Mesh, deviation: float) -> Health:
     What stops a build is found by the functions the build itself refuses by.
     """
     welded = welded_at_door(mesh, deviation)
-    surfaces, number = surfaces_of(welded)
+    rims = Rims.of(welded)
+    surfaces, number = surfaces_of(welded, rims)
     ailments = [Ailment(flaw, True) for flaw in solid_flaws(welded, deviation / FOLDS_PER_DEVIATION)]
     ailments += [Ailment(flaw, False) for flaw in _worth_a_look(mesh, welded, surfaces, number)]
     return Health(
-        welded, len(mesh), tuple(surfaces), tuple(holes_of(welded)), tuple(ailments), tuple(_symmetries(welded))
+        welded, len(mesh), tuple(surfaces), tuple(holes_of(welded, rims)), tuple(ailments), tuple(_symmetries(welded))
     )
 
 

@@ -39,29 +39,43 @@ class Hole:
         return float(np.linalg.norm(self.bounds[1] - self.bounds[0]))
 
 
-def surfaces_of(mesh: Mesh) -> tuple[list[Surface], np.ndarray]:
+@dataclass(frozen=True)
+class Rims:
+    """The edges of a mesh with one face only. ends : (k, 2) their corners. faces : (k,) the face of each."""
+
+    ends: np.ndarray
+    faces: np.ndarray
+
+    @staticmethod
+    def of(mesh: Mesh) -> Rims:
+        """Return those of a welded mesh."""
+        edges = number_edges(mesh.faces, len(mesh.vertices))
+        alone = edges.uses == 1
+        return Rims(edges.ends[alone], edges.first[alone] // 3)
+
+
+def surfaces_of(mesh: Mesh, rims: Rims) -> tuple[list[Surface], np.ndarray]:
     """Return (the surfaces of a welded mesh, largest area first; the number of each face's surface, (m,))."""
     number, areas = shell_numbers(mesh), mesh.areas_mm2
     rank = np.argsort(np.argsort(-np.bincount(number, areas), kind="stable"), kind="stable")
     number = rank[number]
-    rims = np.bincount(number[open_edges(mesh)[1]], minlength=len(rank))
+    open_edges = np.bincount(number[rims.faces], minlength=len(rank))
     volumes = np.bincount(number, _tetrahedra(mesh))
     low, high = _bounds(mesh.triangles.min(1), number), -_bounds(-mesh.triangles.max(1), number)
     counts, areas = np.bincount(number), np.bincount(number, areas)
     made = [
-        Surface(int(counts[n]), float(areas[n]), np.array([low[n], high[n]]), int(rims[n]),
-                float(volumes[n]) if rims[n] == 0 else None)
+        Surface(int(counts[n]), float(areas[n]), np.array([low[n], high[n]]), int(open_edges[n]),
+                float(volumes[n]) if open_edges[n] == 0 else None)
         for n in range(len(rank))
     ]  # fmt: skip
     return made, number
 
 
-def holes_of(mesh: Mesh) -> list[Hole]:
+def holes_of(mesh: Mesh, rims: Rims) -> list[Hole]:
     """Return the holes of a welded mesh, longest rim first."""
-    ends, _ = open_edges(mesh)
-    if not len(ends):
+    if not len(rims.ends):
         return []
-    used, ends = np.unique(ends, return_inverse=True)
+    used, ends = np.unique(rims.ends, return_inverse=True)
     ends = ends.reshape(-1, 2)
     corners = mesh.vertices[used]
     labels = connected(ends, len(used))[ends[:, 0]]
@@ -71,13 +85,6 @@ def holes_of(mesh: Mesh) -> list[Hole]:
     counts, lengths = np.bincount(labels), np.bincount(labels, lengths)
     holes = [Hole(int(counts[n]), float(lengths[n]), np.array([low[n], high[n]])) for n in range(len(counts))]
     return sorted(holes, key=lambda hole: -hole.length)
-
-
-def open_edges(mesh: Mesh) -> tuple[np.ndarray, np.ndarray]:
-    """Return (the corners (k, 2) of edges with one face only, the face of each (k,))."""
-    edges = number_edges(mesh.faces, len(mesh.vertices))
-    alone = edges.uses == 1
-    return edges.ends[alone], edges.first[alone] // 3
 
 
 def _tetrahedra(mesh: Mesh) -> np.ndarray:

@@ -16,6 +16,7 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Vertex, TopoDS_Wire
 
 from sections.errors import NotExact
 from sections.numbers.frame import Frame
+from sections.solids.spline_face import knot_arrays
 
 # mm; a face may lie so far above or below the plane of what is drawn on it.
 BOW = 3.0
@@ -123,8 +124,4 @@ def _points_2d(poles: np.ndarray) -> TColgp_Array1OfPnt2d:
 
 def _one_span(length: float, degree: int) -> tuple[TColStd_Array1OfReal, TColStd_Array1OfInteger, int]:
     """Return the knots 0 and `length`, their multiplicities, and the degree, of a spline that is one polynomial."""
-    knots, counts = TColStd_Array1OfReal(1, 2), TColStd_Array1OfInteger(1, 2)
-    for place, knot in ((1, 0.0), (2, length)):
-        knots.SetValue(place, knot)
-        counts.SetValue(place, degree + 1)
-    return knots, counts, degree
+    return *knot_arrays(np.repeat([0.0, length], degree + 1)), degree

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 from OCP.BOPTools import BOPTools_AlgoTools3D
 from OCP.BRep import BRep_Builder
@@ -68,11 +70,15 @@ def boundary_of(solids: list[TopoDS_Shape]) -> TopoDS_Shape:
     for solid in solids:
         for face in explore(solid, TopAbs_FACE):
             uses.setdefault(face.TShape(), []).append(face)
+    return solid_of(faces[0] for faces in uses.values() if len(faces) == 1)
+
+
+def solid_of(faces: Iterable[TopoDS_Shape]) -> TopoDS_Shape:
+    """Return the solid that faces bound which share their edges and leave no gap; nothing is sewn or looked at."""
     builder, shell = BRep_Builder(), TopoDS_Shell()
     builder.MakeShell(shell)
-    for faces in uses.values():
-        if len(faces) == 1:
-            builder.Add(shell, faces[0])
+    for face in faces:
+        builder.Add(shell, face)
     shell.Closed(True)
     return BRepBuilderAPI_MakeSolid(shell).Solid()
 

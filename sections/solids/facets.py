@@ -6,15 +6,15 @@ from OCP.BRep import BRep_Builder
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
-    BRepBuilderAPI_MakeSolid,
     BRepBuilderAPI_MakeVertex,
 )
 from OCP.gp import gp_Dir, gp_Pln, gp_Pnt
-from OCP.TopoDS import TopoDS, TopoDS_Shape, TopoDS_Shell, TopoDS_Wire
+from OCP.TopoDS import TopoDS, TopoDS_Shape, TopoDS_Wire
 
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 from sections.solids.exact_solid import ExactSolid
+from sections.solids.explore import solid_of
 from sections.solids.print_solid import PrintSolid
 
 
@@ -28,8 +28,7 @@ def faceted(solid: PrintSolid, deviation: float) -> ExactSolid:
 
 def _brep(mesh: Mesh) -> TopoDS_Shape:
     """Return one solid of the triangles of a closed mesh, corners and edges shared."""
-    builder, shell = BRep_Builder(), TopoDS_Shell()
-    builder.MakeShell(shell)
+    builder, faces = BRep_Builder(), []
     corners = [BRepBuilderAPI_MakeVertex(gp_Pnt(*point)).Vertex() for point in mesh.vertices.tolist()]
     edges = number_edges(mesh.faces, len(mesh.vertices))
     lines = [BRepBuilderAPI_MakeEdge(corners[a], corners[b]).Edge() for a, b in edges.ends.tolist()]
@@ -43,6 +42,5 @@ def _brep(mesh: Mesh) -> TopoDS_Shape:
             builder.Add(wire, line if ends[number][0] == start else TopoDS.Edge_s(line.Reversed()))
         wire.Closed(True)
         plane = gp_Pln(gp_Pnt(*points[face]), gp_Dir(*normals[face]))
-        builder.Add(shell, BRepBuilderAPI_MakeFace(plane, wire, True).Face())
-    shell.Closed(True)
-    return BRepBuilderAPI_MakeSolid(shell).Solid()
+        faces.append(BRepBuilderAPI_MakeFace(plane, wire, True).Face())
+    return solid_of(faces)

@@ -26,7 +26,7 @@ def spline_face(field: HeightField) -> TopoDS_Face:
     for i, row in enumerate(poles.tolist(), 1):
         for j, pole in enumerate(row, 1):
             grid.SetValue(i, j, gp_Pnt(*pole))
-    (u, u_counts), (v, v_counts) = (_knots(knots) for knots in field.knots)
+    (u, u_counts), (v, v_counts) = (knot_arrays(knots) for knots in field.knots)
     surface = Geom_BSplineSurface(grid, u, v, u_counts, v_counts, DEGREE, DEGREE)
     return BRepBuilderAPI_MakeFace(surface, _TOLERANCE).Face()
 
@@ -39,7 +39,8 @@ def _level_face(field: HeightField) -> TopoDS_Face:
     return BRepBuilderAPI_MakeFace(gp_Pln(axes), left, right, low, high).Face()
 
 
-def _knots(vector: np.ndarray) -> tuple[TColStd_Array1OfReal, TColStd_Array1OfInteger]:
+def knot_arrays(vector: np.ndarray) -> tuple[TColStd_Array1OfReal, TColStd_Array1OfInteger]:
+    """Return a knot vector as OCC wants it: each knot once, and how often it stands there."""
     values, counts = np.unique(vector, return_counts=True)
     knots, multiplicities = TColStd_Array1OfReal(1, len(values)), TColStd_Array1OfInteger(1, len(values))
     for place, (value, count) in enumerate(zip(values.tolist(), counts.tolist(), strict=True), 1):

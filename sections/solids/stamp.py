@@ -7,18 +7,17 @@ from __future__ import annotations
 
 import shapely
 from OCP.Bnd import Bnd_Box
-from OCP.BRep import BRep_Builder
 from OCP.BRepBndLib import BRepBndLib
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeSolid
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
 from OCP.gp import gp_Pnt, gp_Vec
 from OCP.TopAbs import TopAbs_FACE, TopAbs_FORWARD, TopAbs_SHELL
-from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Shell, TopoDS_Wire
+from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Wire
 
 from sections.errors import NotExact
 from sections.numbers.frame import Frame
 from sections.solids.drawing import BOW, FaceDrawing
-from sections.solids.explore import explore
+from sections.solids.explore import explore, solid_of
 from sections.solids.planar import as_multipolygon
 
 # mm; corners of an outline that are less than this off the straight line are left out.
@@ -34,13 +33,7 @@ def stamped(solid: TopoDS_Shape, outline: shapely.Geometry, frame: Frame, relief
         raise NotExact("it has a closed space within")
     drawing = _drawing_under(solid, frame)
     replaced = _stamped_face(drawing, as_multipolygon(outline.simplify(_SAME)), gp_Vec(*(relief * c for c in frame.z)))
-    builder, shell = BRep_Builder(), TopoDS_Shell()
-    builder.MakeShell(shell)
-    for face in explore(solid, TopAbs_FACE):
-        for kept in replaced if face.IsSame(drawing.face) else [face]:
-            builder.Add(shell, kept)
-    shell.Closed(True)
-    return BRepBuilderAPI_MakeSolid(shell).Solid()
+    return solid_of([face for face in explore(solid, TopAbs_FACE) if not face.IsSame(drawing.face)] + replaced)
 
 
 def _drawing_under(solid: TopoDS_Shape, frame: Frame) -> FaceDrawing:

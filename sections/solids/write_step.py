@@ -46,7 +46,7 @@ class Placed:
 
 def tessellated_step_bytes(mesh: Mesh, name: str) -> bytes:
     """Return the mesh as STEP AP242 with a tessellated shell, millimetres, under a product name."""
-    return _step_bytes(tessellated_shape(mesh), name)
+    return step_bytes(tessellated_shape(mesh), name)
 
 
 def tessellated_shape(mesh: Mesh) -> TopoDS_Shape:
@@ -61,14 +61,6 @@ def tessellated_shape(mesh: Mesh) -> TopoDS_Shape:
     builder.MakeShell(shell)
     builder.Add(shell, face)
     return shell
-
-
-def exact_step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:
-    """Return an exact shape as STEP AP242, millimetres, under a product name.
-
-    lean : without the curves on surfaces, which a reader can compute anew from those in space; half the length.
-    """
-    return _step_bytes(shape, name, lean)
 
 
 def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
@@ -91,8 +83,12 @@ def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
     _write(document, name, path, True)
 
 
-def _step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:
-    """Return the file. Equal shapes give equal bytes: the header carries no clock and no counter."""
+def step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:
+    """Return a shape as STEP AP242, millimetres, under a product name.
+
+    Equal shapes give equal bytes: the header carries no clock and no counter. lean : without the curves on surfaces,
+    which a reader can compute anew from those in space; half the length.
+    """
     document = _document()
     label = XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).AddShape(shape, False)
     _name(label, name)
@@ -117,6 +113,7 @@ def _write(document: TDocStd_Document, name: str, path: Path, lean: bool) -> Non
     writer.SetColorMode(True)
     Interface_Static.SetCVal_s("write.step.schema", _AP242)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
+    # Triangles of what has no exact faces, and of nothing else.
     Interface_Static.SetIVal_s("write.step.tessellated", 2)
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0 if lean else 1)
     if not writer.Transfer(document, STEPControl_AsIs):

@@ -1,5 +1,7 @@
 """The exact solids of the crate against its print files: each limit just met, and just not."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -83,6 +85,13 @@ def test_thin_wall(crate, exact):
     thinner = mesh.common(mesh.moved(-0.3 * inward)).mesh()
     found = codes(check_exact(part, thinner, crate.truth, crate.rules))
     assert "step-wall" in found and "step-differs" in found
+
+
+def test_skin_nobody_measured(crate, exact):
+    """With no point of the body on the section, its skin is not called good: it is called unmeasured."""
+    part, solid = exact
+    elsewhere = replace(crate.truth, exact_points=crate.truth.exact_points + 1e4)
+    assert "step-unmeasured" in codes(check_exact(part, solid.mesh(COMPARED), elsewhere, crate.rules))
 
 
 def test_a_mark_that_is_missing(crate, exact):

@@ -16,7 +16,7 @@ from tests.conftest import ROOT, build_quietly, command
 def test_help_names_the_commands_and_the_exit_codes():
     code, said, _ = command("--help")
     assert code == 0
-    for word in ("build", "check", "coupon", "new", "1 findings", "2 bad input", "130"):
+    for word in ("build", "check", "coupon", "inspect", "new", "1 findings", "2 bad input", "130"):
         assert word in said
 
 

@@ -10,7 +10,8 @@ from sections.body.sound import sound_mesh
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, join
 from sections.scan.health import examine
-from sections.scan.surfaces import holes_of, surfaces_of
+from sections.scan.surfaces import Rims, holes_of, surfaces_of
+from sections.solids import mesh_read
 
 DEVIATION = 0.1
 
@@ -38,7 +39,8 @@ class TestSurfacesAndHoles:
         """Volumes and areas of boxes in closed form; largest first; one turned inside out tells by its sign."""
         inside_out = box((20, 30, 40), (200, 0, 0))
         inside_out = Mesh(inside_out.vertices, inside_out.faces[:, ::-1])
-        made, number = surfaces_of(join([inside_out, box((100, 50, 10)), box((1, 1, 1), (0, 300, 0))]))
+        mesh = join([inside_out, box((100, 50, 10)), box((1, 1, 1), (0, 300, 0))])
+        made, number = surfaces_of(mesh, Rims.of(mesh))
         assert [one.volume for one in made] == pytest.approx([50_000, -24_000, 1])
         assert [one.area for one in made] == pytest.approx([2 * (5000 + 1000 + 500), 2 * (600 + 800 + 1200), 6])
         assert made[1].bounds == pytest.approx(np.array([[190, -15, -20], [210, 15, 20]]))
@@ -48,7 +50,7 @@ class TestSurfacesAndHoles:
         """A cylinder of 24 sides without its lids: two rims, each the perimeter of the 24-gon, 2 n r sin(pi / n)."""
         made = trimesh.creation.cylinder(50, 200, sections=24)
         side = Mesh(made.vertices, made.faces[np.abs(made.face_normals[:, 2]) < 0.5])
-        holes = holes_of(side.compact())
+        holes = holes_of(side.compact(), Rims.of(side.compact()))
         assert [hole.length for hole in holes] == pytest.approx([48 * 50 * math.sin(math.pi / 24)] * 2)
         assert [hole.edges for hole in holes] == [24, 24]
         assert sorted(hole.bounds[0, 2] for hole in holes) == pytest.approx([-100, 100])
@@ -61,7 +63,7 @@ class TestSurfacesAndHoles:
         other = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
         single = trimesh.grouping.group_rows(other.edges_sorted, require_count=1)
         ends = other.edges_sorted[single]
-        holes = holes_of(mesh)
+        holes = holes_of(mesh, Rims.of(mesh))
         assert sum(hole.edges for hole in holes) == len(single)
         lengths = np.linalg.norm(other.vertices[ends[:, 0]] - other.vertices[ends[:, 1]], axis=1)
         assert sum(hole.length for hole in holes) == pytest.approx(lengths.sum())
@@ -183,3 +185,18 @@ def test_the_verdict_is_the_builds_own(seed):
     except BadInput:
         taken = False
     assert examine(spoilt, DEVIATION).is_sound == taken
+
+
+@pytest.mark.parametrize(
+    "name", ["rover_base.stl", "rover_chassis.stl", "twin_hull.stl", "wave_boat.obj", "quadrotor.stl"]
+)
+def test_outside_bodies_as_trimesh_counts_them(outside, name):
+    """Open edges, edges with more faces and doubled faces of spoilt meshes nobody here made, counted by trimesh."""
+    mesh, _ = mesh_read.read_mesh(outside / name)
+    health = examine(Mesh(mesh.vertices * 1000 / mesh.size.max(), mesh.faces), DEVIATION)
+    other = trimesh.Trimesh(health.mesh.vertices, health.mesh.faces, process=False)
+    uses = np.array([len(group) for group in trimesh.grouping.group_rows(other.edges_sorted)])
+    alike = [group for group in trimesh.grouping.group_rows(np.sort(other.faces, axis=1)) if len(group) > 1]
+    wanted = {"open": (uses == 1).sum(), "branching": (uses > 2).sum(), "doubled": sum(len(group) for group in alike)}
+    counted = {one.flaw.code: one.flaw.count for one in health.ailments}
+    assert {code: counted.get(code, 0) for code in wanted} == wanted
