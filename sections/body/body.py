@@ -35,13 +35,16 @@ class ExactSkin:
 class Body:
     """The full outer form in the vehicle frame, mm.
 
-    skin : closed, outward triangles. openings : what is cut through it.
+    skin : outward triangles, closed unless the body is an open skin. block : what sections are cut from: the skin, or
+    what lies behind an open one. border : the block's faces at the rim of an open skin. openings : what is cut through.
     exact_points : (n, 3) points on the source's own surfaces, evenly spread, to measure the skin against.
     notes : what was measured and decided on the way in, a line each. exact : the source's own faces, None when it is
     a mesh.
     """
 
     skin: Mesh
+    block: Mesh
+    border: Mesh | None
     openings: tuple[OpeningSolid, ...]
     exact_points: np.ndarray
     notes: tuple[str, ...]

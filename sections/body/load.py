@@ -11,18 +11,20 @@ import numpy as np
 from sections.body.body import Body, ExactSkin
 from sections.body.openings import opening_solids
 from sections.body.script import run_script
-from sections.body.sound import refuse, sound_mesh
-from sections.body.symmetry import symmetrised
 from sections.errors import BadInput, BuildFailed, Problem
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, join
 from sections.numbers.sampling import sample_surface
+from sections.scan.block import block_behind
+from sections.scan.mirror import made_symmetric, symmetrised
+from sections.scan.prepare import prepare
+from sections.scan.sound import refuse, sound_mesh
 from sections.settings import Settings
 from sections.settings.rules_body import axes_matrix
 from sections.solids.distance import MeshDistance
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh
 from sections.solids.print_solid import PrintSolid
-from sections.solids.soundness import boundary_flaws
+from sections.solids.soundness import FOLDS_PER_DEVIATION, boundary_flaws
 from sections.solids.step_read import closed_solids, read_step, transformed
 from sections.solids.tessellate import Tessellation, tessellate
 from sections.solids.write_step import step_bytes
@@ -30,6 +32,8 @@ from sections.solids.write_step import step_bytes
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
 _AREA_PER_POINT = 350.0
+# The block behind an open skin reaches this many lattice steps deeper than a flange.
+_SPARE_PITCHES = 2
 # How much coarser than its edges a face is first cut.
 _COARSE = (5.0, 2.0, 1.0)
 
@@ -53,12 +57,29 @@ def load_body(settings: Settings, folder: Path) -> Body:
     skin, notes = source.skin, list(source.notes)
     if body.symmetric:
         skin, off = symmetrised(skin, source.points, settings.mesh.deviation, what)
-        refuse(boundary_flaws(skin), what)
+        if not body.open:
+            refuse(boundary_flaws(skin), what)
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
     openings = opening_solids(settings.openings, settings.mesh.deviation, folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {what}: {size} mm, {len(skin)} triangles")
-    return Body(skin, openings, source.points, tuple(notes), source.exact)
+    if not body.open:
+        return Body(skin, skin, None, openings, source.points, tuple(notes), source.exact)
+    block, border = _behind(skin, settings, what, notes)
+    return Body(skin, block, border, openings, source.points, tuple(notes))
+
+
+def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tuple[Mesh, Mesh]:
+    """Return (the block behind an open skin, deep enough for its flanges; its border)."""
+    depth = max(settings.flange.height, settings.wall.thickness) + _SPARE_PITCHES * settings.mesh.pitch
+    made = block_behind(skin, depth, settings.mesh.deviation / FOLDS_PER_DEVIATION, what)
+    least = f"{made.least:.1f} mm at the shallowest place, {made.median:.1f} as a rule"
+    notes.append(f"open skin: wall and flanges are laid in a block behind it, {least}")
+    if not settings.body.symmetric:
+        return made.mesh, made.border
+    block = made_symmetric(made.mesh, what)
+    refuse(boundary_flaws(block), what)
+    return block, join([made.border, made.border.mirrored_y()])
 
 
 def _from_mesh(settings: Settings, folder: Path) -> _Source:
@@ -66,11 +87,14 @@ def _from_mesh(settings: Settings, folder: Path) -> _Source:
     path = folder / body.file
     mesh, stated = read_mesh(path)
     same_unit(stated, body.units, path)
-    factor = MM_PER[body.units] * body.scale
-    vertices = mesh.vertices @ axes_matrix(body.axes).T * factor + body.shift
-    skin = sound_mesh(Mesh(vertices, mesh.faces), settings.mesh.deviation, str(path))
-    points, _ = sample_surface(skin, _point_count(skin), seed=11)
-    return _Source(skin, points, ("skin: the mesh itself, not moved",))
+    return _prepared(Mesh(mesh.vertices * MM_PER[body.units], mesh.faces), settings, path)
+
+
+def _prepared(mesh: Mesh, settings: Settings, path: Path) -> _Source:
+    """Return what a mesh, in mm and its own axes, becomes."""
+    made = prepare(mesh, settings, path)
+    points, _ = sample_surface(made.skin, _point_count(made.skin), seed=11)
+    return _Source(made.skin, points, made.lines)
 
 
 def _from_shape(settings: Settings, folder: Path) -> _Source:
@@ -83,6 +107,8 @@ def _from_shape(settings: Settings, folder: Path) -> _Source:
         shape, stated = read_step(folder / body.file)
         same_unit(stated, body.units, folder / body.file)
         factor = 1.0  # OCC has brought the file to millimetres
+        if body.open:
+            return _prepared(tessellate(shape, settings.mesh.deviation, what, 1.0).mesh, settings, folder / body.file)
     shape = transformed(shape, axes_matrix(body.axes), body.shift, factor * body.scale)
     solids = closed_solids(shape, what)
     made = [_sound_tessellation(solid, settings.mesh.deviation, what) for solid in solids]

@@ -9,9 +9,9 @@ from OCP.TopoDS import TopoDS_Shape
 
 from sections.body.body import OpeningSolid
 from sections.body.script import run_script
-from sections.body.sound import sound_mesh
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, join
+from sections.scan.sound import sound_mesh
 from sections.settings.body import AnyOpening, BoxOpening, CylinderOpening, ProfileOpening
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh

@@ -24,25 +24,27 @@ class BodyTruth:
     """The body as the checks know it, read anew from its source.
 
     skin : distance to its skin. openings : distance to the surface of each opening; they may overlap.
-    exact_points : (n, 3) on the source's own surfaces, openings' insides left out.
+    exact_points : (n, 3) on the source's own surfaces, openings' insides left out. border : distance to the faces at
+    the rim of an open skin, None for a closed one.
     """
 
     skin: MeshDistance
     openings: tuple[MeshDistance, ...]
     exact_points: np.ndarray
+    border: MeshDistance | None = None
 
     def off_openings(self, points: np.ndarray, margin: float) -> np.ndarray:
-        """Return which points, (n,), keep `margin` mm outside every opening."""
+        """Return which points, (n,), keep `margin` mm outside every opening, and off the border."""
         ok = np.ones(len(points), bool)
         for opening in self.openings:
             ok &= opening.depth(points) < -margin
-        return ok
+        return ok if self.border is None else ok & (self.border.unsigned(points) > margin)
 
     def to_cut(self, points: np.ndarray) -> np.ndarray:
-        """Return the distance, (n,) mm, of points to the nearest surface of an opening; inf without openings."""
+        """Return the distance, (n,) mm, of points to the nearest face of an opening or of the border; inf without."""
         gap = np.full(len(points), np.inf)
-        for opening in self.openings:
-            np.minimum(gap, opening.unsigned(points), out=gap)
+        for cut in (*self.openings, *((self.border,) if self.border is not None else ())):
+            np.minimum(gap, cut.unsigned(points), out=gap)
         return gap
 
 

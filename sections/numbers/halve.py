@@ -37,6 +37,13 @@ class EdgeNumbers:
         """How many triangles use each edge, (count,): one at a rim, two inside."""
         return np.bincount(self.number.reshape(-1), minlength=len(self.ends))
 
+    def between(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Return (the edges of two triangles, (k,); the one triangle, (k,), and the other, (k,), of each)."""
+        uses = self.number.reshape(-1)
+        order, twice = np.argsort(uses, kind="stable"), np.flatnonzero(self.uses == 2)
+        starts = np.searchsorted(uses[order], twice)
+        return twice, order[starts] // 3, order[starts + 1] // 3
+
 
 @dataclass(frozen=True)
 class Halved:

@@ -182,10 +182,7 @@ def sharp_edges(mesh: Mesh) -> np.ndarray:
     The normal of a sliver is chance, so an edge beside one is left out.
     """
     edges = number_edges(mesh.faces, len(mesh.vertices))
-    order = np.argsort(edges.number.reshape(-1), kind="stable")
-    twice = edges.uses == 2
-    starts = np.searchsorted(edges.number.reshape(-1)[order], np.flatnonzero(twice))
-    one, two = order[starts] // 3, order[starts + 1] // 3
+    twice, one, two = edges.between()
     normals, wide = mesh.normals, mesh.widths > _SLIVER
     turn = np.einsum("ij,ij->i", normals[one], normals[two])
     return edges.ends[twice][(turn < np.cos(np.radians(_FEATURE_ANGLE))) & wide[one] & wide[two]]

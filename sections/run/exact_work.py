@@ -8,7 +8,6 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.body.symmetry import RIGHT_HALF
 from sections.building.section import Bare, Toolbox, with_features, with_mark
 from sections.building.tools import make_exact_tools
 from sections.checks.agree import COMPARED, agreement
@@ -20,6 +19,7 @@ from sections.plan.model import Plan, PlannedSection
 from sections.plan.seams import Seam, seam_kinds
 from sections.run.scratch import Scratch, held, skin_distance
 from sections.run.work import Blank
+from sections.scan.mirror import RIGHT_HALF
 from sections.settings.body import MeshTable
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import step_bytes

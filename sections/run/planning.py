@@ -40,7 +40,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     scratch.put_mesh("skin", body.skin)
     scratch.put("openings", [opening.mesh for opening in body.openings])
     pool.progress.start("cutting cells", 1)
-    cells = divide(PrintSolid.of(body.skin, "body"), seams, settings.body.symmetric)
+    cells = divide(PrintSolid.of(body.block, "body"), seams, settings.body.symmetric)
     if only is not None:
         _refuse_unknown(only, cells)
     pieces, notes = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)

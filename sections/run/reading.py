@@ -41,7 +41,9 @@ def keep_truth(scratch: Scratch, body: Body) -> None:
     """Keep what the checks need of a body in a scratch folder."""
     scratch.put_mesh("skin", body.skin)
     scratch.put("openings", [opening.mesh for opening in body.openings])
-    truth = BodyTruth(MeshDistance(body.skin), _openings(scratch), body.exact_points)
+    border = None if body.border is None else MeshDistance(body.border)
+    scratch.put("border", body.border)
+    truth = BodyTruth(MeshDistance(body.skin), _openings(scratch), body.exact_points, border)
     scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, _OPENING)])
 
 
@@ -49,7 +51,9 @@ def keep_truth(scratch: Scratch, body: Body) -> None:
 def truth_of(folder: Path) -> BodyTruth:
     """Return the body kept in a scratch folder, its search trees built once a process."""
     scratch = Scratch(folder)
-    return BodyTruth(skin_distance(folder), _openings(scratch), scratch.get("exact"))
+    border = scratch.get("border")
+    rim = None if border is None else MeshDistance(border)
+    return BodyTruth(skin_distance(folder), _openings(scratch), scratch.get("exact"), rim)
 
 
 def _openings(scratch: Scratch) -> tuple[MeshDistance, ...]:

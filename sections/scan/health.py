@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.body.sound import welded_at_door
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
+from sections.scan.sound import welded_at_door
 from sections.scan.surfaces import Hole, Rims, Surface, holes_of, surfaces_of
 from sections.solids.distance import MeshDistance
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, solid_flaws

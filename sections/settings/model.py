@@ -15,6 +15,7 @@ from sections.settings.joints import (
     SeamsTable,
 )
 from sections.settings.making import ChecksTable, LabelTable, MaterialTable, OutputTable, PrinterTable, StepTable
+from sections.settings.scan import DatumTable, HalfTable, Measured, MendTable
 from sections.settings.table import Name, Table
 
 
@@ -23,6 +24,10 @@ class Settings(Table):
 
     name: Name = Field(description="name of the job, and of its folder in out/")
     body: BodyTable = Field(description="the full outer form")
+    measured: list[Measured] = Field([], description="true distances a scan must show")
+    datum: DatumTable | None = Field(None, description="what sets a scan into the vehicle frame")
+    mend: MendTable = Field(MendTable(), description="what is mended of a mesh, in this order; the rest is refused")
+    half: HalfTable | None = Field(None, description="one half of a body, to be mirrored")
     mesh: MeshTable = Field(MeshTable(), description="how finely the body is followed")
     wall: WallTable = Field(WallTable(), description="the material between skin and inner face")
     seams: SeamsTable = Field(SeamsTable(), description="where the body is cut")

@@ -20,6 +20,13 @@ from sections.settings.rules_joints import (
     pitch_within_rules,
 )
 from sections.settings.rules_making import bed_takes_parts, label_prints, parts_can_be_measured, wall_prints
+from sections.settings.rules_scan import (
+    datum_is_whole,
+    distances_are_distances,
+    mending_keeps_the_limit,
+    open_skins_have_an_outside,
+    scans_are_meshes,
+)
 from sections.settings.rules_seams import (
     seams_are_distinct,
     seams_have_one_direction,
@@ -34,6 +41,11 @@ RULES: tuple[Rule, ...] = (
     body_source,
     frame_is_proper,
     openings_make_sense,
+    scans_are_meshes,
+    distances_are_distances,
+    datum_is_whole,
+    mending_keeps_the_limit,
+    open_skins_have_an_outside,
     wall_prints,
     seams_have_one_direction,
     seams_are_distinct,

@@ -68,8 +68,7 @@ class MeshDistance:
         """(faces, corners of each face, edges of each face): (m, 3), (m, 3, 3), (m, 3, 3); not all unit."""
         mesh = self.mesh
         faces = mesh.normals
-        weighting = igl.PER_VERTEX_NORMALS_WEIGHTING_TYPE_ANGLE
-        corner = igl.per_vertex_normals(mesh.vertices, mesh.faces, weighting)[mesh.faces]
+        corner = corner_normals(mesh)[mesh.faces]
         number = number_edges(mesh.faces, len(mesh.vertices)).number
         uses = number.reshape(-1)
         edge = np.column_stack([np.bincount(uses, np.repeat(faces[:, axis], 3)) for axis in range(3)])
@@ -89,6 +88,11 @@ class MeshDistance:
         on_corner = near_zero.sum(1) == 2
         normal[on_corner] = corners[face[on_corner], (~near_zero[on_corner]).argmax(1)]
         return normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
+
+
+def corner_normals(mesh: Mesh) -> np.ndarray:
+    """Return the unit normal at each corner, (n, 3): of the faces there, weighted by their angles."""
+    return igl.per_vertex_normals(mesh.vertices, mesh.faces, igl.PER_VERTEX_NORMALS_WEIGHTING_TYPE_ANGLE)
 
 
 def _barycentric(triangles: np.ndarray, points: np.ndarray) -> np.ndarray:

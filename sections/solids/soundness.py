@@ -88,13 +88,17 @@ def solid_flaws(mesh: Mesh, fold: float) -> list[Flaw]:
     flaws = edge_flaws(mesh)
     doubled = sum(flaw.count for flaw in flaws if flaw.code == "doubled")
     # Of a mesh that lies over itself every face meets others; counting them takes long and tells nothing new.
-    crossing = crossing_faces(mesh, fold) if doubled < _MANY_DOUBLED * len(mesh) else ()
-    if len(crossing):
-        places = mesh.triangles.mean(1)[crossing]
-        flaws.append(
-            Flaw("crossing", "faces that pass through others", len(crossing), places, "unite the bodies that overlap")
-        )
+    if doubled < _MANY_DOUBLED * len(mesh):
+        flaws += crossings(mesh, fold)
     return flaws or _side_flaws(mesh)
+
+
+def crossings(mesh: Mesh, fold: float) -> list[Flaw]:
+    """Return the flaw of faces that pass through one another by `fold` mm or more; an empty list for none."""
+    crossing = crossing_faces(mesh, fold)
+    places = mesh.triangles.mean(1)[crossing]
+    kind, remedy = "faces that pass through others", "unite the bodies that overlap"
+    return [Flaw("crossing", kind, len(crossing), places, remedy)] if len(crossing) else []
 
 
 def _doubled(mesh: Mesh) -> np.ndarray:

@@ -9,9 +9,9 @@ from skimage.measure import marching_cubes
 
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
-from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
+from sections.solids.simplifying import fewer_triangles
 from sections.wall.caps import flat_ends
 from sections.wall.depth import DepthRule
 from sections.wall.lattice import Lattice, narrow_band
@@ -19,8 +19,6 @@ from sections.wall.true_face import on_true_offset
 
 # mm; the inner face's triangles may be simplified by this much.
 INNER_SIMPLIFY = 0.01
-# What part of it is tried, in this order, until no face passes through another.
-_SIMPLIFY_PARTS = (1.0, 0.5, 0.25, 0.1)
 # mm3; what a cut leaves that is smaller than this is rounding, not material.
 DUST = 1.0
 # Lattice nodes carried beyond the block, so that the inner face reaches past its cuts.
@@ -75,23 +73,7 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
     if (field < 0).all():
         return block, 0
     surface = on_true_offset(flat_ends(_surface(field, lattice), lattice.box), lattice.box, skin, rule)
-    return _without_bubbles(_simplified(PrintSolid.of(surface, "inner face")), rule.seams, pitch)
-
-
-def _simplified(hollow: PrintSolid) -> PrintSolid:
-    """Return the hollow with fewer triangles, by as much as leaves the fewest faces that pass through others.
-
-    Where a hollow ends in a film, what is moved by less than the tolerance can still fold through the face opposite.
-    """
-    fewest, best = None, hollow
-    for part in _SIMPLIFY_PARTS:
-        plain = hollow.simplified(part * INNER_SIMPLIFY)
-        count = len(crossing_faces(plain.mesh(), INNER_SIMPLIFY))
-        if fewest is None or count < fewest:
-            fewest, best = count, plain
-        if count == 0:
-            break
-    return best
+    return _without_bubbles(fewer_triangles(PrintSolid.of(surface, "inner face"), INNER_SIMPLIFY), rule.seams, pitch)
 
 
 def _surface(field: np.ndarray, lattice: Lattice) -> Mesh:

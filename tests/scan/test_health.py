@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from sections.body.sound import sound_mesh
+from sections.scan.sound import sound_mesh
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, join
 from sections.scan.health import examine

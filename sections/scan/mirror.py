@@ -7,8 +7,10 @@ import numpy as np
 from sections.errors import BadInput, Problem
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, join, weld_exact
+from sections.scan.surfaces import Rims
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
+from sections.solids.trimming import trimmed
 
 # mm; a corner this near the centre plane lies on it.
 _ON_CENTRE = 1e-7
@@ -32,11 +34,18 @@ def symmetrised(skin: Mesh, points: np.ndarray, deviation: float, what: str) -> 
         where = "({:.0f}, {:.0f}, {:.0f})".format(*place)
         limit = f"halves equal within mesh.deviation, {deviation:g} mm; they differ by {off:.3g} mm at {where}"
         raise BadInput([Problem(what, "body.symmetric", "true", limit, "set it to false, or mend the body")])
-    return mirrored_whole(PrintSolid.of(skin, what).clip([RIGHT_HALF]).mesh()), off
+    return made_symmetric(skin, what), off
+
+
+def made_symmetric(mesh: Mesh, what: str) -> Mesh:
+    """Return the right half of a mesh, closed or open, and its mirror image as one."""
+    if Rims.of(mesh).faces.size:
+        return mirrored_whole(trimmed(mesh, RIGHT_HALF))
+    return mirrored_whole(PrintSolid.of(mesh, what).clip([RIGHT_HALF]).mesh())
 
 
 def mirrored_whole(right: Mesh) -> Mesh:
-    """Return a closed right half and its mirror image as one closed skin, joined along y = 0.
+    """Return a right half and its mirror image as one skin, joined along y = 0.
 
     The half's own face on y = 0 is taken out and the corners there made one. (Uniting the two halves as solids
     left parts of that face standing inside the body.)

@@ -1,0 +1,150 @@
+"""The block behind an open skin: what an open panel's wall and flanges are cut from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from sections.errors import BadInput, Problem
+from sections.numbers.halve import number_edges
+from sections.numbers.mesh import Mesh
+from sections.numbers.sampling import sample_surface
+from sections.scan.surfaces import Rims
+from sections.solids.crossing import crossing_faces
+from sections.solids.distance import MeshDistance, corner_normals
+from sections.solids.envelope import outer_envelope
+from sections.solids.soundness import solid_flaws
+
+# The first step from the skin, as a part of the depth, and how much longer each is than the one before; samples of the
+# skin that draw a corner on. A path whose last steps gained less depth than this part of their length has come to the
+# middle between two skins.
+_FIRST, _LONGER, _DRAWN, _LOOK_BACK, _GAIN = 0.02, 1.12, 64, 3, 0.1
+# The back rises no steeper than this between neighbours; where it crosses itself it is laid this much shallower, in so
+# many rounds.
+_STEEP, _SHALLOWER, _ROUNDS = 1.5, 0.85, 40
+_MOST_SAMPLES, _SEED = 500_000, 17
+
+
+@dataclass(frozen=True)
+class Block:
+    """What lies behind an open skin. mesh : closed, its first faces the skin's own. border : the faces that stand
+    square to the skin at its rim. least, median : mm, how deep it reaches."""
+
+    mesh: Mesh
+    border: Mesh
+    least: float
+    median: float
+
+
+def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
+    """Return the block behind an open, oriented skin, `depth` mm deep where there is room. Raises BadInput.
+
+    Every corner of the skin is led inward along the mean of the normals near it, the nearer the more, in steps: paths
+    along one smooth field do not cross, so neither do the faces between them. At the rim they leave the skin square
+    to it. A path ends half way to other skin. The skin itself is not moved.
+
+    fold : mm, the back may pass through itself by no more.
+    """
+    steps = _steps(depth)
+    paths, reach = _paths(skin, steps)
+    edges = number_edges(skin.faces, len(skin.vertices)).ends
+    lengths = np.linalg.norm(skin.vertices[edges[:, 0]] - skin.vertices[edges[:, 1]], axis=1)
+    for _ in range(_ROUNDS):
+        reach = _not_steep(reach, edges, lengths)
+        mesh, border = _closed(skin, _along(paths, reach, steps))
+        crossing = crossing_faces(mesh, fold)
+        whole = mesh if not len(crossing) else _uncrossed(mesh, len(skin), fold)
+        if whole is not None:
+            return Block(whole, border, float(reach.min()), float(np.median(reach)))
+        touched = np.unique(mesh.faces[crossing] % len(skin.vertices))
+        reach[touched] *= _SHALLOWER
+    place = "({:.1f}, {:.1f}, {:.1f})".format(*mesh.triangles[crossing[0]].mean(0))
+    limit = f"an open skin with room behind it; it crosses what is laid behind it, at {place}"
+    raise BadInput([Problem(what, "body.open", "true", limit, "look there for folds and double skins")])
+
+
+def _uncrossed(mesh: Mesh, skin: int, fold: float) -> Mesh | None:
+    """Return a block whose back crosses itself without what is behind the crossing; None where its first `skin` faces
+    do not all stay whole."""
+    outer = outer_envelope(mesh)
+    own = np.bincount(outer.born, minlength=len(mesh))[:skin]
+    kept = outer.mesh.submesh(outer.born < skin)
+    if (own != 1).any() or not np.isclose(kept.areas_mm2.sum(), mesh.submesh(np.arange(skin)).areas_mm2.sum()):
+        return None
+    return None if solid_flaws(outer.mesh, fold) else outer.mesh
+
+
+def _steps(depth: float) -> np.ndarray:
+    """Return how deep each step ends, mm, from 0 to `depth`: short ones first, where the field changes fastest."""
+    lengths = [_FIRST]
+    while sum(lengths) < 1:
+        lengths.append(lengths[-1] * _LONGER)
+    ends = np.concatenate([[0.0], np.cumsum(lengths)])
+    return depth * ends / ends[-1]
+
+
+def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return (places (steps, n, 3) of each corner as it is led inward, how far, (n,) mm, it has room)."""
+    surface = MeshDistance(skin)
+    spacing = max(steps[-1] / 12, np.sqrt(skin.areas_mm2.sum() / _MOST_SAMPLES))
+    samples, faces = sample_surface(skin, max(2000, int(4 * skin.areas_mm2.sum() / spacing**2)), _SEED)
+    normals, tree = skin.normals[faces], cKDTree(samples)
+    at = skin.vertices
+    paths, reach = [at], np.full(len(at), float(steps[-1]))
+    depths, going = [np.zeros(len(at))], np.ones(len(at), bool)
+    for gone, end in zip(steps[:-1], steps[1:], strict=True):
+        toward = _drawn(at, samples, normals, tree, max(0.5 * gone, spacing)) if gone else corner_normals(skin)
+        at = at - (end - gone) * toward
+        depths.append(surface.depth(at))
+        paths.append(at)
+        if len(depths) > _LOOK_BACK:
+            since = steps[len(depths) - 1 - _LOOK_BACK]
+            stops = going & (depths[-1] - depths[-1 - _LOOK_BACK] < _GAIN * (end - since))
+            reach[stops] = since
+            going &= ~stops
+    return np.array(paths), reach
+
+
+def _drawn(at: np.ndarray, samples: np.ndarray, normals: np.ndarray, tree: cKDTree, width: float) -> np.ndarray:
+    """Return the unit mean, (n, 3), of the normals near places (n, 3), the nearer the more; less so within `width`."""
+    gap, which = tree.query(at, k=min(_DRAWN, len(samples)), workers=-1)
+    weight = 1 / (gap**2 + width**2) ** 2
+    mean = np.einsum("nk,nkj->nj", weight, normals[which])
+    return mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-300)
+
+
+def _not_steep(reach: np.ndarray, edges: np.ndarray, lengths: np.ndarray) -> np.ndarray:
+    """Return the reach lowered so that it rises by no more than _STEEP of an edge's length along it."""
+    reach = reach.copy()
+    while True:
+        high = reach[edges[:, ::-1]] + _STEEP * lengths[:, None]
+        lower = reach.copy()
+        np.minimum.at(lower, edges.reshape(-1), high.reshape(-1))
+        if np.abs(lower - reach).max() < 1e-6:
+            return lower
+        reach = lower
+
+
+def _along(paths: np.ndarray, reach: np.ndarray, steps: np.ndarray) -> np.ndarray:
+    """Return where each corner's path is, (n, 3), after its own reach."""
+    after = np.searchsorted(steps, reach).clip(1, len(steps) - 1)
+    part = ((reach - steps[after - 1]) / (steps[after] - steps[after - 1]))[:, None]
+    rows = np.arange(len(reach))
+    return (1 - part) * paths[after - 1, rows] + part * paths[after, rows]
+
+
+def _closed(skin: Mesh, back: np.ndarray) -> tuple[Mesh, Mesh]:
+    """Return (skin, back and border as one closed mesh; its border alone)."""
+    count = len(skin.vertices)
+    rims = Rims.of(skin)
+    corners = skin.faces[rims.faces]
+    rolled = np.stack([corners, np.roll(corners, -1, axis=1)], axis=2)
+    at_rim = (np.sort(rolled, axis=2) == rims.ends[:, None]).all(2)
+    start, stop = rolled[at_rim].T
+    strip = np.vstack(
+        [np.column_stack([stop, start, start + count]), np.column_stack([stop, start + count, stop + count])]
+    )
+    mesh = Mesh(np.vstack([skin.vertices, back]), np.vstack([skin.faces, skin.faces[:, ::-1] + count, strip]))
+    return mesh, Mesh(mesh.vertices, strip).compact()

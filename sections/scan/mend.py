@@ -1,0 +1,206 @@
+"""Mending: the steps, in their order, each measured by how far it moved the skin."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.errors import BadInput, BuildFailed, Problem
+from sections.numbers.mesh import Mesh, weld
+from sections.scan.moved import Movement, movement
+from sections.scan.surfaces import Rims, surfaces_of
+from sections.settings.scan import MendTable
+from sections.solids.distance import MeshDistance
+from sections.solids.doubles import without_doubles
+from sections.solids.envelope import outer_envelope
+from sections.solids.patching import close_holes
+from sections.solids.print_solid import PrintSolid
+from sections.solids.simplifying import fewer_triangles
+from sections.solids.smoothing import smoothed
+from sections.solids.turning import turn_alike
+
+_SHOWN = 3
+# What part of what is allowed simplifying is tried with.
+_PARTS = (1.0, 0.5, 0.25, 0.12)
+
+
+@dataclass(frozen=True)
+class Order:
+    """What a step is asked. mend : the table. outside : (3,) a direction most of an open skin looks toward, or None.
+    fold : mm, faces may pass through others by this much. what : the file, for messages."""
+
+    mend: MendTable
+    outside: list[float] | None
+    fold: float
+    what: str
+
+
+@dataclass(frozen=True)
+class Change:
+    """What a step made. text : in words. added : (m,) faces of the mesh that are new. lost : faces of the one before
+    that were taken out on purpose. None where there are none."""
+
+    mesh: Mesh
+    text: str
+    added: np.ndarray | None = None
+    lost: np.ndarray | None = None
+
+
+@dataclass(frozen=True)
+class Done:
+    """A step that was taken: its key, what it did, and how far the skin was moved, as measured."""
+
+    key: str
+    text: str
+    moved: Movement
+
+    def __str__(self) -> str:
+        moved = "not moved" if self.moved.most < 1e-6 else f"moved by at most {self.moved.most:.3g} mm"
+        return f"mend.{self.key}: {self.text}; skin {moved}"
+
+
+Step = Callable[[Mesh, Order], Change | None]
+
+
+def mend(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...]) -> tuple[Mesh, list[Done]]:
+    """Return (the mesh after the steps that are asked for, what each did). Raises BadInput where one goes too far."""
+    done = []
+    for key, step in steps:
+        change = step(mesh, order) if len(mesh) else None
+        if change is None:
+            continue
+        moved = movement(mesh, change.mesh, added=change.added, lost=change.lost)
+        if moved.most > order.mend.limit:
+            limit = f"skin moved by at most mend.limit, {order.mend.limit:g} mm; it would move {moved.most:.3g} mm at "
+            raise BadInput(
+                [Problem(order.what, f"mend.{key}", "", limit + _place(moved.at), "ask less, or allow more")]
+            )
+        mesh = change.mesh
+        done.append(Done(key, change.text, moved))
+    return mesh, done
+
+
+def _weld(mesh: Mesh, order: Order) -> Change | None:
+    if not order.mend.weld:
+        return None
+    made = weld(mesh, order.mend.weld)
+    collapsed = len(mesh) - len(made)
+    return Change(
+        made, f"{len(mesh.vertices) - len(made.vertices)} corners made one with others, {collapsed} faces with them"
+    )
+
+
+def _doubles(mesh: Mesh, order: Order) -> Change | None:
+    if not order.mend.doubles:
+        return None
+    stays = without_doubles(mesh)
+    # What lay on another face is still there; only both sides of a membrane are gone.
+    return Change(mesh.submesh(stays), f"{int((~stays).sum())} faces that lay on others taken out", lost=~stays)
+
+
+def _specks(mesh: Mesh, order: Order) -> Change | None:
+    if not order.mend.specks:
+        return None
+    surfaces, number = surfaces_of(mesh, Rims.of(mesh))
+    small = [n for n, one in enumerate(surfaces) if np.linalg.norm(one.bounds[1] - one.bounds[0]) <= order.mend.specks]
+    lost = np.isin(number, small)
+    area = float(mesh.areas_mm2[lost].sum())
+    at = _places(np.array([surfaces[n].bounds.mean(0) for n in small]))
+    return Change(mesh.submesh(~lost), f"{len(small)} surfaces taken out, {area:.4g} mm2{at}", lost=lost)
+
+
+def _orient(mesh: Mesh, order: Order) -> Change | None:
+    if not order.mend.orient:
+        return None
+    turned = turn_alike(mesh, order.outside)
+    ways = ", ".join(f"{turned.by.count(way)} by {way}" for way in sorted(set(turned.by)))
+    return Change(turned.mesh, f"{int(turned.turned.sum())} faces turned (outside told of patches: {ways})")
+
+
+def _holes(mesh: Mesh, order: Order) -> Change | None:
+    if not order.mend.holes:
+        return None
+    made = close_holes(mesh, order.mend.holes, order.mend.patch == "smooth")
+    if not len(made.closed) and not len(made.left):
+        return None
+    area = float(made.mesh.areas_mm2[made.added].sum())
+    kept = f", {len(made.left)} larger left open{_places(made.left)}" if len(made.left) else ""
+    text = f"{len(made.closed)} holes closed {order.mend.patch}, {area:.4g} mm2 of new skin{_places(made.closed)}{kept}"
+    return Change(made.mesh, text, added=made.added)
+
+
+def _envelope(mesh: Mesh, order: Order) -> Change | None:
+    if not order.mend.envelope:
+        return None
+    made = outer_envelope(mesh)
+    lost = np.ones(len(mesh), bool)
+    lost[made.born] = False
+    if lost.any() and len(made.mesh):
+        _must_lie_inside(mesh, lost, made.mesh, order)
+    text = f"{int(lost.sum())} faces inside taken out, {len(made.mesh)} cut or kept of {len(mesh)}"
+    # A face that is kept in part is inside in its other part: only what is left is measured.
+    return Change(made.mesh, text, lost=np.ones(len(mesh), bool))
+
+
+def _must_lie_inside(mesh: Mesh, lost: np.ndarray, outer: Mesh, order: Order) -> None:
+    """Refuse to take out faces that stand out of what is left."""
+    centres = mesh.triangles[lost].mean(1)
+    depth = MeshDistance(outer).depth(centres)
+    worst = int(depth.argmin())
+    if -depth[worst] > order.mend.limit:
+        limit = f"an outside that is closed enough to tell; skin {-depth[worst]:.3g} mm outside would be lost at "
+        remedy = "close the holes near it (mend.holes), or turn the faces there (mend.orient)"
+        raise BadInput([Problem(order.what, "mend.envelope", "true", limit + _place(centres[worst]), remedy)])
+
+
+def _smooth(mesh: Mesh, order: Order) -> Change | None:
+    if not order.mend.smooth:
+        return None
+    made = smoothed(mesh, order.mend.smooth, order.mend.crease, order.fold)
+    off = np.linalg.norm(made.vertices - mesh.vertices, axis=1)
+    held = float((off == 0).mean())
+    text = f"corners moved by {np.sqrt((off**2).mean()):.3g} mm (root mean square), {100 * held:.0f} % held on creases"
+    return Change(made, text)
+
+
+def _simplify(mesh: Mesh, order: Order) -> Change | None:
+    if not order.mend.simplify:
+        return None
+    try:
+        solid = PrintSolid.of(mesh, order.what)
+    except BuildFailed as error:
+        limit = f"a closed skin to simplify ({error})"
+        raise BadInput([Problem(order.what, "mend.simplify", "", limit, "mend the holes first")]) from None
+    # The library's own bound is for each triangle it takes away; what comes of them all is measured.
+    for part in _PARTS:
+        made = fewer_triangles(solid, part * order.mend.simplify).mesh()
+        if movement(mesh, made).most <= order.mend.simplify:
+            break
+    return Change(made, f"{len(mesh)} triangles became {len(made)}")
+
+
+# Before a half is mirrored, and after: holes beside the centre plane are closed before, so that both sides are alike.
+FIRST: tuple[tuple[str, Step], ...] = (
+    ("weld", _weld),
+    ("doubles", _doubles),
+    ("specks", _specks),
+    ("orient", _orient),
+    ("holes", _holes),
+)
+THEN: tuple[tuple[str, Step], ...] = (
+    ("holes", _holes),
+    ("envelope", _envelope),
+    ("smooth", _smooth),
+    ("simplify", _simplify),
+)
+
+
+def _places(points: np.ndarray) -> str:
+    shown = "; ".join(_place(point) for point in points[:_SHOWN])
+    return f" at {shown}{' ...' if len(points) > _SHOWN else ''}" if len(points) else ""
+
+
+def _place(point: np.ndarray) -> str:
+    return "({:.1f}, {:.1f}, {:.1f})".format(*point)

@@ -1,0 +1,81 @@
+"""The door for meshes: closed and sound, or refused in words."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sections.errors import BadInput, Problem
+from sections.numbers.mesh import Mesh, shell_numbers, weld, weld_exact
+from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, crossings, edge_flaws, solid_flaws
+from sections.solids.turning import CLEAR_SIGHT, sight
+
+
+def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
+    """Return the mesh, welded, when it bounds a solid. Raises BadInput with every flaw and where it is.
+
+    Corners closer than a tenth of the deviation are made one; nothing else is moved or mended. Folds shallower
+    than a fifth of the deviation are let be.
+    """
+    welded = welded_at_door(mesh, deviation)
+    refuse(solid_flaws(welded, deviation / FOLDS_PER_DEVIATION), what)
+    return welded
+
+
+def sound_open_mesh(mesh: Mesh, deviation: float, outside: list[float] | None, what: str) -> Mesh:
+    """Return the mesh, welded, when it is an open skin with one side that is plainly out. Raises BadInput.
+
+    outside : (3,) a direction most of it looks toward, where the builder gives one.
+    """
+    welded = welded_at_door(mesh, deviation)
+    flaws = edge_flaws(welded)
+    if not any(flaw.code == "open" for flaw in flaws):
+        limit = "an open skin; this one is closed, or has no faces"
+        raise BadInput([Problem(what, "body.open", "true", limit, "set it to false")])
+    refuse([flaw for flaw in flaws if flaw.code != "open"] + crossings(welded, deviation / FOLDS_PER_DEVIATION), what)
+    number, seen = shell_numbers(welded), sight(welded, shell_numbers(welded))
+    for surface in range(len(seen)):
+        _must_look_out(welded.submesh(number == surface), float(seen[surface]), outside, what)
+    return welded
+
+
+def _must_look_out(surface: Mesh, seen: float, outside: list[float] | None, what: str) -> None:
+    """Refuse a surface that looks inward, or of which that cannot be told. seen : by `sight`."""
+    place = "({:.1f}, {:.1f}, {:.1f})".format(*surface.bounds.mean(0))
+    if outside is not None:
+        if surface.area_vectors.sum(0) @ np.asarray(outside) <= 0:
+            limit = f"a skin that looks toward it; the surface at {place} looks away"
+            raise BadInput(
+                [Problem(what, "body.outside", str(outside), limit, "set mend.orient, or mend the direction")]
+            )
+        return
+    if abs(seen) < CLEAR_SIGHT:
+        limit = f"an outside that is plain to see; which side of the surface at {place} is out is not"
+        raise BadInput([Problem(what, "body.outside", "", limit, "give a direction most of the skin looks toward")])
+    if seen < 0:
+        limit = f"a skin that looks outward; the surface at {place} sees more of the open behind it"
+        remedy = "set mend.orient, or give body.outside if it is right as it is"
+        raise BadInput([Problem(what, "body.open", "true", limit, remedy)])
+
+
+def welded_at_door(mesh: Mesh, deviation: float) -> Mesh:
+    """Return the mesh with equal corners made one; those within deviation / 10 too, where that leaves fewer faults."""
+    exact = weld_exact(mesh)
+    faults = _count(exact)
+    if not faults:
+        return exact
+    near = weld(mesh, deviation / 10)
+    return near if _count(near) < faults else exact
+
+
+def _count(mesh: Mesh) -> int:
+    return sum(flaw.count for flaw in edge_flaws(mesh))
+
+
+def refuse(flaws: list[Flaw], what: str) -> None:
+    """Raise BadInput with every flaw there is; return when there is none."""
+    if flaws:
+        raise BadInput([_problem(flaw, what) for flaw in flaws])
+
+
+def _problem(flaw: Flaw, what: str) -> Problem:
+    return Problem(what, "body", "", f"a closed, sound body; it has {flaw}", flaw.remedy)

@@ -1,0 +1,76 @@
+"""Contradictions in [[measured]], [datum], [mend] and [half]."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sections.settings.model import Settings
+
+_MESHES = (".stl", ".obj", ".ply", ".3mf")
+
+
+def scans_are_meshes(settings: Settings, folder: Path):
+    """Only triangles are mended and mirrored; exact faces are mended where they were modelled."""
+    body = settings.body
+    is_mesh = body.file is not None and Path(body.file).suffix.lower() in _MESHES
+    if is_mesh or (body.file is not None and body.open):
+        return
+    limit = f"a mesh (a file ending in {', '.join(_MESHES)})"
+    remedy = "mend it in the modeller, or export it as a mesh"
+    for key in ("measured", "datum", "mend", "half"):
+        if key in settings.model_fields_set and getattr(settings, key):
+            yield (key,), "", limit, remedy
+    if body.open:
+        yield ("body", "open"), "true", f"{limit} or a STEP file of faces", "give the surface in a file"
+
+
+def mending_keeps_the_limit(settings: Settings, folder: Path):
+    """No step is asked to move the skin farther than the limit lets it."""
+    mend, deviation = settings.mend, settings.mesh.deviation
+    for key in ("weld", "smooth", "simplify"):
+        value = getattr(mend, key)
+        if value > mend.limit:
+            limit = f"at most mend.limit, {mend.limit:g}"
+            yield ("mend", key), f"{value:g}", limit, "allow more, or ask for less"
+    if mend.simplify > deviation:
+        limit = f"at most mesh.deviation, {deviation:g}"
+        yield ("mend", "simplify"), f"{mend.simplify:g}", limit, "allow more deviation, or ask for less"
+
+
+def open_skins_have_an_outside(settings: Settings, folder: Path):
+    """A direction is given for open skins only, and is one."""
+    body = settings.body
+    if body.outside is None:
+        return
+    if not any(body.outside):
+        yield ("body", "outside"), str(body.outside), "a direction", "give one that is not all zero"
+    if not body.open:
+        yield ("body", "outside"), str(body.outside), "none for a closed body", "take it out, or set body.open"
+
+
+def datum_is_whole(settings: Settings, folder: Path):
+    """A datum says something, once, and does not come beside a shift."""
+    datum = settings.datum
+    if datum is None:
+        return
+    if any(settings.body.shift):
+        yield ("body", "shift"), str(settings.body.shift), "all zero beside [datum]", "say it in the targets"
+    if datum.centre and settings.half is not None:
+        yield ("datum", "centre"), "true", "false for a half, which has no symmetry", "give targets with y = 0"
+    if not datum.targets and not datum.centre:
+        yield ("datum", "targets"), "[]", "targets, or centre = true", "name what is known"
+    for index, target in enumerate(datum.targets):
+        if target.x is None and target.y is None and target.z is None:
+            yield ("datum", "targets", index), "", "x, y or z of the places", "say which vehicle coordinate they have"
+
+
+def distances_are_distances(settings: Settings, folder: Path):
+    """The two ends of a measured distance are two, and its name is its own."""
+    seen: set[str] = set()
+    for index, one in enumerate(settings.measured):
+        key = ("measured", index)
+        if one.id in seen:
+            yield (*key, "id"), repr(one.id), "a name of its own", "rename one of the two"
+        seen.add(one.id)
+        if one.between[0] == one.between[1]:
+            yield (*key, "between"), str(one.between), "two different places", "mend one of them"
