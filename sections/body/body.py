@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sections.numbers.mesh import Mesh
+from sections.solids.distance import Doubt
 
 if TYPE_CHECKING:
     from sections.solids.exact_solid import ExactSolid
@@ -38,6 +39,7 @@ class Body:
     skin : outward triangles, closed unless the body is an open skin. block : what sections are cut from: the skin, or
     what lies behind an open one. border : the block's faces at the rim of an open skin. openings : what is cut through.
     exact_points : (n, 3) points on the source's own surfaces, evenly spread, to measure the skin against.
+    doubt : where the skin itself does not tell inside from outside.
     notes : what was measured and decided on the way in, a line each. exact : the source's own faces, None when it is
     a mesh.
     """
@@ -45,6 +47,7 @@ class Body:
     skin: Mesh
     block: Mesh
     border: Mesh | None
+    doubt: Doubt
     openings: tuple[OpeningSolid, ...]
     exact_points: np.ndarray
     notes: tuple[str, ...]

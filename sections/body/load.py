@@ -20,7 +20,8 @@ from sections.scan.prepare import prepare
 from sections.scan.sound import refuse, sound_mesh
 from sections.settings import Settings
 from sections.settings.rules_body import axes_matrix
-from sections.solids.distance import MeshDistance
+from sections.solids.crossing import doubtful_faces
+from sections.solids.distance import Doubt, MeshDistance
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh
 from sections.solids.print_solid import PrintSolid
@@ -64,9 +65,11 @@ def load_body(settings: Settings, folder: Path) -> Body:
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {what}: {size} mm, {len(skin)} triangles")
     if not body.open:
-        return Body(skin, skin, None, openings, source.points, tuple(notes), source.exact)
+        doubt = Doubt(doubtful_faces(skin), skin)
+        return Body(skin, skin, None, doubt, openings, source.points, tuple(notes), source.exact)
     block, border = _behind(skin, settings, what, notes)
-    return Body(skin, block, border, openings, source.points, tuple(notes))
+    doubt = Doubt(doubtful_faces(skin), block)
+    return Body(skin, block, border, doubt, openings, source.points, tuple(notes))
 
 
 def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tuple[Mesh, Mesh]:
@@ -74,7 +77,8 @@ def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tupl
     depth = max(settings.flange.height, settings.wall.thickness) + _SPARE_PITCHES * settings.mesh.pitch
     made = block_behind(skin, depth, settings.mesh.deviation / FOLDS_PER_DEVIATION, what)
     least = f"{made.least:.1f} mm at the shallowest place, {made.median:.1f} as a rule"
-    notes.append(f"open skin: wall and flanges are laid in a block behind it, {least}")
+    ragged = f"; {made.trimmed:.3g} mm2 of ragged rim cut off" if made.trimmed else ""
+    notes.append(f"open skin: wall and flanges are laid in a block behind it, {least}{ragged}")
     if not settings.body.symmetric:
         return made.mesh, made.border
     block = made_symmetric(made.mesh, what)

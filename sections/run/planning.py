@@ -15,7 +15,7 @@ from sections.run.joining import join_pieces
 from sections.run.laying import lay_pieces
 from sections.run.pieces import Piece, carve_pieces
 from sections.run.pool import Pool
-from sections.run.scratch import Scratch, skin_distance
+from sections.run.scratch import Scratch, put_skin, skin_distance
 from sections.run.work import Blank
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
@@ -37,7 +37,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     Raises BadInput for seams, bosses or an `only` that do not fit the body.
     """
     seams = resolve_seams(settings)
-    scratch.put_mesh("skin", body.skin)
+    put_skin(scratch, body)
     scratch.put("openings", [opening.mesh for opening in body.openings])
     pool.progress.start("cutting cells", 1)
     cells = divide(PrintSolid.of(body.block, "body"), seams, settings.body.symmetric)

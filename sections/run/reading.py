@@ -12,7 +12,7 @@ from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
-from sections.run.scratch import Scratch, skin_distance
+from sections.run.scratch import Scratch, put_skin, skin_distance
 from sections.solids.distance import MeshDistance
 from sections.solids.mesh_read import read_mesh
 
@@ -39,11 +39,11 @@ def read_plan(folder: Path) -> Plan:
 
 def keep_truth(scratch: Scratch, body: Body) -> None:
     """Keep what the checks need of a body in a scratch folder."""
-    scratch.put_mesh("skin", body.skin)
+    put_skin(scratch, body)
     scratch.put("openings", [opening.mesh for opening in body.openings])
     border = None if body.border is None else MeshDistance(body.border)
     scratch.put("border", body.border)
-    truth = BodyTruth(MeshDistance(body.skin), _openings(scratch), body.exact_points, border)
+    truth = BodyTruth(MeshDistance(body.skin, body.doubt), _openings(scratch), body.exact_points, border)
     scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, _OPENING)])
 
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -18,6 +18,9 @@ from sections.export.stage import scratch_folder
 from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
+
+if TYPE_CHECKING:
+    from sections.body import Body
 
 
 @dataclass(frozen=True)
@@ -68,10 +71,17 @@ def held(folder: Path, name: str) -> Any:
     return Scratch(folder).get(name)
 
 
+def put_skin(scratch: Scratch, body: Body) -> None:
+    """Keep a body's skin, and what tells its sides, in a scratch folder."""
+    scratch.put_mesh("skin", body.skin)
+    scratch.put("doubt", body.doubt)
+
+
 @lru_cache(maxsize=2)
 def skin_distance(folder: Path) -> MeshDistance:
     """Return the distance to the body's skin kept in a scratch folder; the tree is built once a process."""
-    return MeshDistance(Scratch(folder).mesh("skin"))
+    scratch = Scratch(folder)
+    return MeshDistance(scratch.mesh("skin"), scratch.get("doubt"))
 
 
 @lru_cache(maxsize=2)

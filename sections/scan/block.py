@@ -20,22 +20,26 @@ from sections.solids.soundness import solid_flaws
 # The first step from the skin, as a part of the depth, and how much longer each is than the one before; samples of the
 # skin that draw a corner on. A path whose last steps gained less depth than this part of their length has come to the
 # middle between two skins.
-_FIRST, _LONGER, _DRAWN, _LOOK_BACK, _GAIN = 0.02, 1.12, 64, 3, 0.1
+_FIRST, _LONGER, _DRAWN, _LOOK_BACK, _GAIN = 0.02, 1.12, 160, 3, 0.1
+# mm2 of a ragged rim that may be cut off; the part of a face's area that is rounding.
+_TRIMMED, _ROUNDING = 25.0, 1e-9
 # The back rises no steeper than this between neighbours; where it crosses itself it is laid this much shallower, in so
 # many rounds.
 _STEEP, _SHALLOWER, _ROUNDS = 1.5, 0.85, 40
-_MOST_SAMPLES, _SEED = 500_000, 17
+_PER_WIDTH, _MOST_SAMPLES, _SEED = 2.5, 1_000_000, 17
 
 
 @dataclass(frozen=True)
 class Block:
     """What lies behind an open skin. mesh : closed, its first faces the skin's own. border : the faces that stand
-    square to the skin at its rim. least, median : mm, how deep it reaches."""
+    square to the skin at its rim. least, median : mm, how deep it reaches. trimmed : mm2 of skin cut off at a rim so
+    ragged that it overlaps itself."""
 
     mesh: Mesh
     border: Mesh
     least: float
     median: float
+    trimmed: float
 
 
 def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
@@ -55,9 +59,9 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
         reach = _not_steep(reach, edges, lengths)
         mesh, border = _closed(skin, _along(paths, reach, steps))
         crossing = crossing_faces(mesh, fold)
-        whole = mesh if not len(crossing) else _uncrossed(mesh, len(skin), fold)
+        whole, trimmed = (mesh, 0.0) if not len(crossing) else _uncrossed(mesh, skin, fold)
         if whole is not None:
-            return Block(whole, border, float(reach.min()), float(np.median(reach)))
+            return Block(whole, border, float(reach.min()), float(np.median(reach)), trimmed)
         touched = np.unique(mesh.faces[crossing] % len(skin.vertices))
         reach[touched] *= _SHALLOWER
     place = "({:.1f}, {:.1f}, {:.1f})".format(*mesh.triangles[crossing[0]].mean(0))
@@ -65,15 +69,19 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
     raise BadInput([Problem(what, "body.open", "true", limit, "look there for folds and double skins")])
 
 
-def _uncrossed(mesh: Mesh, skin: int, fold: float) -> Mesh | None:
-    """Return a block whose back crosses itself without what is behind the crossing; None where its first `skin` faces
-    do not all stay whole."""
+def _uncrossed(mesh: Mesh, skin: Mesh, fold: float) -> tuple[Mesh | None, float]:
+    """Return (a block that crosses itself without what is behind the crossing, mm2 of skin cut off with it at the rim);
+    no block where more of the skin would go than faces at the rim, or it would not be sound."""
     outer = outer_envelope(mesh)
-    own = np.bincount(outer.born, minlength=len(mesh))[:skin]
-    kept = outer.mesh.submesh(outer.born < skin)
-    if (own != 1).any() or not np.isclose(kept.areas_mm2.sum(), mesh.submesh(np.arange(skin)).areas_mm2.sum()):
-        return None
-    return None if solid_flaws(outer.mesh, fold) else outer.mesh
+    own = outer.born < len(skin)
+    left = np.bincount(outer.born[own], outer.mesh.areas_mm2[own], len(skin))
+    lost = skin.areas_mm2 - left
+    cut = np.flatnonzero(lost > _ROUNDING * skin.areas_mm2)
+    at_rim = np.isin(skin.faces[cut], Rims.of(skin).ends).any(1)
+    trimmed = float(lost[cut].sum())
+    if not at_rim.all() or trimmed > _TRIMMED or solid_flaws(outer.mesh, fold):
+        return None, 0.0
+    return outer.mesh, trimmed
 
 
 def _steps(depth: float) -> np.ndarray:
@@ -88,14 +96,18 @@ def _steps(depth: float) -> np.ndarray:
 def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return (places (steps, n, 3) of each corner as it is led inward, how far, (n,) mm, it has room)."""
     surface = MeshDistance(skin)
-    spacing = max(steps[-1] / 12, np.sqrt(skin.areas_mm2.sum() / _MOST_SAMPLES))
-    samples, faces = sample_surface(skin, max(2000, int(4 * skin.areas_mm2.sum() / spacing**2)), _SEED)
-    normals, tree = skin.normals[faces], cKDTree(samples)
-    at = skin.vertices
+    at_rim = np.zeros(len(skin.vertices), bool)
+    at_rim[Rims.of(skin).ends] = True
+    at, field = skin.vertices, None
     paths, reach = [at], np.full(len(at), float(steps[-1]))
     depths, going = [np.zeros(len(at))], np.ones(len(at), bool)
     for gone, end in zip(steps[:-1], steps[1:], strict=True):
-        toward = _drawn(at, samples, normals, tree, max(0.5 * gone, spacing)) if gone else corner_normals(skin)
+        if field is None or gone > 2 * field.width:
+            field = _Field.of(skin, max(gone, steps[-1] / 12))
+        toward = field.at(at)
+        if not gone:
+            # Within the skin its own normals hold; at the rim they are those of a face or two, and noise.
+            toward = np.where(at_rim[:, None], toward, corner_normals(skin))
         at = at - (end - gone) * toward
         depths.append(surface.depth(at))
         paths.append(at)
@@ -107,12 +119,28 @@ def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return np.array(paths), reach
 
 
-def _drawn(at: np.ndarray, samples: np.ndarray, normals: np.ndarray, tree: cKDTree, width: float) -> np.ndarray:
-    """Return the unit mean, (n, 3), of the normals near places (n, 3), the nearer the more; less so within `width`."""
-    gap, which = tree.query(at, k=min(_DRAWN, len(samples)), workers=-1)
-    weight = 1 / (gap**2 + width**2) ** 2
-    mean = np.einsum("nk,nkj->nj", weight, normals[which])
-    return mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-300)
+@dataclass(frozen=True)
+class _Field:
+    """The mean of the skin's normals near a place, the nearer the more: smooth over about `width` mm."""
+
+    width: float
+    samples: cKDTree
+    normals: np.ndarray
+
+    @staticmethod
+    def of(skin: Mesh, width: float) -> _Field:
+        spacing = max(width / _PER_WIDTH, np.sqrt(skin.areas_mm2.sum() / _MOST_SAMPLES))
+        samples, faces = sample_surface(skin, max(2000, int(skin.areas_mm2.sum() / spacing**2)), _SEED)
+        return _Field(width, cKDTree(samples), skin.normals[faces])
+
+    def at(self, places: np.ndarray) -> np.ndarray:
+        """Return the unit mean, (n, 3), at places (n, 3)."""
+        gap, which = self.samples.query(places, k=min(_DRAWN, self.samples.n), workers=-1)
+        weight = 1 / (gap**2 + self.width**2) ** 2
+        # Less the weight of the farthest, so that nothing jumps where another sample comes to be the farthest.
+        weight -= weight[:, -1:]
+        mean = np.einsum("nk,nkj->nj", weight, self.normals[which])
+        return mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-300)
 
 
 def _not_steep(reach: np.ndarray, edges: np.ndarray, lengths: np.ndarray) -> np.ndarray:

@@ -7,6 +7,9 @@ import numpy as np
 
 from sections.numbers.mesh import Mesh
 
+# mm; a face narrower than this looks nowhere.
+_NO_WIDTH = 1e-6
+
 
 def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     """Return the indices, sorted, of faces that pass through others by more than `depth` mm, or lie on others.
@@ -23,6 +26,16 @@ def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     through[coplanar.reshape(-1) != 0] = np.inf
     wide = mesh.widths[pairs].min(1) > depth
     return np.unique(pairs[(through > depth) & wide])
+
+
+def doubtful_faces(mesh: Mesh) -> np.ndarray:
+    """Return which faces, (m,), do not tell inside from outside: those without width, those that pass through others
+    however little, and those about them."""
+    bad = mesh.widths < _NO_WIDTH
+    bad[crossing_faces(mesh, 0.0)] = True
+    corners = np.zeros(len(mesh.vertices), bool)
+    corners[mesh.faces[bad]] = True
+    return corners[mesh.faces].any(1)
 
 
 def _through(mesh: Mesh, faces: np.ndarray, others: np.ndarray) -> np.ndarray:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import igl
@@ -12,17 +13,32 @@ from sections.numbers.mesh import Mesh, cross
 
 # A weight below this at a corner or edge of a triangle means the nearest point lies on that edge or corner.
 _ON_EDGE = 1e-7
+# Half way between the winding numbers outside (0) and inside (1).
+_INSIDE = 0.5
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """Where a surface does not tell inside from outside by itself.
+
+    faces : (m,) bool, of the surface. solid : the closed mesh that is asked there.
+    """
+
+    faces: np.ndarray
+    solid: Mesh
 
 
 class MeshDistance:
     """Distances from points to a mesh. The tree is built once, with the object."""
 
-    def __init__(self, mesh: Mesh):
+    def __init__(self, mesh: Mesh, doubt: Doubt | None = None):
         """Build the tree.
 
-        mesh : the surface; closed and outward when signs are asked for.
+        mesh : the surface; closed and outward when signs are asked for. doubt : where it is not to be trusted, as in
+        the small folds of a scan: a face that looks the wrong way there would turn signs far from it.
         """
         self.mesh = mesh
+        self._doubt = doubt if doubt is not None and doubt.faces.any() else None
         self._tree = igl.AABB()
         self._tree.init(mesh.vertices, mesh.faces)
 
@@ -41,14 +57,13 @@ class MeshDistance:
     def depth(self, points: np.ndarray) -> np.ndarray:
         """Return how deep each point lies below the surface, (n,) mm: positive inside, negative outside."""
         distance, face, nearest = self.nearest(points)
-        return distance * self._side(points, face, nearest)
+        return distance * self._side(points, face, nearest, self._pseudo_normal(face, nearest))
 
     def nearest_and_depth(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Return (depth (n,) mm, nearest point (n, 3) mm, outward normal there (n, 3))."""
         distance, face, nearest = self.nearest(points)
         normal = self._pseudo_normal(face, nearest)
-        side = np.where(np.einsum("ij,ij->i", points - nearest, normal) > 0, -1.0, 1.0)
-        return distance * side, nearest, normal
+        return distance * self._side(points, face, nearest, normal), nearest, normal
 
     def first_hit(self, origins: np.ndarray, directions: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return (face index (n,), -1 for none; distance (n,) mm, inf for none) along rays of unit direction."""
@@ -58,10 +73,21 @@ class MeshDistance:
         face = face.reshape(-1)
         return face, np.where(face >= 0, along.reshape(-1), np.inf)
 
-    def _side(self, points: np.ndarray, face: np.ndarray, nearest: np.ndarray) -> np.ndarray:
+    def _side(self, points: np.ndarray, face: np.ndarray, nearest: np.ndarray, normal: np.ndarray) -> np.ndarray:
         """Return +1 for points inside, -1 for points outside."""
-        normal = self._pseudo_normal(face, nearest)
-        return np.where(np.einsum("ij,ij->i", points - nearest, normal) > 0, -1.0, 1.0)
+        side = np.where(np.einsum("ij,ij->i", points - nearest, normal) > 0, -1.0, 1.0)
+        if self._doubt is not None:
+            asked = np.flatnonzero(self._doubt.faces[face])
+            if len(asked):
+                inside = self._winding.winding_number(np.ascontiguousarray(points[asked])).reshape(-1) > _INSIDE
+                side[asked] = np.where(inside, 1.0, -1.0)
+        return side
+
+    @cached_property
+    def _winding(self) -> igl.FastWindingNumberBVH:
+        hierarchy = igl.FastWindingNumberBVH()
+        hierarchy.init(self._doubt.solid.vertices, self._doubt.solid.faces)
+        return hierarchy
 
     @cached_property
     def _normals(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
