@@ -91,6 +91,14 @@ def inspect(
     _finish(1, lambda pool: run_inspect(file, units, deviation, out, pool))
 
 
+@app.command()
+def prepare(parameters: ParameterFile, out: OutFolder = Path("out")) -> None:
+    """Scale, set, mend and mirror a scan as the parameters say, without building it: the skin, a report, pictures."""
+    from sections.run.commands import run_prepare
+
+    _finish(1, lambda pool: run_prepare(parameters, out, pool))
+
+
 @app.callback(invoke_without_command=True)
 def _version(version: Annotated[bool, typer.Option("--version", help="print the version")] = False) -> None:
     if version:

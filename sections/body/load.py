@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 
@@ -16,7 +18,7 @@ from sections.numbers.mesh import Mesh, join
 from sections.numbers.sampling import sample_surface
 from sections.scan.block import block_behind
 from sections.scan.mirror import made_symmetric, symmetrised
-from sections.scan.prepare import prepare
+from sections.scan.prepare import Prepared, prepare
 from sections.scan.sound import refuse, sound_mesh
 from sections.settings import Settings
 from sections.settings.rules_body import axes_matrix
@@ -30,6 +32,7 @@ from sections.solids.step_read import closed_solids, read_step, transformed
 from sections.solids.tessellate import Tessellation, tessellate
 from sections.solids.write_step import step_bytes
 
+_STEP = (".step", ".stp")
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
 _AREA_PER_POINT = 350.0
@@ -37,6 +40,9 @@ _AREA_PER_POINT = 350.0
 _SPARE_PITCHES = 2
 # How much coarser than its edges a face is first cut.
 _COARSE = (5.0, 2.0, 1.0)
+
+
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True)
@@ -53,8 +59,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
     """Return the body `settings` describe; paths are relative to `folder`. Raises BadInput."""
     body = settings.body
     what = body.file or body.script
-    is_mesh = body.file is not None and Path(body.file).suffix.lower() not in (".step", ".stp")
-    source = _from_mesh(settings, folder) if is_mesh else _from_shape(settings, folder)
+    source = _from_mesh(settings, folder) if is_prepared(settings) else _from_shape(settings, folder)
     skin, notes = source.skin, list(source.notes)
     if body.symmetric:
         skin, off = symmetrised(skin, source.points, settings.mesh.deviation, what)
@@ -72,6 +77,12 @@ def load_body(settings: Settings, folder: Path) -> Body:
     return Body(skin, block, border, doubt, openings, source.points, tuple(notes))
 
 
+def is_prepared(settings: Settings) -> bool:
+    """Return whether the body comes as triangles to be prepared: a mesh, or an open skin."""
+    body = settings.body
+    return body.file is not None and (Path(body.file).suffix.lower() not in _STEP or body.open)
+
+
 def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tuple[Mesh, Mesh]:
     """Return (the block behind an open skin, deep enough for its flanges; its border)."""
     depth = max(settings.flange.height, settings.wall.thickness) + _SPARE_PITCHES * settings.mesh.pitch
@@ -86,17 +97,27 @@ def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tupl
     return block, join([made.border, made.border.mirrored_y()])
 
 
-def _from_mesh(settings: Settings, folder: Path) -> _Source:
+def prepared_skin(settings: Settings, folder: Path) -> Prepared:
+    """Return what the mesh, or the open STEP file, that `settings` name becomes. Raises BadInput."""
     body = settings.body
     path = folder / body.file
+    if path.suffix.lower() in _STEP:
+        shape, stated = read_step(path)
+        same_unit(stated, body.units, path)
+        # OCC has brought the file to millimetres.
+        deviation = settings.mesh.deviation
+        return _finest_sound(
+            lambda coarse: prepare(tessellate(shape, deviation, body.file, coarse).mesh, settings, path),
+            deviation,
+            body.file,
+        )
     mesh, stated = read_mesh(path)
     same_unit(stated, body.units, path)
-    return _prepared(Mesh(mesh.vertices * MM_PER[body.units], mesh.faces), settings, path)
+    return prepare(Mesh(mesh.vertices * MM_PER[body.units], mesh.faces), settings, path)
 
 
-def _prepared(mesh: Mesh, settings: Settings, path: Path) -> _Source:
-    """Return what a mesh, in mm and its own axes, becomes."""
-    made = prepare(mesh, settings, path)
+def _from_mesh(settings: Settings, folder: Path) -> _Source:
+    made = prepared_skin(settings, folder)
     points, _ = sample_surface(made.skin, _point_count(made.skin), seed=11)
     return _Source(made.skin, points, made.lines)
 
@@ -111,8 +132,6 @@ def _from_shape(settings: Settings, folder: Path) -> _Source:
         shape, stated = read_step(folder / body.file)
         same_unit(stated, body.units, folder / body.file)
         factor = 1.0  # OCC has brought the file to millimetres
-        if body.open:
-            return _prepared(tessellate(shape, settings.mesh.deviation, what, 1.0).mesh, settings, folder / body.file)
     shape = transformed(shape, axes_matrix(body.axes), body.shift, factor * body.scale)
     solids = closed_solids(shape, what)
     made = [_sound_tessellation(solid, settings.mesh.deviation, what) for solid in solids]
@@ -144,15 +163,21 @@ def _as_read_back(shape, what: str):
 
 
 def _sound_tessellation(solid, deviation: float, what: str) -> tuple[Tessellation, Mesh]:
-    """Return (triangles of an exact solid, the same welded and proved sound), from the coarsest start that is sound.
+    """Return (triangles of an exact solid, the same welded and proved sound)."""
 
-    Raises BadInput with what is wrong at the finest start.
-    """
+    def made(coarse: float) -> tuple[Tessellation, Mesh]:
+        tessellation = tessellate(solid, deviation, what, coarse)
+        return tessellation, sound_mesh(tessellation.mesh, deviation, what)
+
+    return _finest_sound(made, deviation, what)
+
+
+def _finest_sound(make: Callable[[float], Made], deviation: float, what: str) -> Made:
+    """Return what `make` makes of the coarsest start that is sound. Raises BadInput: what is wrong at the finest."""
     refused: BadInput | None = None
     for coarse in _COARSE:
         try:
-            made = tessellate(solid, deviation, what, coarse)
-            return made, sound_mesh(made.mesh, deviation, what)
+            return make(coarse)
         except BuildFailed as error:
             refused = BadInput([Problem(what, "mesh.deviation", f"{deviation:g}", str(error), "allow more")])
         except BadInput as error:

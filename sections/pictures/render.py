@@ -26,11 +26,11 @@ _SLIVER = 0.25
 
 @dataclass(frozen=True)
 class Item:
-    """One mesh of a picture, its colour (r, g, b, 0 to 1), whether its sharp edges are drawn, and how solid it looks:
-    below 1 what lies behind it shows through."""
+    """One mesh of a picture, its colour (r, g, b, 0 to 1; or (n, 3), one for each corner), whether its sharp edges are
+    drawn, and how solid it looks: below 1 what lies behind it shows through."""
 
     mesh: Mesh
-    colour: tuple[float, float, float]
+    colour: tuple[float, float, float] | np.ndarray
     edges: bool = True
     opacity: float = 1.0
 
@@ -137,6 +137,9 @@ def _actors(item: Item):
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
     data = _poly_data(item.mesh)
+    by_corner = isinstance(item.colour, np.ndarray)
+    if by_corner:
+        data.GetPointData().SetScalars(_colours(item.colour))
     shaded = vtkPolyDataNormals()
     shaded.SetInputData(data)
     shaded.SetFeatureAngle(_FEATURE_ANGLE)
@@ -145,7 +148,8 @@ def _actors(item: Item):
     surface = vtkActor()
     surface.SetMapper(mapper)
     look = surface.GetProperty()
-    look.SetColor(*item.colour)
+    if not by_corner:
+        look.SetColor(*item.colour)
     look.SetOpacity(item.opacity)
     look.SetAmbient(0.28)
     look.SetDiffuse(0.72)
@@ -213,6 +217,12 @@ def _points(vertices: np.ndarray):
     points = vtkPoints()
     points.SetData(numpy_to_vtk(vertices.astype(np.float32), deep=True))
     return points
+
+
+def _colours(colours: np.ndarray):
+    from vtkmodules.util.numpy_support import numpy_to_vtk
+
+    return numpy_to_vtk(np.ascontiguousarray((255 * colours).round().astype(np.uint8)), deep=True)
 
 
 def _cells(rows: np.ndarray):

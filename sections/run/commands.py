@@ -76,8 +76,22 @@ def run_inspect(file: Path, units: str | None, deviation: float, out: Path, pool
 
     target = out / f"{file.stem}-health"
     health = inspect(file, units, deviation, target, pool)
-    pool.progress.say(f"{target}: {HEALTH_NAME} and two pictures")
+    pool.progress.say(f"{target}: {HEALTH_NAME} and pictures")
     return sum(ailment.stops for ailment in health.ailments)
+
+
+def run_prepare(parameters: Path, out: Path, pool: Pool) -> int:
+    """Make the skin of a scan and write it into out/<name>-skin."""
+    settings = load_settings(parameters)
+    from sections.run.preparing import REPORT_NAME, SKIN_NAME, prepare_skin
+
+    target = out / f"{settings.name}-skin"
+    try:
+        prepare_skin(settings, parameters.parent, target, pool)
+    except BadInput as error:
+        raise error.read_from(str(parameters)) from None
+    pool.progress.say(f"{target}: {SKIN_NAME}, {REPORT_NAME} and pictures")
+    return 0
 
 
 def _tell(report: Report, target: Path, pool: Pool) -> int:

@@ -13,13 +13,17 @@ from sections.export.stage import recover, staged
 from sections.numbers.mesh import Mesh
 from sections.run.pool import Pool
 from sections.run.starting import known_unit, source_complaints
+from sections.scan.advice import advise
 from sections.scan.health import Ailment, Health, examine
+from sections.scan.symmetric import asymmetry_map
 from sections.settings.rules_body import BODY_ENDINGS
 
 HEALTH_NAME = "health.json"
 _STEP = (".step", ".stp")
 # Lines for so many surfaces, holes and places; the JSON has more.
 _SHOWN, _KEPT = 5, 200
+# mm; the least end of the map's scale.
+_LEAST = 0.1
 
 
 def inspect(path: Path, units: str | None, deviation: float, target: Path, pool: Pool) -> Health:
@@ -36,11 +40,15 @@ def inspect(path: Path, units: str | None, deviation: float, target: Path, pool:
     for line in report(path.name, unit, health):
         pool.progress.say(line)
     from sections.pictures.health import make_health_pictures
+    from sections.pictures.maps import make_maps
 
     with staged(target) as root:
         (root / HEALTH_NAME).write_text(health_to_json(path.name, unit, health), "utf-8")
         pool.progress.start("rendering pictures", 1)
         make_health_pictures(health, root)
+        plane = health.symmetry[0]
+        words = ("distance from its own mirror image", "more than that")
+        make_maps(health.mesh, asymmetry_map(health.mesh, plane), max(2 * plane.most, _LEAST), words, "symmetry", root)
     return health
 
 
@@ -92,17 +100,14 @@ def report(name: str, unit: str, health: Health) -> list[str]:
     ]
     if len(health.holes) > _SHOWN:
         lines.append(f"and {len(health.holes) - _SHOWN} shorter holes ({HEALTH_NAME})")
-    best = health.symmetry[0]
-    lines.append(
-        f"symmetry: mirrored in {best.axis} = {best.at:.1f} mm, 95 % of the skin is within {best.most:.2f} mm of "
-        f"itself, all within {best.furthest:.1f} mm"
-    )
+    lines.append(f"symmetry: {health.symmetry[0]}")
     for ailment in health.ailments:
         lines += _told(ailment)
     kinds = sum(ailment.stops for ailment in health.ailments)
     refused = f"a build refuses it: {kinds} kind{'s' if kinds > 1 else ''} of fault"
     verdict = "a build takes it as it is" if health.is_sound else refused
-    return [*lines, f"{name}: {verdict}"]
+    advice = [f"    {line}" for line in advise(health)]
+    return [*lines, f"{name}: {verdict}", *(["this in the parameter file may mend it:", *advice] if advice else [])]
 
 
 def _told(ailment: Ailment) -> list[str]:
@@ -136,7 +141,8 @@ def health_to_json(name: str, unit: str, health: Health) -> str:
             {"edges": one.edges, "rim": one.length, "bounds": _numbers(one.bounds)} for one in health.holes[:_KEPT]
         ],
         "symmetry": [
-            {"axis": one.axis, "at": one.at, "most": one.most, "furthest": one.furthest} for one in health.symmetry
+            {"normal": _numbers(one.normal), "at": one.offset, "most": one.most, "furthest": one.furthest}
+            for one in health.symmetry
         ],
         "ailments": [
             {

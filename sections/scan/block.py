@@ -20,12 +20,12 @@ from sections.solids.soundness import solid_flaws
 # The first step from the skin, as a part of the depth, and how much longer each is than the one before; samples of the
 # skin that draw a corner on. A path whose last steps gained less depth than this part of their length has come to the
 # middle between two skins.
-_FIRST, _LONGER, _DRAWN, _LOOK_BACK, _GAIN = 0.02, 1.12, 160, 3, 0.1
+_FIRST, _LONGER, _DRAWN, _OWN, _LOOK_BACK, _GAIN = 0.02, 1.12, 160, 12, 3, 0.1
 # mm2 of a ragged rim that may be cut off; the part of a face's area that is rounding.
 _TRIMMED, _ROUNDING = 25.0, 1e-9
 # The back rises no steeper than this between neighbours; where it crosses itself it is laid this much shallower, in so
 # many rounds.
-_STEEP, _SHALLOWER, _ROUNDS = 1.5, 0.85, 40
+_STEEP, _SHALLOWER, _ROUNDS = 1.5, 0.7, 8
 _PER_WIDTH, _MOST_SAMPLES, _SEED = 2.5, 1_000_000, 17
 
 
@@ -98,13 +98,14 @@ def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     surface = MeshDistance(skin)
     at_rim = np.zeros(len(skin.vertices), bool)
     at_rim[Rims.of(skin).ends] = True
-    at, field = skin.vertices, None
+    shallow = steps[-1] / 12
+    at, field = skin.vertices, _Field.beside(skin, shallow)
     paths, reach = [at], np.full(len(at), float(steps[-1]))
     depths, going = [np.zeros(len(at))], np.ones(len(at), bool)
     for gone, end in zip(steps[:-1], steps[1:], strict=True):
-        if field is None or gone > 2 * field.width:
-            field = _Field.of(skin, max(gone, steps[-1] / 12))
-        toward = field.at(at)
+        if gone > max(2 * field.width, shallow):
+            field = _Field.below(skin, gone)
+        toward = field.at(at, gone)
         if not gone:
             # Within the skin its own normals hold; at the rim they are those of a face or two, and noise.
             toward = np.where(at_rim[:, None], toward, corner_normals(skin))
@@ -121,24 +122,43 @@ def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 @dataclass(frozen=True)
 class _Field:
-    """The mean of the skin's normals near a place, the nearer the more: smooth over about `width` mm."""
+    """The mean of the skin's normals near a place, the nearer the more: smooth over about `width` mm, or over the
+    spacing of its samples where that is wider. areas : mm2, what each sample stands for."""
 
     width: float
     samples: cKDTree
     normals: np.ndarray
+    areas: np.ndarray
 
     @staticmethod
-    def of(skin: Mesh, width: float) -> _Field:
+    def beside(skin: Mesh, width: float) -> _Field:
+        """Return the field on the skin itself: a sample for every face, more for large ones, so that where the skin
+        bends sharply, and is meshed finely, the samples lie as close."""
+        areas = skin.areas_mm2
+        many = np.ceil(areas / (width / _PER_WIDTH) ** 2).clip(1, None)
+        many = np.maximum(1, many * min(1.0, _MOST_SAMPLES / many.sum())).astype(int)
+        faces = np.repeat(np.arange(len(skin)), many)
+        rng = np.random.default_rng(_SEED)
+        root, along = np.sqrt(rng.random(len(faces))), rng.random(len(faces))
+        weights = np.column_stack([1 - root, root * (1 - along), root * along])
+        weights[(many == 1)[faces]] = 1 / 3
+        samples = np.einsum("nk,nkj->nj", weights, skin.triangles[faces])
+        return _Field(0.0, cKDTree(samples), skin.normals[faces], (areas / many)[faces])
+
+    @staticmethod
+    def below(skin: Mesh, width: float) -> _Field:
+        """Return the field at about `width` mm below the skin: samples spread evenly."""
         spacing = max(width / _PER_WIDTH, np.sqrt(skin.areas_mm2.sum() / _MOST_SAMPLES))
         samples, faces = sample_surface(skin, max(2000, int(skin.areas_mm2.sum() / spacing**2)), _SEED)
-        return _Field(width, cKDTree(samples), skin.normals[faces])
+        return _Field(width, cKDTree(samples), skin.normals[faces], np.ones(len(samples)))
 
-    def at(self, places: np.ndarray) -> np.ndarray:
-        """Return the unit mean, (n, 3), at places (n, 3)."""
+    def at(self, places: np.ndarray, gone: float) -> np.ndarray:
+        """Return the unit mean, (n, 3), at places (n, 3) that have gone so far from the skin, mm."""
         gap, which = self.samples.query(places, k=min(_DRAWN, self.samples.n), workers=-1)
-        weight = 1 / (gap**2 + self.width**2) ** 2
+        width = np.maximum(max(self.width, gone), gap[:, min(_OWN, gap.shape[1] - 1)])[:, None]
+        weight = 1 / (gap**2 + width**2) ** 2
         # Less the weight of the farthest, so that nothing jumps where another sample comes to be the farthest.
-        weight -= weight[:, -1:]
+        weight = (weight - weight[:, -1:]) * self.areas[which]
         mean = np.einsum("nk,nkj->nj", weight, self.normals[which])
         return mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-300)
 

@@ -12,7 +12,7 @@ from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.scan.mirror import RIGHT_HALF, mirrored_whole
 from sections.scan.surfaces import Rims
-from sections.settings.scan import HalfTable, MendTable
+from sections.settings.scan import HalfTable
 from sections.solids.trimming import trimmed
 
 # mm; corners this near the centre plane are drawn onto it before it is cut, so that no slivers come of the cut.
@@ -44,10 +44,10 @@ class Halved:
     after: CentreLine
 
 
-def whole_of_half(mesh: Mesh, half: HalfTable, mend: MendTable, what: str) -> Halved:
+def whole_of_half(mesh: Mesh, half: HalfTable, crease: float, most: float, what: str) -> Halved:
     """Return the half of a welded mesh on one side of y = 0 and its mirror image as one skin.
 
-    Where they turn through more than mend.crease they are left as they are; nothing is moved by more than mend.limit.
+    crease : deg, where they turn through more than that they are left as they are. most : mm, nothing is moved further.
     Raises BadInput when no skin reaches the centre plane.
     """
     given = mesh if half.side == "right" else mesh.mirrored_y()
@@ -61,7 +61,7 @@ def whole_of_half(mesh: Mesh, half: HalfTable, mend: MendTable, what: str) -> Ha
         limit = f"skin on the {half.side} that reaches y = 0 within half.reach, {half.reach:g} mm"
         remedy = "look at side and datum, or allow more reach"
         raise BadInput([Problem(what, "half", half.side, limit, remedy)])
-    faired = _faired(right, half.blend, mend) if half.blend else right
+    faired = _faired(right, half.blend, crease, most) if half.blend else right
     moved = float(np.linalg.norm(faired.vertices - right.vertices, axis=1).max())
     reached = float(np.abs(given.vertices[drawn, 1]).max(initial=0.0))
     return Halved(mirrored_whole(faired), reached, moved, before, centre_line(faired))
@@ -111,14 +111,14 @@ def _turn(normals: np.ndarray) -> np.ndarray:
     return 2 * np.degrees(np.arcsin(np.abs(normals[:, 1]).clip(0, 1)))
 
 
-def _faired(right: Mesh, width: float, mend: MendTable) -> Mesh:
+def _faired(right: Mesh, width: float, crease: float, most: float) -> Mesh:
     """Return a right half that leaves y = 0 squarely: corners moved within `width` of it, most at a third of that.
 
     A corner at y moves by s y (1 - y / width)^2 along the skin's normal at the centre line, s the slope the skin has
     there: at y = 0 its slope is taken away, at `width` place and slope are kept. At most 4/27 s width.
     """
     ends, normals = _on_centre(right)
-    plain = _turn(normals) < mend.crease
+    plain = _turn(normals) < crease
     if not plain.any():
         return right
     ends, normals = ends[plain], normals[plain]
@@ -140,7 +140,7 @@ def _faired(right: Mesh, width: float, mend: MendTable) -> Mesh:
     # The nearest centre line is the one this skin runs to: other skin at the same y lies farther off.
     beside = gap[:, 0] < width
     away = y[near]
-    move = np.where(beside, slopes * away * (1 - away / width) ** 2, 0.0).clip(-mend.limit, mend.limit)
+    move = np.where(beside, slopes * away * (1 - away / width) ** 2, 0.0).clip(-most, most)
     vertices = right.vertices.copy()
     vertices[near] += move[:, None] * toward
     return Mesh(vertices, right.faces)

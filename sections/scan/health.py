@@ -7,15 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.numbers.mesh import Mesh
-from sections.numbers.sampling import sample_surface
 from sections.scan.sound import welded_at_door
 from sections.scan.surfaces import Hole, Rims, Surface, holes_of, surfaces_of
-from sections.solids.distance import MeshDistance
+from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, solid_flaws
 
 # Parts of the mesh's diagonal: a surface smaller than the one is a speck, faces narrower than the other are slivers.
 _SPECK, _SLIVER = 0.01, 1e-7
-_SAMPLES = 4000
 _MEANS = {
     "open": "the skin ends there: inside and outside cannot be told apart, no wall can be laid under it",
     "branching": "three or more faces meet there: which of them is skin cannot be told",
@@ -44,20 +42,6 @@ class Ailment:
 
 
 @dataclass(frozen=True)
-class Symmetry:
-    """How well a mesh is its own mirror image in the middle plane of one axis.
-
-    axis : "x", "y" or "z". at : mm, where the plane stands. most : what 95 per cent of the skin is nearer than to the
-    mirror image, mm. furthest : mm.
-    """
-
-    axis: str
-    at: float
-    most: float
-    furthest: float
-
-
-@dataclass(frozen=True)
 class Health:
     """What was found. mesh : welded as a build would. given : triangles in the file. symmetry : best plane first."""
 
@@ -66,7 +50,12 @@ class Health:
     surfaces: tuple[Surface, ...]
     holes: tuple[Hole, ...]
     ailments: tuple[Ailment, ...]
-    symmetry: tuple[Symmetry, ...]
+    symmetry: tuple[SymmetricPlane, ...]
+
+    @property
+    def speck(self) -> float:
+        """The size, mm, below which a surface of its own is a speck."""
+        return _SPECK * float(np.linalg.norm(self.mesh.size))
 
     @property
     def is_sound(self) -> bool:
@@ -85,7 +74,12 @@ def examine(mesh: Mesh, deviation: float) -> Health:
     ailments = [Ailment(flaw, True) for flaw in solid_flaws(welded, deviation / FOLDS_PER_DEVIATION)]
     ailments += [Ailment(flaw, False) for flaw in _worth_a_look(mesh, welded, surfaces, number)]
     return Health(
-        welded, len(mesh), tuple(surfaces), tuple(holes_of(welded, rims)), tuple(ailments), tuple(_symmetries(welded))
+        welded,
+        len(mesh),
+        tuple(surfaces),
+        tuple(holes_of(welded, rims)),
+        tuple(ailments),
+        tuple(symmetric_planes(welded)),
     )
 
 
@@ -103,16 +97,3 @@ def _worth_a_look(mesh: Mesh, welded: Mesh, surfaces: list[Surface], number: np.
          welded.triangles[thin].mean(1), "mesh it more evenly"),
     ]  # fmt: skip
     return [Flaw(*one) for one in found if one[2]]
-
-
-def _symmetries(mesh: Mesh) -> list[Symmetry]:
-    """Return how symmetric the mesh is in the middle plane of each axis, best first."""
-    points, _ = sample_surface(mesh, _SAMPLES, seed=41)
-    surface, middle = MeshDistance(mesh), mesh.bounds.mean(0)
-    found = []
-    for column, axis in enumerate("xyz"):
-        mirrored = points.copy()
-        mirrored[:, column] = 2 * middle[column] - mirrored[:, column]
-        off = surface.unsigned(mirrored)
-        found.append(Symmetry(axis, float(middle[column]), float(np.percentile(off, 95)), float(off.max())))
-    return sorted(found, key=lambda one: one.most)

@@ -64,22 +64,37 @@ class Done:
 Step = Callable[[Mesh, Order], Change | None]
 
 
-def mend(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...]) -> tuple[Mesh, list[Done]]:
-    """Return (the mesh after the steps that are asked for, what each did). Raises BadInput where one goes too far."""
+@dataclass(frozen=True)
+class Mended:
+    """A mesh after some steps. done : what each did. spent : mm, the sum of what they moved the skin: no place of it is
+    further than that from where it was."""
+
+    mesh: Mesh
+    done: tuple[Done, ...]
+    spent: float
+
+
+def mend(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...], spent: float = 0.0) -> Mended:
+    """Return a mesh after the steps that are asked for. spent : mm, what was moved before.
+
+    Raises BadInput where a step would take what was moved in all past mend.limit.
+    """
     done = []
     for key, step in steps:
         change = step(mesh, order) if len(mesh) else None
         if change is None:
             continue
         moved = movement(mesh, change.mesh, added=change.added, lost=change.lost)
-        if moved.most > order.mend.limit:
-            limit = f"skin moved by at most mend.limit, {order.mend.limit:g} mm; it would move {moved.most:.3g} mm at "
-            raise BadInput(
-                [Problem(order.what, f"mend.{key}", "", limit + _place(moved.at), "ask less, or allow more")]
+        spent += moved.most
+        if spent > order.mend.limit:
+            limit = (
+                f"skin moved by at most mend.limit, {order.mend.limit:g} mm, by all steps together; this one would "
+                f"move it {moved.most:.3g} mm at {_place(moved.at)}, {spent:.3g} in all"
             )
+            raise BadInput([Problem(order.what, f"mend.{key}", "", limit, "ask less, or allow more")])
         mesh = change.mesh
         done.append(Done(key, change.text, moved))
-    return mesh, done
+    return Mended(mesh, tuple(done), spent)
 
 
 def _weld(mesh: Mesh, order: Order) -> Change | None:

@@ -8,22 +8,31 @@ from pathlib import Path
 import numpy as np
 
 from sections.numbers.mesh import Mesh, weld_exact
-from sections.scan.datum import Placed, check_distances, place_by
-from sections.scan.half import CentreLine, whole_of_half
-from sections.scan.mend import FIRST, THEN, Order, mend
+from sections.scan.datum import check_distances, place_by
+from sections.scan.half import CentreLine, Halved, whole_of_half
+from sections.scan.mend import FIRST, THEN, Mended, Order, mend
+from sections.scan.mirror import RIGHT_HALF, mirrored_whole
 from sections.scan.sound import sound_mesh, sound_open_mesh
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.settings import Settings
 from sections.settings.rules_body import axes_matrix
 from sections.solids.soundness import FOLDS_PER_DEVIATION
+from sections.solids.trimming import trimmed
+
+# mm; less than this is rounding.
+_NOT_MOVED = 1e-6
+# Coordinates that hold a body, and so are met exactly; the worst ones told of more.
+_HELD_BY, _SHOWN = 6, 3
 
 
 @dataclass(frozen=True)
 class Prepared:
-    """A sound skin in the vehicle frame. given : the mesh as it came, in the vehicle frame. lines : what was done."""
+    """A sound skin in the vehicle frame. given : the mesh as it came, set in the vehicle frame; of a half, with its
+    mirror image. spent : mm, no place of the skin was moved further. lines : what was done."""
 
     skin: Mesh
     given: Mesh
+    spent: float
     lines: tuple[str, ...]
 
 
@@ -33,41 +42,43 @@ def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
     Raises BadInput for what cannot be done within the limits, and for what is not sound afterwards.
     """
     lines = check_distances(settings.measured, settings.body.scale)
-    given, placed = _placed(weld_exact(mesh), settings, lines)
+    given = _placed(weld_exact(mesh), settings, lines)
     fold = settings.mesh.deviation / FOLDS_PER_DEVIATION
     order = Order(settings.mend, settings.body.outside, fold, str(path))
-    skin, done = mend(given, order, FIRST)
-    lines += [str(one) for one in done]
+    made = mend(given, order, FIRST)
+    lines += [str(one) for one in made.done]
+    skin, spent = made.mesh, made.spent
     if settings.half is not None:
-        skin = _whole(skin, settings, str(path), lines)
-    skin, done = mend(skin, order, THEN)
-    lines += [str(one) for one in done]
+        whole = _whole(made, settings, str(path), lines)
+        skin, spent = whole.mesh, spent + whole.moved
+        given = mirrored_whole(trimmed(given if settings.half.side == "right" else given.mirrored_y(), RIGHT_HALF))
+    made = mend(skin, order, THEN, spent)
+    lines += [str(one) for one in made.done]
     if settings.body.open:
-        skin = sound_open_mesh(skin, settings.mesh.deviation, settings.body.outside, str(path))
+        skin = sound_open_mesh(made.mesh, settings.mesh.deviation, settings.body.outside, str(path))
     else:
-        skin = sound_mesh(skin, settings.mesh.deviation, str(path))
-    if not any(line.startswith(("mend", "half")) for line in lines):
-        lines.append("skin: the mesh itself, not moved")
-    return Prepared(skin, given, tuple(lines))
+        skin = sound_mesh(made.mesh, settings.mesh.deviation, str(path))
+    moved = f"moved by at most {made.spent:.3g} mm in all" if made.spent > _NOT_MOVED else "the mesh itself, not moved"
+    return Prepared(skin, given, made.spent, (*lines, f"skin: {moved}"))
 
 
-def _placed(mesh: Mesh, settings: Settings, lines: list[str]) -> tuple[Mesh, Placed | None]:
-    """Return (the mesh in the vehicle frame, how the datum put it there)."""
+def _placed(mesh: Mesh, settings: Settings, lines: list[str]) -> Mesh:
+    """Return the mesh in the vehicle frame; of a datum, say how well it holds."""
     body, datum = settings.body, settings.datum
     turn = axes_matrix(body.axes)
     scaled = Mesh(mesh.vertices * body.scale, mesh.faces)
     if datum is None:
-        return Mesh(scaled.vertices @ turn.T + body.shift, scaled.faces), None
+        return Mesh(scaled.vertices @ turn.T + body.shift, scaled.faces)
     centre = _centre(scaled, turn) if datum.centre else None
     placed = place_by(datum, scaled, turn, centre, body.scale)
     if centre is not None:
-        lines.append(
-            f"datum: best plane of symmetry set to y = 0; mirrored in it, 95 % of the skin is within {centre.most:.2f} "
-            f"mm of itself, all within {centre.furthest:.1f} mm"
-        )
-    told = ", ".join(f"{axis} of target {number} by {miss:+.3f}" for number, axis, miss in placed.misses)
-    lines.append(f"datum: targets missed by at most {placed.most:.3f} mm ({told})")
-    return placed.of(scaled), placed
+        lines.append(f"datum: y = 0 is the {centre}")
+    lines.append(f"datum: {len(placed.misses)} known coordinates, missed by at most {placed.most:.3f} mm")
+    if len(placed.misses) > _HELD_BY:
+        worst = sorted(placed.misses, key=lambda one: -abs(one[2]))[:_SHOWN]
+        told = ", ".join(f"{axis} of targets[{number}] by {miss:+.3f}" for number, axis, miss in worst)
+        lines.append(f"datum: missed most: {told} mm")
+    return placed.of(scaled)
 
 
 def _centre(mesh: Mesh, turn: np.ndarray) -> SymmetricPlane:
@@ -75,16 +86,17 @@ def _centre(mesh: Mesh, turn: np.ndarray) -> SymmetricPlane:
     return max(symmetric_planes(mesh), key=lambda plane: abs(turn[1] @ plane.normal))
 
 
-def _whole(skin: Mesh, settings: Settings, what: str, lines: list[str]) -> Mesh:
-    half = settings.half
-    made = whole_of_half(skin, half, settings.mend, what)
+def _whole(made: Mended, settings: Settings, what: str, lines: list[str]) -> Halved:
+    half, mend = settings.half, settings.mend
+    most = max(0.0, mend.limit - made.spent - mend.smooth - mend.simplify)
+    made = whole_of_half(made.mesh, half, mend.crease, most, what)
     lines.append(
         f"half.{half.side}: mirrored in y = 0; rim drawn at most {made.drawn:.3f} mm onto it; centre line "
         f"{made.after.length:.0f} mm long; {_told(made.before)} as it was"
     )
     if half.blend:
         lines.append(f"half.blend: {_told(made.after)} after it; skin moved by at most {made.moved:.3g} mm")
-    return made.mesh
+    return made
 
 
 def _told(line: CentreLine) -> str:

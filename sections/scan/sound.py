@@ -78,4 +78,4 @@ def refuse(flaws: list[Flaw], what: str) -> None:
 
 
 def _problem(flaw: Flaw, what: str) -> Problem:
-    return Problem(what, "body", "", f"a closed, sound body; it has {flaw}", flaw.remedy)
+    return Problem(what, "body", "", f"a skin that is sound, and closed unless body.open; it has {flaw}", flaw.remedy)

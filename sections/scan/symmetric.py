@@ -34,6 +34,13 @@ class SymmetricPlane:
         """The axis it stands nearest square to."""
         return "xyz"[int(np.abs(self.normal).argmax())]
 
+    def __str__(self) -> str:
+        normal = ", ".join(f"{c:.5f}" for c in self.normal)
+        return (
+            f"best plane of symmetry {self.offset:.2f} mm along ({normal}); mirrored in it, 95 % of the skin is within "
+            f"{self.most:.2f} mm of itself, all within {self.furthest:.1f} mm"
+        )
+
     def mirror(self, points: np.ndarray) -> np.ndarray:
         """Return the mirror images of (n, 3) points."""
         return points - 2 * (points @ self.normal - self.offset)[:, None] * self.normal

@@ -25,13 +25,12 @@ def scans_are_meshes(settings: Settings, folder: Path):
 
 
 def mending_keeps_the_limit(settings: Settings, folder: Path):
-    """No step is asked to move the skin farther than the limit lets it."""
+    """The steps are not asked to move the skin farther than the limit lets them, all together."""
     mend, deviation = settings.mend, settings.mesh.deviation
-    for key in ("weld", "smooth", "simplify"):
-        value = getattr(mend, key)
-        if value > mend.limit:
-            limit = f"at most mend.limit, {mend.limit:g}"
-            yield ("mend", key), f"{value:g}", limit, "allow more, or ask for less"
+    asked = {key: getattr(mend, key) for key in ("weld", "smooth", "simplify") if getattr(mend, key)}
+    if sum(asked.values()) > mend.limit:
+        said = " + ".join(f"mend.{key} {value:g}" for key, value in asked.items())
+        yield ("mend", "limit"), f"{mend.limit:g}", f"{said} or more", "allow more, or ask for less"
     if mend.simplify > deviation:
         limit = f"at most mesh.deviation, {deviation:g}"
         yield ("mend", "simplify"), f"{mend.simplify:g}", limit, "allow more deviation, or ask for less"

@@ -45,7 +45,7 @@ class DatumTable(Table):
 class MendTable(Table):
     """What is mended, in this order; nothing is that is not asked for."""
 
-    limit: float = Field(0.1, gt=0, le=50, description="mm; the most any step may move the skin")
+    limit: float = Field(0.1, gt=0, le=50, description="mm; the most all steps together may move the skin")
     weld: float = Field(0.0, ge=0, le=20, description="mm; corners closer than this are made one; 0: not done")
     doubles: bool = Field(False, description="faces that lie on others are taken out")
     specks: float = Field(0.0, ge=0, description="mm; surfaces no longer than this are taken out; 0: not done")

@@ -21,8 +21,8 @@ def without_doubles(mesh: Mesh) -> np.ndarray:
     stays[first] = True
     even = _even(mesh)
     balance = np.bincount(group, np.where(even, 1, -1), minlength=len(copies))
-    edges = number_edges(mesh.faces, len(mesh.vertices))
-    others = edges.uses[edges.number] - copies[group][:, None]
+    edges = number_edges(mesh.faces[first], len(mesh.vertices))
+    others = (edges.uses[edges.number] - 1)[group]
     membrane = (copies[group] > 1) & (balance[group] == 0) & (others >= 2).all(1)
     return stays & ~membrane
 

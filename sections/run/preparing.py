@@ -1,0 +1,63 @@
+"""The skin a scan becomes, without building it: every step told, the skin written, what was moved shown."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from sections.body.load import is_prepared, prepared_skin
+from sections.errors import PARAMETERS, BadInput, Problem
+from sections.export.stage import recover, staged
+from sections.run.pool import Pool
+from sections.scan.prepare import Prepared
+from sections.scan.symmetric import asymmetry_map, symmetric_planes
+from sections.settings import Settings
+from sections.solids.distance import MeshDistance
+from sections.solids.write_stl import stl_bytes
+
+SKIN_NAME, REPORT_NAME = "skin.stl", "skin.json"
+
+
+def prepare_skin(settings: Settings, folder: Path, target: Path, pool: Pool) -> Prepared:
+    """Make the skin and write it, its report and its pictures into `target`. Raises BadInput, OutputRefused."""
+    if not is_prepared(settings):
+        limit = "a mesh, or a STEP file with body.open"
+        raise BadInput([Problem(PARAMETERS, "body", "", limit, "a solid with exact faces is built as it is")])
+    for line in recover(target):
+        pool.progress.say(line)
+    pool.progress.start("preparing the skin", 1)
+    made = prepared_skin(settings, folder)
+    pool.progress.advance(settings.name)
+    for line in made.lines:
+        pool.progress.say(line)
+    with staged(target) as root:
+        (root / SKIN_NAME).write_bytes(stl_bytes(made.skin))
+        (root / REPORT_NAME).write_text(_report(settings, made), "utf-8")
+        pool.progress.start("rendering pictures", 1)
+        _pictures(settings, made, root, pool)
+    return made
+
+
+def _report(settings: Settings, made: Prepared) -> str:
+    whole = {
+        "name": settings.name,
+        "file": settings.body.file,
+        "triangles": len(made.skin),
+        "bounds": made.skin.bounds.round(4).tolist(),
+        "moved": made.spent,
+        "steps": list(made.lines),
+    }
+    return json.dumps(whole, indent=1) + "\n"
+
+
+def _pictures(settings: Settings, made: Prepared, root: Path, pool: Pool) -> None:
+    """Show how far the skin is from the mesh as it came, and from its own mirror image."""
+    from sections.pictures.maps import make_maps
+
+    off = MeshDistance(made.given).unsigned(made.skin.vertices)
+    words = ("distance from the mesh as it came", "new skin: holes closed")
+    make_maps(made.skin, off, max(made.spent, settings.mesh.deviation), words, "moved", root)
+    plane = max(symmetric_planes(made.skin), key=lambda one: abs(one.normal[1]))
+    pool.progress.say(f"near y = 0: {plane}")
+    words = ("distance from its own mirror image", "more than that")
+    make_maps(made.skin, asymmetry_map(made.skin, plane), max(2 * plane.most, 0.1), words, "asymmetry", root)

@@ -1,0 +1,38 @@
+"""What to write into a parameter file so that a mesh is mended."""
+
+from __future__ import annotations
+
+from sections.scan.health import Health
+
+# A hole longer than this part of the mesh's diagonal is not one to be closed in passing.
+_LARGE = 0.15
+_ROUND_UP = 1.05
+
+
+def advise(health: Health) -> list[str]:
+    """Return lines for a parameter file that mend what keeps a mesh from being built; an empty list for a sound one.
+
+    What they do is told and measured by `sections prepare`; whether a hole is a hole, only the builder knows.
+    """
+    if health.is_sound:
+        return []
+    codes = {ailment.flaw.code for ailment in health.ailments}
+    diagonal = float((health.mesh.size**2).sum() ** 0.5)
+    small = [hole for hole in health.holes if hole.span <= _LARGE * diagonal]
+    lines = ["[mend]", "limit = 0.5"]
+    if codes & {"doubled", "branching"}:
+        lines.append("doubles = true")
+    if "specks" in codes:
+        extents = [float(((s.bounds[1] - s.bounds[0]) ** 2).sum() ** 0.5) for s in health.surfaces]
+        lines.append(f"specks = {_ROUND_UP * max(e for e in extents if e < health.speck):.3g}")
+    if codes & {"turned", "inward"}:
+        lines.append("orient = true")
+    if small:
+        lines.append(f"holes = {_ROUND_UP * max(hole.span for hole in small):.3g}")
+    if codes & {"crossing", "within"} or ("branching" in codes and "doubled" not in codes):
+        lines.append("envelope = true")
+    if len(small) < len(health.holes):
+        left = len(health.holes) - len(small)
+        what = "1 hole is" if left == 1 else f"{left} holes are"
+        lines.append(f"# {what} large: an open skin (body.open = true), a half ([half]), or a floor to be modelled")
+    return lines
