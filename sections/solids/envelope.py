@@ -16,6 +16,8 @@ from sections.numbers.rows import unique_rows
 _HALF = 0.5
 # Steps off a face, as a part of the diagonal.
 _STEP = 1e-6
+# The part of a patch's area that must agree for it to be judged as one; faces of a patch too small to be judged singly.
+_AGREED, _FEW = 0.9, 8
 _NO_LIMIT = 2**31 - 1
 
 
@@ -45,29 +47,42 @@ def outer_envelope(mesh: Mesh) -> Envelope:
     _, one = np.unique(np.sort(faces[whole], axis=1), axis=0, return_index=True)
     chosen = np.flatnonzero(whole)[np.sort(one)]
     cut, born = Mesh(vertices, faces[chosen]), born.reshape(-1)[chosen]
-    front, behind = _sides(mesh, cut)
-    stays = (front < _HALF) & (behind > _HALF)
-    turns = (front > _HALF) & (behind < _HALF)
-    faces = np.where(turns[:, None], cut.faces[:, ::-1], cut.faces)
-    kept = np.flatnonzero(stays | turns)
+    verdict = _verdicts(mesh, cut)
+    faces = np.where((verdict < 0)[:, None], cut.faces[:, ::-1], cut.faces)
+    kept = np.flatnonzero(verdict)
     made, born = Mesh(cut.vertices, faces[kept]).compact(), born[kept]
     outer = _not_hollow(made)
     return Envelope(made.submesh(outer), born[outer])
 
 
-def _sides(mesh: Mesh, cut: Mesh) -> tuple[np.ndarray, np.ndarray]:
-    """Return the winding number of `mesh` in front of and behind each face of `cut`, (m,) each, one for a patch."""
-    centres, normals, areas = cut.triangles.mean(1), cut.normals, cut.areas_mm2
-    step = _STEP * float(np.linalg.norm(mesh.size)) * normals
+def _verdicts(mesh: Mesh, cut: Mesh) -> np.ndarray:
+    """Return what becomes of each face, (m,): 1 it stays, -1 it is turned, 0 it goes.
+
+    One verdict for a patch, unless its faces do not agree, as where a hole lets a patch run on from outside to inside.
+    """
+    centres, areas = cut.triangles.mean(1), cut.areas_mm2
+    step = _STEP * float(np.linalg.norm(mesh.size)) * cut.normals
     hierarchy = igl.FastWindingNumberBVH()
     hierarchy.init(mesh.vertices, mesh.faces)
-    sides = [hierarchy.winding_number(np.ascontiguousarray(at)).reshape(-1) for at in (centres + step, centres - step)]
+    front, behind = (
+        hierarchy.winding_number(np.ascontiguousarray(at)).reshape(-1) for at in (centres + step, centres - step)
+    )
     patch, turn = _patches(cut)
-    front = np.where(turn > 0, sides[0], sides[1])
-    behind = np.where(turn > 0, sides[1], sides[0])
+    own = turn * _verdict(front, behind)
     weight = np.maximum(np.bincount(patch, areas), 1e-300)
-    front, behind = (np.bincount(patch, areas * side)[patch] / weight[patch] for side in (front, behind))
-    return np.where(turn > 0, front, behind), np.where(turn > 0, behind, front)
+    shares = np.array([np.bincount(patch, areas * (own == kind)) / weight for kind in (-1, 0, 1)])
+    clear = shares.max(0) >= _AGREED
+    one, other = (np.where(turn > 0, *sides) for sides in ((front, behind), (behind, front)))
+    mean = _verdict(*(np.bincount(patch, areas * side) / weight for side in (one, other)))
+    whole = np.where(clear, shares.argmax(0) - 1, mean)
+    # Patches of a few faces hold too little skin to be judged face by face.
+    by_patch = clear | (np.bincount(patch) <= _FEW)
+    return turn * np.where(by_patch[patch], whole[patch], own)
+
+
+def _verdict(front: np.ndarray, behind: np.ndarray) -> np.ndarray:
+    """Return 1 where outside lies in front and inside behind, -1 where it is the other way round, else 0."""
+    return ((front < _HALF) & (behind > _HALF)).astype(int) - ((front > _HALF) & (behind < _HALF))
 
 
 def _patches(mesh: Mesh) -> tuple[np.ndarray, np.ndarray]:
