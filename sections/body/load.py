@@ -36,8 +36,9 @@ _STEP = (".step", ".stp")
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
 _AREA_PER_POINT = 350.0
-# The block behind an open skin reaches this many lattice steps deeper than a flange.
-_SPARE_PITCHES = 2
+# The block behind an open skin is this much deeper than a flange: below the corner of a box its paths run aslant, and
+# reach 1 / sqrt(3) as deep.
+_DEEPER = 1.75
 # How much coarser than its edges a face is first cut.
 _COARSE = (5.0, 2.0, 1.0)
 
@@ -85,7 +86,7 @@ def is_prepared(settings: Settings) -> bool:
 
 def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tuple[Mesh, Mesh]:
     """Return (the block behind an open skin, deep enough for its flanges; its border)."""
-    depth = max(settings.flange.height, settings.wall.thickness) + _SPARE_PITCHES * settings.mesh.pitch
+    depth = _DEEPER * max(settings.flange.height, settings.wall.thickness) + settings.mesh.pitch
     made = block_behind(skin, depth, settings.mesh.deviation / FOLDS_PER_DEVIATION, what)
     least = f"{made.least:.1f} mm at the shallowest place, {made.median:.1f} as a rule"
     ragged = f"; {made.trimmed:.3g} mm2 of ragged rim cut off" if made.trimmed else ""

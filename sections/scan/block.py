@@ -26,6 +26,8 @@ _TRIMMED, _ROUNDING = 25.0, 1e-9
 # The back rises no steeper than this between neighbours; where it crosses itself it is laid this much shallower, in so
 # many rounds.
 _STEEP, _SHALLOWER, _ROUNDS = 1.5, 0.7, 8
+# How far behind a thin skin reaches, as a part of the way to the middle, beyond the first half of that way.
+_BEYOND = 0.5
 _PER_WIDTH, _MOST_SAMPLES, _SEED = 2.5, 1_000_000, 17
 
 
@@ -117,7 +119,15 @@ def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
             stops = going & (depths[-1] - depths[-1 - _LOOK_BACK] < _GAIN * (end - since))
             reach[stops] = since
             going &= ~stops
-    return np.array(paths), reach
+    paths, stopped = np.array(paths), np.flatnonzero(~going)
+    # Where two skins lie close, what is behind the one reaches well beyond the middle, so that the two overlap and not
+    # merely touch; it ends short of the other skin.
+    part = _along(paths, 0.5 * reach, steps)[stopped]
+    ends = part + 2 * _BEYOND * (part - skin.vertices[stopped])
+    straight = (steps / steps[-1])[:, None, None] * (ends - skin.vertices[stopped])
+    paths[:, stopped] = skin.vertices[stopped] + straight
+    reach[stopped] = steps[-1]
+    return paths, reach
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,8 @@ from sections.settings.scan import DatumTable, Measured, Target
 
 # A motion the targets hold less than this, against the one they hold most, is not held: 1 mm over 10 m.
 _HELD = 1e-4
+# Cosine of the angle within which skin looks the same way.
+_ALIKE = 0.7
 _MOTIONS = (
     "turning about x",
     "turning about y",
@@ -93,9 +95,12 @@ def _places(target: Target, number: int, mesh: Mesh, scale: float) -> np.ndarray
     if not target.over:
         return points
     found = []
+    centres, areas, normals = mesh.triangles.mean(1), mesh.areas_mm2, mesh.normals
     for index, point in enumerate(points):
-        centres, areas = mesh.triangles.mean(1), mesh.areas_mm2
-        near = np.linalg.norm(centres - point, axis=1) <= target.over
+        away = np.linalg.norm(centres - point, axis=1)
+        near = away <= target.over
+        # Not the other side of a thin panel: only what looks as the nearest skin does.
+        near &= normals @ normals[away.argmin()] > _ALIKE
         if not near.any():
             limit = f"skin within {target.over:g} mm of it"
             key = f"datum.targets[{number}].points[{index}]"

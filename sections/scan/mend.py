@@ -146,6 +146,12 @@ def _holes(mesh: Mesh, order: Order) -> Change | None:
     return Change(made.mesh, text, added=made.added)
 
 
+def _holes_again(mesh: Mesh, order: Order) -> Change | None:
+    """Close what mirroring has left along the centre plane."""
+    change = _holes(mesh, order)
+    return change if change is not None and change.added.any() else None
+
+
 def _envelope(mesh: Mesh, order: Order) -> Change | None:
     if not order.mend.envelope:
         return None
@@ -205,7 +211,7 @@ FIRST: tuple[tuple[str, Step], ...] = (
     ("holes", _holes),
 )
 THEN: tuple[tuple[str, Step], ...] = (
-    ("holes", _holes),
+    ("holes", _holes_again),
     ("envelope", _envelope),
     ("smooth", _smooth),
     ("simplify", _simplify),

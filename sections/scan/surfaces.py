@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sections.numbers.extent import span
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, connected, cross, shell_numbers
 
@@ -27,16 +28,13 @@ class Surface:
 
 @dataclass(frozen=True)
 class Hole:
-    """Open edges that hang together. edges : how many. length : mm, all of them. bounds : (2, 3) mm."""
+    """Open edges that hang together. edges : how many. length : mm, all of them. span : mm, between the two places of
+    its rim that are farthest apart. bounds : (2, 3) mm."""
 
     edges: int
     length: float
+    span: float
     bounds: np.ndarray
-
-    @property
-    def span(self) -> float:
-        """Diagonal of its bounds, mm."""
-        return float(np.linalg.norm(self.bounds[1] - self.bounds[0]))
 
 
 @dataclass(frozen=True)
@@ -83,7 +81,12 @@ def holes_of(mesh: Mesh, rims: Rims) -> list[Hole]:
     low = _bounds(corners[ends].min(1), labels)
     high = -_bounds(-corners[ends].max(1), labels)
     counts, lengths = np.bincount(labels), np.bincount(labels, lengths)
-    holes = [Hole(int(counts[n]), float(lengths[n]), np.array([low[n], high[n]])) for n in range(len(counts))]
+    order = np.argsort(labels, kind="stable")
+    rims = np.split(ends[order], np.cumsum(counts)[:-1])
+    holes = [
+        Hole(int(counts[n]), float(lengths[n]), span(corners[np.unique(rim)]), np.array([low[n], high[n]]))
+        for n, rim in enumerate(rims)
+    ]
     return sorted(holes, key=lambda hole: -hole.length)
 
 

@@ -11,9 +11,13 @@ import numpy as np
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, shell_numbers
 from sections.numbers.rows import unique_rows
+from sections.solids.doubles import without_doubles
+from sections.solids.soundness import edge_flaws
 
 # Half the way between outside (0) and inside (1): holes make the winding number anything between.
 _HALF = 0.5
+# Parts of the diagonal within which corners may have been parted by rounding: 5e-7 mm to 0.005 mm of 5 m.
+_CRACKS = (1e-10, 1e-9, 1e-8, 1e-7, 1e-6)
 # Steps off a face, as a part of the diagonal.
 _STEP = 1e-6
 # The part of a patch's area that must agree for it to be judged as one; faces of a patch too small to be judged singly.
@@ -52,7 +56,24 @@ def outer_envelope(mesh: Mesh) -> Envelope:
     kept = np.flatnonzero(verdict)
     made, born = Mesh(cut.vertices, faces[kept]).compact(), born[kept]
     outer = _not_hollow(made)
-    return Envelope(made.submesh(outer), born[outer])
+    return _uncracked(Envelope(made.submesh(outer), born[outer]))
+
+
+def _uncracked(envelope: Envelope) -> Envelope:
+    """Return the envelope with corners that rounding has parted made one: within the least of some very small distances
+    that leaves no faults of its edges; as it is where none does."""
+    mesh, born = envelope.mesh, envelope.born
+    if not edge_flaws(mesh):
+        return envelope
+    for part in _CRACKS:
+        first, group = unique_rows(np.round(mesh.vertices / (part * np.linalg.norm(mesh.size))).astype(np.int64))
+        faces = group[mesh.faces]
+        whole = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
+        made = Mesh(mesh.vertices[first], faces[whole])
+        stays = without_doubles(made)
+        if not edge_flaws(made.submesh(stays)):
+            return Envelope(made.submesh(stays), born[whole][stays])
+    return envelope
 
 
 def _verdicts(mesh: Mesh, cut: Mesh) -> np.ndarray:
@@ -75,8 +96,8 @@ def _verdicts(mesh: Mesh, cut: Mesh) -> np.ndarray:
     one, other = (np.where(turn > 0, *sides) for sides in ((front, behind), (behind, front)))
     mean = _verdict(*(np.bincount(patch, areas * side) / weight for side in (one, other)))
     whole = np.where(clear, shares.argmax(0) - 1, mean)
-    # Patches of a few faces hold too little skin to be judged face by face.
-    by_patch = clear | (np.bincount(patch) <= _FEW)
+    # Without holes a patch has one side out or none. Patches of a few faces hold too little skin to be judged singly.
+    by_patch = clear | (np.bincount(patch) <= _FEW) | (number_edges(mesh.faces, len(mesh.vertices)).uses != 1).all()
     return turn * np.where(by_patch[patch], whole[patch], own)
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from scipy.spatial import Delaunay
 from shapely import Polygon, contains_xy
 
+from sections.numbers.extent import span
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
@@ -42,7 +43,7 @@ def close_holes(mesh: Mesh, most: float, smooth: bool) -> Patched:
     count = len(mesh.vertices)
     for loop in rim_loops(mesh):
         rim = mesh.vertices[loop]
-        if np.linalg.norm(np.ptp(rim, axis=0)) > most:
+        if span(rim) > most:
             left.append(rim.mean(0))
             continue
         inside, faces = _patch(mesh, loop, smooth)

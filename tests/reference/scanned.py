@@ -1,4 +1,4 @@
-"""A scan as a scanner gives it, made of a body that is known: evenly meshed, noisy, torn, turned, in a scale of its own."""
+"""A scan as a scanner gives it, made of a known body: evenly meshed, noisy, torn, turned, in a scale of its own."""
 
 from __future__ import annotations
 

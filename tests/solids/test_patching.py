@@ -96,6 +96,7 @@ def test_a_rim_where_three_faces_meet_is_left():
     a, b = rim_loops(mesh)[0][:2]
     above = len(mesh.vertices)
     fin = Mesh(
-        np.vstack([mesh.vertices, mesh.vertices[a] + [0, 0, 30]]), np.vstack([mesh.faces, [[a, b, above], [b, a, above]]])
+        np.vstack([mesh.vertices, mesh.vertices[a] + [0, 0, 30]]),
+        np.vstack([mesh.faces, [[a, b, above], [b, a, above]]]),
     )
     assert not len(close_holes(fin, 200, smooth=False).closed)
