@@ -7,6 +7,8 @@ from typing import Literal
 
 from pydantic import TypeAdapter
 
+from sections.numbers.words import place_words
+
 FINDINGS_SCHEMA = 1
 Level = Literal["fault", "unmeasured", "note"]
 
@@ -30,7 +32,7 @@ class Finding:
     text: str
 
     def __str__(self) -> str:
-        place = "" if self.where is None else " at ({:.1f}, {:.1f}, {:.1f})".format(*self.where)
+        place = "" if self.where is None else f" at {place_words(self.where)}"
         numbers = ""
         if self.measured is not None and self.limit is not None:
             numbers = f": {self.measured:.4g} {self.unit}, limit {self.limit:.4g}"

@@ -11,6 +11,7 @@ from sections.body.load import MM_PER, same_unit
 from sections.errors import BadInput, Problem
 from sections.export.stage import recover, staged
 from sections.numbers.mesh import Mesh
+from sections.numbers.words import place_words
 from sections.run.pool import Pool
 from sections.run.starting import known_unit, source_complaints
 from sections.scan.advice import advise
@@ -89,13 +90,13 @@ def report(name: str, unit: str, health: Health) -> list[str]:
             state = f"open ({surface.open_edges} open edges)"
         else:
             state = f"closed, {abs(surface.volume) / 1e6:.4g} l" + (", looks inward" if surface.volume < 0 else "")
-        where = f"{_size(surface.bounds)} mm at {_place(surface.bounds.mean(0))}"
+        where = f"{_size(surface.bounds)} mm at {place_words(surface.bounds.mean(0))}"
         lines.append(f"surface {number}: {surface.faces} triangles, {where}, {state}")
     if len(health.surfaces) > _SHOWN:
         lines.append(f"and {len(health.surfaces) - _SHOWN} smaller surfaces ({HEALTH_NAME})")
     lines += [
         f"hole {number}: {hole.edges} open edges, {hole.length:.1f} mm of rim, {hole.span:.1f} mm across at "
-        f"{_place(hole.bounds.mean(0))}"
+        f"{place_words(hole.bounds.mean(0))}"
         for number, hole in enumerate(health.holes[:_SHOWN], 1)
     ]
     if len(health.holes) > _SHOWN:
@@ -112,7 +113,7 @@ def report(name: str, unit: str, health: Health) -> list[str]:
 
 def _told(ailment: Ailment) -> list[str]:
     flaw = ailment.flaw
-    shown = "; ".join(_place(place) for place in flaw.places[:_SHOWN])
+    shown = "; ".join(place_words(place) for place in flaw.places[:_SHOWN])
     head = "must be mended" if ailment.stops else "worth a look"
     return [
         f"{head}: {flaw.count} {flaw.kind}, at {shown}",
@@ -157,10 +158,6 @@ def health_to_json(name: str, unit: str, health: Health) -> str:
 
 def _numbers(array: np.ndarray) -> list:
     return np.round(array, 4).tolist()
-
-
-def _place(point: np.ndarray) -> str:
-    return "({:.1f}, {:.1f}, {:.1f})".format(*point)
 
 
 def _size(bounds: np.ndarray) -> str:

@@ -11,6 +11,7 @@ from sections.errors import BadInput, Problem
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
+from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance, corner_normals
@@ -66,7 +67,7 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
             return Block(whole, border, float(reach.min()), float(np.median(reach)), trimmed)
         touched = np.unique(mesh.faces[crossing] % len(skin.vertices))
         reach[touched] *= _SHALLOWER
-    place = "({:.1f}, {:.1f}, {:.1f})".format(*mesh.triangles[crossing[0]].mean(0))
+    place = place_words(mesh.triangles[crossing[0]].mean(0))
     limit = f"an open skin with room behind it; it crosses what is laid behind it, at {place}"
     raise BadInput([Problem(what, "body.open", "true", limit, "look there for folds and double skins")])
 

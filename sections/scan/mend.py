@@ -9,6 +9,7 @@ import numpy as np
 
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, weld
+from sections.numbers.words import place_words
 from sections.scan.moved import Movement, movement
 from sections.scan.surfaces import Rims, surfaces_of
 from sections.settings.scan import MendTable
@@ -89,7 +90,7 @@ def mend(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...], spent: f
         if spent > order.mend.limit:
             limit = (
                 f"skin moved by at most mend.limit, {order.mend.limit:g} mm, by all steps together; this one would "
-                f"move it {moved.most:.3g} mm at {_place(moved.at)}, {spent:.3g} in all"
+                f"move it {moved.most:.3g} mm at {place_words(moved.at)}, {spent:.3g} in all"
             )
             raise BadInput([Problem(order.what, f"mend.{key}", "", limit, "ask less, or allow more")])
         mesh = change.mesh
@@ -173,7 +174,7 @@ def _must_lie_inside(mesh: Mesh, lost: np.ndarray, outer: Mesh, order: Order) ->
     if -depth[worst] > order.mend.limit:
         limit = f"an outside that is closed enough to tell; skin {-depth[worst]:.3g} mm outside would be lost at "
         remedy = "close the holes near it (mend.holes), or turn the faces there (mend.orient)"
-        raise BadInput([Problem(order.what, "mend.envelope", "true", limit + _place(centres[worst]), remedy)])
+        raise BadInput([Problem(order.what, "mend.envelope", "true", limit + place_words(centres[worst]), remedy)])
 
 
 def _smooth(mesh: Mesh, order: Order) -> Change | None:
@@ -219,9 +220,5 @@ THEN: tuple[tuple[str, Step], ...] = (
 
 
 def _places(points: np.ndarray) -> str:
-    shown = "; ".join(_place(point) for point in points[:_SHOWN])
+    shown = "; ".join(place_words(point) for point in points[:_SHOWN])
     return f" at {shown}{' ...' if len(points) > _SHOWN else ''}" if len(points) else ""
-
-
-def _place(point: np.ndarray) -> str:
-    return "({:.1f}, {:.1f}, {:.1f})".format(*point)

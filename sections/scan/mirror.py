@@ -7,6 +7,7 @@ import numpy as np
 from sections.errors import BadInput, Problem
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, join, weld_exact
+from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
@@ -31,8 +32,9 @@ def symmetrised(skin: Mesh, points: np.ndarray, deviation: float, what: str) -> 
     """
     off, place = asymmetry(skin, points)
     if off > deviation:
-        where = "({:.0f}, {:.0f}, {:.0f})".format(*place)
-        limit = f"halves equal within mesh.deviation, {deviation:g} mm; they differ by {off:.3g} mm at {where}"
+        limit = (
+            f"halves equal within mesh.deviation, {deviation:g} mm; they differ by {off:.3g} mm at {place_words(place)}"
+        )
         raise BadInput([Problem(what, "body.symmetric", "true", limit, "set it to false, or mend the body")])
     return made_symmetric(skin, what), off
 

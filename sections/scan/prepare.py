@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.words import place_words
 from sections.scan.datum import check_distances, place_by
 from sections.scan.half import CentreLine, Halved, whole_of_half
 from sections.scan.mend import FIRST, THEN, Mended, Order, mend
@@ -100,6 +101,4 @@ def _whole(made: Mended, settings: Settings, what: str, lines: list[str]) -> Hal
 
 
 def _told(line: CentreLine) -> str:
-    return f"it turns through {line.median:.2f} deg (median), {line.most:.1f} at most, at " + (
-        "({:.1f}, {:.1f}, {:.1f})".format(*line.at)
-    )
+    return f"it turns through {line.median:.2f} deg (median), {line.most:.1f} at most, at {place_words(line.at)}"

@@ -6,6 +6,7 @@ import numpy as np
 
 from sections.errors import BadInput, Problem
 from sections.numbers.mesh import Mesh, shell_numbers, weld, weld_exact
+from sections.numbers.words import place_words
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, crossings, edge_flaws, solid_flaws
 from sections.solids.turning import CLEAR_SIGHT, sight
 
@@ -40,7 +41,7 @@ def sound_open_mesh(mesh: Mesh, deviation: float, outside: list[float] | None, w
 
 def _must_look_out(surface: Mesh, seen: float, outside: list[float] | None, what: str) -> None:
     """Refuse a surface that looks inward, or of which that cannot be told. seen : by `sight`."""
-    place = "({:.1f}, {:.1f}, {:.1f})".format(*surface.bounds.mean(0))
+    place = place_words(surface.bounds.mean(0))
     if outside is not None:
         if surface.area_vectors.sum(0) @ np.asarray(outside) <= 0:
             limit = f"a skin that looks toward it; the surface at {place} looks away"

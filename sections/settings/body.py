@@ -30,7 +30,7 @@ class BodyTable(Table):
     scale: float = Field(1.0, gt=0, le=1e6, description="factor applied after the unit")
     shift: Vector = Field([0.0, 0.0, 0.0], description="mm added after axes and scale: x, y, z")
     open: bool = Field(False, description="an open skin, as a panel: the wall is laid behind it, square at its border")
-    outside: Vector | None = Field(None, description="a direction an open skin looks toward; needed where it is not plain")
+    outside: Vector | None = Field(None, description="a direction an open skin looks toward, where not plain")
     symmetric: bool = Field(False, description="the body is its own mirror image in y = 0")
 
 

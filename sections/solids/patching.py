@@ -11,11 +11,14 @@ from shapely import Polygon, contains_xy
 
 from sections.numbers.extent import span
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, connected
 from sections.solids.crossing import crossing_faces
 
 # New corners keep this part of an edge's length away from the rim; rings of faces a smooth patch goes on from.
 _CLEAR, _RINGS = 0.75, 2
+# A patch as large as this part of the surface around it does not close a hole in it: it would lie over it, its border
+# being the rim.
+_BORDER = 0.6
 # Corners of one patch at most: past that the rim is finer than the patch need be.
 _MOST_INSIDE = 40_000
 # How often the weights of a patch are worked out anew from its own form.
@@ -36,11 +39,13 @@ class Patched:
 def close_holes(mesh: Mesh, most: float, smooth: bool) -> Patched:
     """Return a welded mesh with every hole of at most `most` mm across closed; no given corner is moved.
 
+    The border of a small surface of its own is no hole in it, and is left.
+
     smooth : the patch goes on from the skin around it (biharmonic, the rim and the faces beside it held); else it is
     the flattest one (harmonic), plane where the rim is. New corners lie as densely as those of the rim.
     """
     corners, made, closed, left = [mesh.vertices], [mesh.faces], [], []
-    count = len(mesh.vertices)
+    count, around = len(mesh.vertices), _Surroundings(mesh)
     for loop in rim_loops(mesh):
         rim = mesh.vertices[loop]
         if span(rim) > most:
@@ -48,6 +53,9 @@ def close_holes(mesh: Mesh, most: float, smooth: bool) -> Patched:
             continue
         inside, faces = _patch(mesh, loop, smooth)
         local = np.concatenate([loop, count + np.arange(len(inside))])
+        if Mesh(np.vstack([rim, inside]), faces).areas_mm2.sum() > _BORDER * around.area(loop):
+            left.append(rim.mean(0))
+            continue
         corners.append(inside)
         made.append(local[faces])
         count += len(inside)
@@ -56,6 +64,23 @@ def close_holes(mesh: Mesh, most: float, smooth: bool) -> Patched:
     added = np.arange(len(faces)) >= len(mesh)
     places = (np.array(where).reshape(-1, 3) for where in (closed, left))
     return Patched(Mesh(np.vstack(corners), faces), added, *places)
+
+
+class _Surroundings:
+    """The area of the faces that hang together by edges about each rim edge."""
+
+    def __init__(self, mesh: Mesh):
+        edges = number_edges(mesh.faces, len(mesh.vertices))
+        _, one, two = edges.between()
+        patch = connected(np.column_stack([one, two]), len(mesh))
+        areas = np.bincount(patch, mesh.areas_mm2)
+        rims = np.flatnonzero(edges.uses == 1)
+        face = edges.first[rims] // 3
+        self._area = {tuple(ends): areas[patch[f]] for ends, f in zip(edges.ends[rims].tolist(), face, strict=True)}
+
+    def area(self, loop: np.ndarray) -> float:
+        """Return the area, mm2, of the surface a rim belongs to."""
+        return self._area[tuple(sorted(loop[:2].tolist()))]
 
 
 def rim_loops(mesh: Mesh) -> list[np.ndarray]:

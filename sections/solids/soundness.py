@@ -9,6 +9,7 @@ import numpy as np
 
 from sections.numbers.mesh import Mesh, shell_count
 from sections.numbers.rows import unique_rows
+from sections.numbers.words import place_words
 from sections.solids.crossing import crossing_faces
 
 _PLACES = 5
@@ -29,7 +30,7 @@ class Flaw:
     remedy: str
 
     def __str__(self) -> str:
-        shown = "; ".join("({:.1f}, {:.1f}, {:.1f})".format(*place) for place in self.places[:_PLACES])
+        shown = "; ".join(place_words(place) for place in self.places[:_PLACES])
         return f"{self.count} {self.kind}, at {shown}"
 
 
