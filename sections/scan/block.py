@@ -8,6 +8,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from sections.errors import BadInput, Problem
+from sections.numbers.backed import backed
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
@@ -60,7 +61,7 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
     lengths = np.linalg.norm(skin.vertices[edges[:, 0]] - skin.vertices[edges[:, 1]], axis=1)
     for _ in range(_ROUNDS):
         reach = _not_steep(reach, edges, lengths)
-        mesh, border = _closed(skin, _along(paths, reach, steps))
+        mesh, border = backed(skin, _along(paths, reach, steps))
         crossing = crossing_faces(mesh, fold)
         whole, trimmed = (mesh, 0.0) if not len(crossing) else _uncrossed(mesh, skin, fold)
         if whole is not None:
@@ -192,18 +193,3 @@ def _along(paths: np.ndarray, reach: np.ndarray, steps: np.ndarray) -> np.ndarra
     part = ((reach - steps[after - 1]) / (steps[after] - steps[after - 1]))[:, None]
     rows = np.arange(len(reach))
     return (1 - part) * paths[after - 1, rows] + part * paths[after, rows]
-
-
-def _closed(skin: Mesh, back: np.ndarray) -> tuple[Mesh, Mesh]:
-    """Return (skin, back and border as one closed mesh; its border alone)."""
-    count = len(skin.vertices)
-    rims = Rims.of(skin)
-    corners = skin.faces[rims.faces]
-    rolled = np.stack([corners, np.roll(corners, -1, axis=1)], axis=2)
-    at_rim = (np.sort(rolled, axis=2) == rims.ends[:, None]).all(2)
-    start, stop = rolled[at_rim].T
-    strip = np.vstack(
-        [np.column_stack([stop, start, start + count]), np.column_stack([stop, start + count, stop + count])]
-    )
-    mesh = Mesh(np.vstack([skin.vertices, back]), np.vstack([skin.faces, skin.faces[:, ::-1] + count, strip]))
-    return mesh, Mesh(mesh.vertices, strip).compact()

@@ -13,12 +13,13 @@ from sections.numbers.words import place_words
 from sections.scan.moved import Movement, movement
 from sections.scan.surfaces import Rims, surfaces_of
 from sections.settings.scan import MendTable
+from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.doubles import without_doubles
 from sections.solids.envelope import outer_envelope
 from sections.solids.patching import close_holes
 from sections.solids.print_solid import PrintSolid
-from sections.solids.simplifying import fewer_triangles
+from sections.solids.simplifying import fewer_triangles, fewer_triangles_open
 from sections.solids.smoothing import smoothed
 from sections.solids.turning import turn_alike
 
@@ -190,15 +191,19 @@ def _smooth(mesh: Mesh, order: Order) -> Change | None:
 def _simplify(mesh: Mesh, order: Order) -> Change | None:
     if not order.mend.simplify:
         return None
-    try:
-        solid = PrintSolid.of(mesh, order.what)
-    except BuildFailed as error:
-        limit = f"a closed skin to simplify ({error})"
-        raise BadInput([Problem(order.what, "mend.simplify", "", limit, "mend the holes first")]) from None
+    is_open = len(Rims.of(mesh).faces) > 0
     # The library's own bound is for each triangle it takes away; what comes of them all is measured.
     for part in _PARTS:
-        made = fewer_triangles(solid, part * order.mend.simplify).mesh()
-        if movement(mesh, made).most <= order.mend.simplify:
+        tolerance = part * order.mend.simplify
+        try:
+            if is_open:
+                made = fewer_triangles_open(mesh, tolerance, order.what)
+            else:
+                made = fewer_triangles(PrintSolid.of(mesh, order.what), tolerance).mesh()
+        except BuildFailed as error:
+            problem = Problem(order.what, "mend.simplify", "", f"a sound skin to simplify ({error})", "mend it first")
+            raise BadInput([problem]) from None
+        if movement(mesh, made).most <= order.mend.simplify and not len(crossing_faces(made, order.fold)):
             break
     return Change(made, f"{len(mesh)} triangles became {len(made)}")
 

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+import manifold3d
+import numpy as np
+
+from sections.errors import BuildFailed
+from sections.numbers.backed import backed
+from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
+from sections.solids.distance import corner_normals
 from sections.solids.print_solid import PrintSolid
 
 # What part of the tolerance is tried, in this order, until no face passes through another.
 _PARTS = (1.0, 0.5, 0.25, 0.1)
+# How far behind an open skin its back is laid, in tolerances: far enough for its rim to be an edge.
+_BEHIND = 100.0
 
 
 def fewer_triangles(solid: PrintSolid, tolerance: float) -> PrintSolid:
@@ -24,3 +33,26 @@ def fewer_triangles(solid: PrintSolid, tolerance: float) -> PrintSolid:
         if count == 0:
             break
     return best
+
+
+def fewer_triangles_open(mesh: Mesh, tolerance: float, what: str) -> Mesh:
+    """Return a welded, open mesh with fewer triangles; its rim keeps its corners. Raises BuildFailed naming `what`.
+
+    The library takes closed meshes only: the mesh, a back a little behind it and a strip between are one, and of what
+    comes back the front is known by its number.
+    """
+    closed, _ = backed(mesh, mesh.vertices - _BEHIND * tolerance * corner_normals(mesh))
+    front = manifold3d.Manifold.reserve_ids(2)
+    sides = manifold3d.Mesh64(
+        np.require(closed.vertices, np.float64, ["C", "W"]),
+        np.require(closed.faces.astype(np.uint64), requirements=["C", "W"]),
+        run_index=np.array([0, 3 * len(mesh), 3 * len(closed)], np.uint64),
+        run_original_id=np.array([front, front + 1], np.uint32),
+    )
+    solid = manifold3d.Manifold(sides)
+    if solid.status() != manifold3d.Error.NoError:
+        raise BuildFailed(f"{what}: faces that are not joined two by two ({solid.status().name})")
+    out = solid.simplify(tolerance).to_mesh64()
+    run = list(out.run_original_id).index(front)
+    start, stop = (int(out.run_index[n]) // 3 for n in (run, run + 1))
+    return Mesh(out.vert_properties[:, :3], out.tri_verts.astype(np.int64)).submesh(np.arange(start, stop))
