@@ -19,8 +19,6 @@ def backed(mesh: Mesh, back: np.ndarray) -> tuple[Mesh, Mesh]:
     use = edges.first[edges.uses == 1]
     # An edge's use k lies opposite corner k: it runs from the next corner to the one after.
     start, stop = mesh.faces[use // 3, (use + 1) % 3], mesh.faces[use // 3, (use + 2) % 3]
-    strip = np.vstack(
-        [np.column_stack([stop, start, start + count]), np.column_stack([stop, start + count, stop + count])]
-    )
+    strip = np.column_stack([stop, start, start + count, stop, start + count, stop + count]).reshape(-1, 3)
     closed = Mesh(np.vstack([mesh.vertices, back]), np.vstack([mesh.faces, mesh.faces[:, ::-1] + count, strip]))
     return closed, Mesh(closed.vertices, strip).compact()

@@ -18,7 +18,7 @@ def scans_are_meshes(settings: Settings, folder: Path):
     limit = f"a mesh (a file ending in {', '.join(_MESHES)})"
     remedy = "mend it in the modeller, or export it as a mesh"
     for key in ("measured", "datum", "mend", "half"):
-        if key in settings.model_fields_set and getattr(settings, key):
+        if getattr(settings, key) != type(settings).model_fields[key].default:
             yield (key,), "", limit, remedy
     if body.open:
         yield ("body", "open"), "true", f"{limit} or a STEP file of faces", "give the surface in a file"

@@ -114,7 +114,7 @@ def test_an_open_panel(panel):
     manifest = json.loads((folder / "manifest.json").read_text())
     plan = json.loads((folder / "plan.json").read_text())
     assert {p["id"] for p in manifest["parts"] if p["kind"] == "section"} == {"X0", "X1"}
-    assert {joint["kind"] for joint in plan["joints"]} >= {"bolt", "dowel", "key"}
+    assert {joint["joint"]["kind"] for joint in plan["joints"]} >= {"bolt", "dowel", "key"}
     for part in manifest["parts"]:
         if part["kind"] != "section":
             continue

@@ -7,7 +7,8 @@ import pytest
 from sections.numbers.mesh import Mesh, join
 from sections.solids.crossing import crossing_faces
 from sections.solids.print_solid import PrintSolid
-from sections.wall.carve import INNER_SIMPLIFY, _simplified
+from sections.solids.simplifying import fewer_triangles
+from sections.wall.carve import INNER_SIMPLIFY
 
 
 @dataclass
@@ -35,11 +36,11 @@ class _Made:
 @pytest.mark.parametrize("most, part", [(1.0, 1.0), (0.6, 0.5), (0.2, 0.1)])
 def test_less_where_it_folds(most, part):
     """The first of 1, 1/2, 1/4, 1/10 of the tolerance that folds nothing is taken."""
-    made = _simplified(Film(most * INNER_SIMPLIFY))
+    made = fewer_triangles(Film(most * INNER_SIMPLIFY), INNER_SIMPLIFY)
     assert made.tolerance == pytest.approx(part * INNER_SIMPLIFY)
     assert len(crossing_faces(made.mesh(), INNER_SIMPLIFY)) == 0
 
 
 def test_none_is_clear():
     """Where every part folds, the best there is is handed on, for the check of the section to tell."""
-    assert len(crossing_faces(_simplified(Film(-1.0)).mesh(), INNER_SIMPLIFY)) > 0
+    assert len(crossing_faces(fewer_triangles(Film(-1.0), INNER_SIMPLIFY).mesh(), INNER_SIMPLIFY)) > 0
