@@ -31,7 +31,10 @@ class Pool:
 
     def __exit__(self, kind, error, trace) -> None:
         if self._executor is not None:
-            self._executor.shutdown(wait=kind is None, cancel_futures=True)
+            # Left to itself while Python ends, the executor can print a traceback of its own; only a user who stops
+            # the run does not wait for the tasks under way.
+            stopped = kind is not None and issubclass(kind, KeyboardInterrupt)
+            self._executor.shutdown(wait=not stopped, cancel_futures=True)
             self._executor = None
 
     def warm(self, modules: tuple[str, ...] = ()) -> None:

@@ -11,14 +11,14 @@ from shapely import Polygon, contains_xy
 
 from sections.numbers.extent import span
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Mesh, connected
+from sections.numbers.mesh import Mesh, connected, join
 from sections.solids.crossing import crossing_faces
 
 # New corners keep this part of an edge's length away from the rim; rings of faces a smooth patch goes on from.
 _CLEAR, _RINGS = 0.75, 2
-# A patch as large as this part of the surface around it does not close a hole in it: it would lie over it, its border
-# being the rim.
-_BORDER = 0.6
+# A patch as large as this part of the surface around it, with less room between the two than this part of its breadth,
+# would lie over that surface and close no hole in it.
+_BORDER, _THIN = 0.6, 0.05
 # Corners of one patch at most: past that the rim is finer than the patch need be.
 _MOST_INSIDE = 40_000
 # How often the weights of a patch are worked out anew from its own form.
@@ -53,7 +53,7 @@ def close_holes(mesh: Mesh, most: float, smooth: bool) -> Patched:
             continue
         inside, faces = _patch(mesh, loop, smooth)
         local = np.concatenate([loop, count + np.arange(len(inside))])
-        if Mesh(np.vstack([rim, inside]), faces).areas_mm2.sum() > _BORDER * around.area(loop):
+        if around.is_border(loop, Mesh(np.vstack([rim, inside]), faces)):
             left.append(rim.mean(0))
             continue
         corners.append(inside)
@@ -67,20 +67,28 @@ def close_holes(mesh: Mesh, most: float, smooth: bool) -> Patched:
 
 
 class _Surroundings:
-    """The area of the faces that hang together by edges about each rim edge."""
+    """The faces that hang together by edges about each rim."""
 
     def __init__(self, mesh: Mesh):
+        self._mesh = mesh
         edges = number_edges(mesh.faces, len(mesh.vertices))
         _, one, two = edges.between()
-        patch = connected(np.column_stack([one, two]), len(mesh))
-        areas = np.bincount(patch, mesh.areas_mm2)
+        self._patch = connected(np.column_stack([one, two]), len(mesh))
+        self._areas = np.bincount(self._patch, mesh.areas_mm2)
         rims = np.flatnonzero(edges.uses == 1)
-        face = edges.first[rims] // 3
-        self._area = {tuple(ends): areas[patch[f]] for ends, f in zip(edges.ends[rims].tolist(), face, strict=True)}
+        faces = edges.first[rims] // 3
+        self._face = {tuple(ends): face for ends, face in zip(edges.ends[rims].tolist(), faces.tolist(), strict=True)}
 
-    def area(self, loop: np.ndarray) -> float:
-        """Return the area, mm2, of the surface a rim belongs to."""
-        return self._area[tuple(sorted(loop[:2].tolist()))]
+    def is_border(self, loop: np.ndarray, patch: Mesh) -> bool:
+        """Return whether a rim is the border of the surface it belongs to, and no hole in it: a patch in it would lie
+        over that surface, with next to no room between."""
+        number = self._patch[self._face[tuple(sorted(loop[:2].tolist()))]]
+        area = self._areas[number]
+        if patch.areas_mm2.sum() < _BORDER * area:
+            return False
+        room = abs(join([self._mesh.submesh(self._patch == number), patch]).volume_mm3) / patch.areas_mm2.sum()
+        breadth = 2 * patch.areas_mm2.sum() / _length(patch.vertices[: len(loop)])
+        return room < _THIN * breadth
 
 
 def rim_loops(mesh: Mesh) -> list[np.ndarray]:

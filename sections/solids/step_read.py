@@ -62,7 +62,9 @@ def closed_solids(shape: TopoDS_Shape, what: str) -> list[TopoDS_Shape]:
     if open_shells or loose or not (solids or shells):
         counted = f"{len(solids)} solids, {len(open_shells)} open shells, {len(loose)} loose faces"
         limit = f"a closed solid, or a closed shell; the file holds {counted}"
-        raise _refused(Path(what), limit, "close the surface in the modeller: cap every opening, knit, export a solid")
+        raise _refused(
+            Path(what), limit, "close the surface in the modeller (cap, knit, export a solid), or set body.open"
+        )
     solids += [BRepBuilderAPI_MakeSolid(shell).Solid() for shell in shells]
     return [_outward(solid) for solid in solids]
 

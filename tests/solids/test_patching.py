@@ -100,3 +100,12 @@ def test_a_rim_where_three_faces_meet_is_left():
         np.vstack([mesh.faces, [[a, b, above], [b, a, above]]]),
     )
     assert not len(close_holes(fin, 200, smooth=False).closed)
+
+
+@pytest.mark.parametrize(("depth", "closed"), [(0.0, 0), (0.4, 0), (8.0, 1)])
+def test_the_border_of_a_surface_is_no_hole_in_it(depth, closed):
+    """A strip 300 x 30 is no hole; a tray of that size, open below, is: but not one so shallow that it is a strip."""
+    made = trimesh.creation.box((300, 30, max(depth, 0.1)))
+    kept = made.face_normals[:, 2] > (0.5 if depth == 0 else -0.5)
+    patched = close_holes(Mesh(made.vertices, made.faces[kept]).compact(), 400, smooth=False)
+    assert (len(patched.closed), len(patched.left)) == (closed, 1 - closed)
