@@ -66,14 +66,14 @@ def asymmetry_map(mesh: Mesh, plane: SymmetricPlane) -> np.ndarray:
 
 
 def _settled(points: np.ndarray, surface: MeshDistance, normal: np.ndarray, middle: np.ndarray, reach: float):
-    offset = float(normal @ middle)
+    offset, normals = float(normal @ middle), surface.mesh.normals
     best = _judged(points, surface, normal, offset)
     for _ in range(_ROUNDS):
         off = points @ normal - offset
         mirrored = points - 2 * off[:, None] * normal
         distance, face, nearest = surface.nearest(mirrored)
         kept = distance <= np.quantile(distance, 1 - _WITHOUT)
-        outward = surface.mesh.normals[face[kept]]
+        outward = normals[face[kept]]
         frame = frame_on(np.zeros(3), normal)
         columns = [-2 * ((points[kept] - middle) @ u * (outward @ normal) + (off[kept]) * (outward @ u)) / reach
                    for u in (np.array(frame.x), np.array(frame.y))]  # fmt: skip
