@@ -28,7 +28,7 @@ def make_maps(mesh: Mesh, values: np.ndarray, most: float, words: tuple[str, str
     colours = _colour(values, most)
     captions = [Caption(what, (0.1, 0.1, 0.1))]
     captions += [
-        Caption(f"{v:.2g} mm", tuple(_INK * _colour(np.array([v]), most)[0])) for v in np.linspace(0, most, _MARKS)
+        Caption(f"{v:.3g} mm", tuple(_INK * _colour(np.array([v]), most)[0])) for v in np.linspace(0, most, _MARKS)
     ]
     if (values > most).any():
         captions.append(Caption(beyond, _BEYOND))
