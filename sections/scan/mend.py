@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from sections.numbers.mesh import Mesh, weld
 from sections.numbers.words import place_words
 from sections.scan.moved import Movement, movement
 from sections.scan.surfaces import Rims, surfaces_of
-from sections.settings.scan import MendTable
+from sections.settings.scan import HalfTable, MendTable
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.doubles import without_doubles
@@ -31,12 +31,14 @@ _PARTS = (1.0, 0.5, 0.25, 0.12)
 @dataclass(frozen=True)
 class Order:
     """What a step is asked. mend : the table. outside : (3,) a direction most of an open skin looks toward, or None.
-    fold : mm, faces may pass through others by this much. what : the file, for messages."""
+    fold : mm, faces may pass through others by this much. what : the file, for messages. half : what is to be mirrored,
+    or None."""
 
     mend: MendTable
     outside: list[float] | None
     fold: float
     what: str
+    half: HalfTable | None = None
 
 
 @dataclass(frozen=True)
@@ -139,7 +141,7 @@ def _orient(mesh: Mesh, order: Order) -> Change | None:
 def _holes(mesh: Mesh, order: Order) -> Change | None:
     if not order.mend.holes:
         return None
-    made = close_holes(mesh, order.mend.holes, order.mend.patch == "smooth")
+    made = close_holes(mesh, order.mend.holes, order.mend.patch == "smooth", _to_be_trimmed(mesh, order))
     if not len(made.closed) and not len(made.left):
         return None
     area = float(made.mesh.areas_mm2[made.added].sum())
@@ -148,9 +150,17 @@ def _holes(mesh: Mesh, order: Order) -> Change | None:
     return Change(made.mesh, text, added=made.added)
 
 
+def _to_be_trimmed(mesh: Mesh, order: Order) -> np.ndarray | None:
+    """Return the corners, (n,), beyond the centre plane of a half or within reach of it: rims there are closed when it
+    is mirrored, or after that."""
+    if order.half is None:
+        return None
+    return mesh.vertices[:, 1] * (1 if order.half.side == "right" else -1) <= order.half.reach
+
+
 def _holes_again(mesh: Mesh, order: Order) -> Change | None:
     """Close what mirroring has left along the centre plane."""
-    change = _holes(mesh, order)
+    change = _holes(mesh, replace(order, half=None))
     return change if change is not None and change.added.any() else None
 
 

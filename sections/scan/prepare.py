@@ -45,7 +45,7 @@ def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
     lines = check_distances(settings.measured, settings.body.scale)
     given = _placed(weld_exact(mesh), settings, lines)
     fold = settings.mesh.deviation / FOLDS_PER_DEVIATION
-    order = Order(settings.mend, settings.body.outside, fold, str(path))
+    order = Order(settings.mend, settings.body.outside, fold, str(path), settings.half)
     made = mend(given, order, FIRST)
     lines += [str(one) for one in made.done]
     skin, spent = made.mesh, made.spent

@@ -31,6 +31,9 @@ def mending_keeps_the_limit(settings: Settings, folder: Path):
     if sum(asked.values()) > mend.limit:
         said = " + ".join(f"mend.{key} {value:g}" for key, value in asked.items())
         yield ("mend", "limit"), f"{mend.limit:g}", f"{said} or more", "allow more, or ask for less"
+    if mend.envelope and settings.body.open:
+        limit = "false for an open skin, which has no inside"
+        yield ("mend", "envelope"), "true", limit, "close it (mend.holes) and cut it open again with an opening"
     if mend.simplify > deviation:
         limit = f"at most mesh.deviation, {deviation:g}"
         yield ("mend", "simplify"), f"{mend.simplify:g}", limit, "allow more deviation, or ask for less"

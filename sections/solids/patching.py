@@ -36,10 +36,11 @@ class Patched:
     left: np.ndarray
 
 
-def close_holes(mesh: Mesh, most: float, smooth: bool) -> Patched:
+def close_holes(mesh: Mesh, most: float, smooth: bool, spared: np.ndarray | None = None) -> Patched:
     """Return a welded mesh with every hole of at most `most` mm across closed; no given corner is moved.
 
-    The border of a small surface of its own is no hole in it, and is left.
+    The border of a small surface of its own is no hole in it, and is left; so is a rim with a corner that is `spared`,
+    (n,) bool.
 
     smooth : the patch goes on from the skin around it (biharmonic, the rim and the faces beside it held); else it is
     the flattest one (harmonic), plane where the rim is. New corners lie as densely as those of the rim.
@@ -48,7 +49,7 @@ def close_holes(mesh: Mesh, most: float, smooth: bool) -> Patched:
     count, around = len(mesh.vertices), _Surroundings(mesh)
     for loop in rim_loops(mesh):
         rim = mesh.vertices[loop]
-        if span(rim) > most:
+        if span(rim) > most or (spared is not None and spared[loop].any()):
             left.append(rim.mean(0))
             continue
         inside, faces = _patch(mesh, loop, smooth)

@@ -168,6 +168,10 @@ class TestMistakes:
         code, _, said = command("build", parameters, "--out", tmp_path / "out")
         assert code == 2 and "body.outside" in said and "give a direction" in said and "Traceback" not in said
 
+    def test_the_envelope_of_an_open_skin(self, tmp_path):
+        body = self.BODY + "open = true\n[mend]\nenvelope = true\n"
+        self.refused(tmp_path, body + self.SEAMS, "mend.envelope = true", "an open skin, which has no inside")
+
     def test_a_mistyped_key(self, tmp_path):
         self.refused(tmp_path, self.BODY + "[mend]\nhole = 40\n" + self.SEAMS, "mend.hole", "holes")
 

@@ -1,6 +1,7 @@
 """Half a body made whole: known mirror images, a ridge of a known angle, a rim that stops short."""
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -9,6 +10,8 @@ import trimesh
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.scan.half import centre_line, whole_of_half
+from sections.scan.prepare import prepare
+from sections.settings.model import Settings
 from sections.settings.scan import HalfTable
 from sections.solids.soundness import solid_flaws
 
@@ -105,3 +108,18 @@ def test_no_wall_is_left_between():
 def test_the_wrong_side():
     with pytest.raises(BadInput, match="skin on the left"):
         whole_of_half(roof(1.0, y_from=10.0), HalfTable(side="left"), 40.0, 0.0, "roof")
+
+
+@pytest.mark.parametrize("gap", [-6.0, 0.5])
+def test_the_rim_at_the_centre_is_no_hole_to_be_closed(gap):
+    """A half of 800 x 300 x 200 with holes of up to 2 m closed: its centre rim, beyond y = 0 or short of it, is not;
+    the whole has no wall within."""
+    made = trimesh.creation.icosphere(5)
+    egg_ = Mesh(made.vertices * [400, 150, 100], made.faces)
+    half = egg_.submesh((egg_.triangles[:, :, 1] > gap).all(1))
+    half = Mesh(half.vertices + [0, max(0.0, 0.4 - half.vertices[:, 1].min()) if gap > 0 else 0, 0], half.faces)
+    whole = {"name": "it", "body": {"file": "it.stl", "units": "mm"}, "mend": {"limit": 0.3, "holes": 2000.0}}
+    settings = Settings.model_validate({**whole, "half": {"side": "right", "reach": 12.0}})
+    skin = prepare(half, settings, Path("it.stl")).skin
+    assert not (np.abs(skin.triangles[:, :, 1]) < 1).all(1).any()
+    assert skin.volume_mm3 == pytest.approx(4 / 3 * math.pi * 400 * 150 * 100, rel=0.06)
