@@ -77,7 +77,9 @@ STILL_REFUSED = {
 }
 
 
-@pytest.mark.parametrize("name", STILL_REFUSED)
+@pytest.mark.parametrize(
+    "name", [pytest.param(n, marks=pytest.mark.slow) if n == "twin_hull.stl" else n for n in STILL_REFUSED]
+)
 def test_refused_all_the_same(name, outside, tmp_path):
     """Sheets without thickness that stand about, as in these, have no inside: mending says so, with the place."""
     units, scale, mend = STILL_REFUSED[name]
@@ -89,6 +91,7 @@ def test_refused_all_the_same(name, outside, tmp_path):
     assert not (tmp_path / "out" / "it").exists()
 
 
+@pytest.mark.slow
 def test_an_open_shell_with_edges_like_knives(outside, tmp_path):
     """INDEX.md: an open shell. Its lip is sharp: there is no room behind it, and that is said."""
     shutil.copy(outside / "nacelle_open.stp", tmp_path)
