@@ -21,7 +21,7 @@ from sections.scan.mirror import made_symmetric, symmetrised
 from sections.scan.prepare import Prepared, prepare
 from sections.scan.sound import refuse, sound_mesh
 from sections.settings import Settings
-from sections.settings.rules_body import axes_matrix
+from sections.settings.rules_body import STEP_ENDINGS, axes_matrix, comes_as_triangles
 from sections.solids.crossing import doubtful_faces
 from sections.solids.distance import Doubt, MeshDistance
 from sections.solids.exact_solid import ExactSolid
@@ -32,7 +32,6 @@ from sections.solids.step_read import closed_solids, read_step, transformed
 from sections.solids.tessellate import Tessellation, tessellate
 from sections.solids.write_step import step_bytes
 
-_STEP = (".step", ".stp")
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
 _AREA_PER_POINT = 350.0
@@ -60,7 +59,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
     """Return the body `settings` describe; paths are relative to `folder`. Raises BadInput."""
     body = settings.body
     what = body.file or body.script
-    source = _from_mesh(settings, folder) if is_prepared(settings) else _from_shape(settings, folder)
+    source = _from_mesh(settings, folder) if comes_as_triangles(body) else _from_shape(settings, folder)
     skin, notes = source.skin, list(source.notes)
     if body.symmetric:
         skin, off = symmetrised(skin, source.points, settings.mesh.deviation, what)
@@ -78,17 +77,11 @@ def load_body(settings: Settings, folder: Path) -> Body:
     return Body(skin, block, border, doubt, openings, source.points, tuple(notes))
 
 
-def is_prepared(settings: Settings) -> bool:
-    """Return whether the body comes as triangles to be prepared: a mesh, or an open skin."""
-    body = settings.body
-    return body.file is not None and (Path(body.file).suffix.lower() not in _STEP or body.open)
-
-
 def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tuple[Mesh, Mesh]:
     """Return (the block behind an open skin, deep enough for its flanges; its border)."""
     depth = _DEEPER * max(settings.flange.height, settings.wall.thickness) + settings.mesh.pitch
     made = block_behind(skin, depth, settings.mesh.deviation / FOLDS_PER_DEVIATION, what)
-    least = f"{made.least:.1f} mm at the shallowest place, {made.median:.1f} as a rule"
+    least = f"led inward by {made.least:.1f} mm at the tightest place, {made.median:.1f} as a rule"
     ragged = f"; {made.trimmed:.3g} mm2 of ragged rim cut off" if made.trimmed else ""
     notes.append(f"open skin: wall and flanges are laid in a block behind it, {least}{ragged}")
     if not settings.body.symmetric:
@@ -102,7 +95,7 @@ def prepared_skin(settings: Settings, folder: Path) -> Prepared:
     """Return what the mesh, or the open STEP file, that `settings` name becomes. Raises BadInput."""
     body = settings.body
     path = folder / body.file
-    if path.suffix.lower() in _STEP:
+    if path.suffix.lower() in STEP_ENDINGS:
         shape, stated = read_step(path)
         same_unit(stated, body.units, path)
         # OCC has brought the file to millimetres.

@@ -13,6 +13,7 @@ from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, join
 from sections.scan.sound import sound_mesh
 from sections.settings.body import AnyOpening, BoxOpening, CylinderOpening, ProfileOpening
+from sections.settings.rules_body import STEP_ENDINGS
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh
 from sections.solids.step_read import closed_solids, read_step
@@ -51,7 +52,7 @@ def opening_shape(opening: AnyOpening, folder: Path, key: str) -> TopoDS_Shape:
 def _solid(opening: AnyOpening, deviation: float, folder: Path, key: str) -> tuple[Mesh, ExactSolid | None]:
     """Return (the opening as a closed mesh, the same with its own faces; None when its file is a mesh)."""
     file = getattr(opening, "file", None)
-    if file is not None and Path(file).suffix.lower() not in (".step", ".stp"):
+    if file is not None and Path(file).suffix.lower() not in STEP_ENDINGS:
         return sound_mesh(read_mesh(folder / file)[0], deviation, str(folder / file)), None
     shape = opening_shape(opening, folder, key)
     solids = closed_solids(shape, f"opening {opening.id}")

@@ -145,9 +145,14 @@ def in_order(mesh: Mesh) -> Mesh:
     return Mesh(mesh.vertices[order], faces[np.lexsort(faces.T[::-1])])
 
 
-def _without_collapsed(faces: np.ndarray) -> np.ndarray:
+def not_collapsed(faces: np.ndarray) -> np.ndarray:
+    """Return which faces (m, 3), a mask (m,), have three different corners."""
     a, b, c = faces.T
-    return faces[(a != b) & (b != c) & (c != a)]
+    return (a != b) & (b != c) & (c != a)
+
+
+def _without_collapsed(faces: np.ndarray) -> np.ndarray:
+    return faces[not_collapsed(faces)]
 
 
 def shell_numbers(mesh: Mesh) -> np.ndarray:

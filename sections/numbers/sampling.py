@@ -18,5 +18,10 @@ def sample_barycentric(mesh: Mesh, count: int, seed: int) -> tuple[np.ndarray, n
     rng = np.random.default_rng(seed)
     areas = mesh.areas_mm2
     faces = rng.choice(len(mesh), count, p=areas / areas.sum())
+    return faces, random_weights(rng, count)
+
+
+def random_weights(rng: np.random.Generator, count: int) -> np.ndarray:
+    """Return corner weights (count, 3) that spread points evenly over a triangle."""
     root, along = np.sqrt(rng.random(count)), rng.random(count)
-    return faces, np.column_stack([1 - root, root * (1 - along), root * along])
+    return np.column_stack([1 - root, root * (1 - along), root * along])

@@ -8,12 +8,15 @@ import numpy as np
 
 from sections.numbers.mesh import Mesh
 from sections.pictures.render import Caption, Item, View, render
+from sections.scan.symmetric import SymmetricPlane, asymmetry_map
 
 # From pale, where nothing is, through ochre to dark red; what is beyond the scale stands apart.
 _RAMP = np.array([[0.87, 0.88, 0.86], [0.93, 0.78, 0.42], [0.82, 0.38, 0.16], [0.42, 0.05, 0.1]])
 _BEYOND = (0.16, 0.36, 0.62)
 _VIEWS = {"front": View((-1.0, 0.85, 0.55)), "rear": View((1.0, -0.85, -0.4))}
 _MARKS = 4
+# mm; the least end of an asymmetry's scale.
+_LEAST = 0.1
 # Letters are drawn darker than the skin they speak of.
 _INK = 0.8
 
@@ -37,6 +40,12 @@ def make_maps(mesh: Mesh, values: np.ndarray, most: float, words: tuple[str, str
         names.append(f"{name}-{side}.png")
         render([Item(mesh, colours, edges=False)], view, root / names[-1], captions=captions)
     return names
+
+
+def make_asymmetry_maps(mesh: Mesh, plane: SymmetricPlane, name: str, root: Path) -> list[str]:
+    """Write two pictures of a skin coloured by its distance from its mirror image in a plane; return their names."""
+    words = ("distance from its own mirror image", "more than that")
+    return make_maps(mesh, asymmetry_map(mesh, plane), max(2 * plane.most, _LEAST), words, name, root)
 
 
 def _colour(values: np.ndarray, most: float) -> np.ndarray:

@@ -16,15 +16,11 @@ from sections.run.pool import Pool
 from sections.run.starting import known_unit, source_complaints
 from sections.scan.advice import advise
 from sections.scan.health import Ailment, Health, examine
-from sections.scan.symmetric import asymmetry_map
-from sections.settings.rules_body import BODY_ENDINGS
+from sections.settings.rules_body import BODY_ENDINGS, STEP_ENDINGS
 
 HEALTH_NAME = "health.json"
-_STEP = (".step", ".stp")
 # Lines for so many surfaces, holes and places; the JSON has more.
 _SHOWN, _KEPT = 5, 200
-# mm; the least end of the map's scale.
-_LEAST = 0.1
 
 
 def inspect(path: Path, units: str | None, deviation: float, target: Path, pool: Pool) -> Health:
@@ -41,15 +37,13 @@ def inspect(path: Path, units: str | None, deviation: float, target: Path, pool:
     for line in report(path.name, unit, health):
         pool.progress.say(line)
     from sections.pictures.health import make_health_pictures
-    from sections.pictures.maps import make_maps
+    from sections.pictures.maps import make_asymmetry_maps
 
     with staged(target) as root:
         (root / HEALTH_NAME).write_text(health_to_json(path.name, unit, health), "utf-8")
         pool.progress.start("rendering pictures", 1)
         make_health_pictures(health, root)
-        plane = health.symmetry[0]
-        words = ("distance from its own mirror image", "more than that")
-        make_maps(health.mesh, asymmetry_map(health.mesh, plane), max(2 * plane.most, _LEAST), words, "symmetry", root)
+        make_asymmetry_maps(health.mesh, health.symmetry[0], "symmetry", root)
     return health
 
 
@@ -61,7 +55,7 @@ def _read(path: Path, units: str | None, deviation: float) -> tuple[Mesh, str]:
         problems.append(Problem("(command line)", "FILE", str(path), limit, "export it in one of these"))
     if problems:
         raise BadInput(problems)
-    if path.suffix.lower() in _STEP:
+    if path.suffix.lower() in STEP_ENDINGS:
         from sections.solids.step_read import read_step
         from sections.solids.tessellate import tessellate
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from sections.body.load import is_prepared, prepared_skin
+from sections.body.load import prepared_skin
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.stage import recover, staged
 from sections.run.pool import Pool
 from sections.scan.prepare import Prepared
-from sections.scan.symmetric import asymmetry_map, symmetric_planes
+from sections.scan.symmetric import symmetric_planes
 from sections.settings import Settings
+from sections.settings.rules_body import comes_as_triangles
 from sections.solids.distance import MeshDistance
 from sections.solids.write_stl import stl_bytes
 
@@ -20,7 +21,7 @@ SKIN_NAME, REPORT_NAME = "skin.stl", "skin.json"
 
 def prepare_skin(settings: Settings, folder: Path, target: Path, pool: Pool) -> Prepared:
     """Make the skin and write it, its report and its pictures into `target`. Raises BadInput, OutputRefused."""
-    if not is_prepared(settings):
+    if not comes_as_triangles(settings.body):
         limit = "a mesh, or a STEP file with body.open"
         raise BadInput([Problem(PARAMETERS, "body", "", limit, "a solid with exact faces is built as it is")])
     for line in recover(target):
@@ -52,12 +53,11 @@ def _report(settings: Settings, made: Prepared) -> str:
 
 def _pictures(settings: Settings, made: Prepared, root: Path, pool: Pool) -> None:
     """Show how far the skin is from the mesh as it came, and from its own mirror image."""
-    from sections.pictures.maps import make_maps
+    from sections.pictures.maps import make_asymmetry_maps, make_maps
 
     off = MeshDistance(made.given).unsigned(made.skin.vertices)
     words = ("distance from the mesh as it came", "new skin: holes closed")
     make_maps(made.skin, off, max(made.spent, settings.mesh.deviation), words, "moved", root)
     plane = max(symmetric_planes(made.skin), key=lambda one: abs(one.normal[1]))
     pool.progress.say(f"near y = 0: {plane}")
-    words = ("distance from its own mirror image", "more than that")
-    make_maps(made.skin, asymmetry_map(made.skin, plane), max(2 * plane.most, 0.1), words, "asymmetry", root)
+    make_asymmetry_maps(made.skin, plane, "asymmetry", root)

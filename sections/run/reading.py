@@ -41,9 +41,9 @@ def keep_truth(scratch: Scratch, body: Body) -> None:
     """Keep what the checks need of a body in a scratch folder."""
     put_skin(scratch, body)
     scratch.put("openings", [opening.mesh for opening in body.openings])
-    border = None if body.border is None else MeshDistance(body.border)
     scratch.put("border", body.border)
-    truth = BodyTruth(MeshDistance(body.skin, body.doubt), _openings(scratch), body.exact_points, border)
+    skin = MeshDistance(body.skin, body.doubt)
+    truth = BodyTruth(skin, _openings(scratch), body.exact_points, _border(scratch))
     scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, _OPENING)])
 
 
@@ -51,9 +51,12 @@ def keep_truth(scratch: Scratch, body: Body) -> None:
 def truth_of(folder: Path) -> BodyTruth:
     """Return the body kept in a scratch folder, its search trees built once a process."""
     scratch = Scratch(folder)
+    return BodyTruth(skin_distance(folder), _openings(scratch), scratch.get("exact"), _border(scratch))
+
+
+def _border(scratch: Scratch) -> MeshDistance | None:
     border = scratch.get("border")
-    rim = None if border is None else MeshDistance(border)
-    return BodyTruth(skin_distance(folder), _openings(scratch), scratch.get("exact"), rim)
+    return None if border is None else MeshDistance(border)
 
 
 def _openings(scratch: Scratch) -> tuple[MeshDistance, ...]:

@@ -11,6 +11,7 @@ from sections.errors import BadInput, Problem
 from sections.export.stage import write_whole
 from sections.settings.body import BodyTable
 from sections.settings.model import Settings
+from sections.settings.rules_body import STEP_ENDINGS
 from sections.settings.starter import starter_text
 
 UNITS = ("mm", "cm", "m", "in", "ft")
@@ -66,7 +67,7 @@ def known_unit(stated: str) -> str:
 
 def _stated_unit(body: Path) -> str:
     """Return the length unit the file itself states, or "?"."""
-    if body.suffix.lower() in (".step", ".stp"):
+    if body.suffix.lower() in STEP_ENDINGS:
         from sections.solids.step_read import read_step
 
         return read_step(body)[1]

@@ -23,8 +23,8 @@ def advise(health: Health) -> list[str]:
     if codes & {"doubled", "branching"}:
         lines.append("doubles = true")
     if "specks" in codes:
-        extents = [float(((s.bounds[1] - s.bounds[0]) ** 2).sum() ** 0.5) for s in health.surfaces]
-        lines.append(f"specks = {_ROUND_UP * max(e for e in extents if e < health.speck):.3g}")
+        largest = max(one.diagonal for one in health.surfaces if one.diagonal < health.speck)
+        lines.append(f"specks = {_ROUND_UP * largest:.3g}")
     if codes & {"turned", "inward"}:
         lines.append("orient = true")
     if small:

@@ -11,7 +11,7 @@ from sections.errors import BadInput, Problem
 from sections.numbers.backed import backed
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
-from sections.numbers.sampling import sample_surface
+from sections.numbers.sampling import random_weights, sample_surface
 from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
 from sections.solids.crossing import crossing_faces
@@ -28,16 +28,14 @@ _TRIMMED, _ROUNDING = 25.0, 1e-9
 # The back rises no steeper than this between neighbours; where it crosses itself it is laid this much shallower, in so
 # many rounds.
 _STEEP, _SHALLOWER, _ROUNDS = 1.5, 0.7, 8
-# How far behind a thin skin reaches, as a part of the way to the middle, beyond the first half of that way.
-_BEYOND = 0.5
 _PER_WIDTH, _MOST_SAMPLES, _SEED = 2.5, 1_000_000, 17
 
 
 @dataclass(frozen=True)
 class Block:
     """What lies behind an open skin. mesh : closed, its first faces the skin's own. border : the faces that stand
-    square to the skin at its rim. least, median : mm, how deep it reaches. trimmed : mm2 of skin cut off at a rim so
-    ragged that it overlaps itself."""
+    square to the skin at its rim. least, median : mm, how far corners were led. trimmed : mm2 of skin cut off at a rim
+    so ragged that it overlaps itself."""
 
     mesh: Mesh
     border: Mesh
@@ -51,12 +49,13 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
 
     Every corner of the skin is led inward along the mean of the normals near it, the nearer the more, in steps: paths
     along one smooth field do not cross, so neither do the faces between them. At the rim they leave the skin square
-    to it. A path ends half way to other skin. The skin itself is not moved.
+    to it. Where other skin lies near, a path ends at about the middle. The skin itself is not moved.
 
     fold : mm, the back may pass through itself by no more.
     """
     steps = _steps(depth)
-    paths, reach = _paths(skin, steps)
+    paths, room = _paths(skin, steps)
+    reach = np.full(len(skin.vertices), float(depth))
     edges = number_edges(skin.faces, len(skin.vertices)).ends
     lengths = np.linalg.norm(skin.vertices[edges[:, 0]] - skin.vertices[edges[:, 1]], axis=1)
     for _ in range(_ROUNDS):
@@ -65,7 +64,8 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
         crossing = crossing_faces(mesh, fold)
         whole, trimmed = (mesh, 0.0) if not len(crossing) else _uncrossed(mesh, skin, fold)
         if whole is not None:
-            return Block(whole, border, float(reach.min()), float(np.median(reach)), trimmed)
+            far = room * reach / depth
+            return Block(whole, border, float(far.min()), float(np.median(far)), trimmed)
         touched = np.unique(mesh.faces[crossing] % len(skin.vertices))
         reach[touched] *= _SHALLOWER
     place = place_words(mesh.triangles[crossing[0]].mean(0))
@@ -98,13 +98,13 @@ def _steps(depth: float) -> np.ndarray:
 
 
 def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return (places (steps, n, 3) of each corner as it is led inward, how far, (n,) mm, it has room)."""
+    """Return (places (steps, n, 3) of each corner as it is led inward; how far, (n,) mm, it has come by the last)."""
     surface = MeshDistance(skin)
     at_rim = np.zeros(len(skin.vertices), bool)
     at_rim[Rims.of(skin).ends] = True
     shallow = steps[-1] / 12
     at, field = skin.vertices, _Field.beside(skin, shallow)
-    paths, reach = [at], np.full(len(at), float(steps[-1]))
+    paths, room = [at], np.full(len(at), float(steps[-1]))
     depths, going = [np.zeros(len(at))], np.ones(len(at), bool)
     for gone, end in zip(steps[:-1], steps[1:], strict=True):
         if gone > max(2 * field.width, shallow):
@@ -119,17 +119,13 @@ def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         if len(depths) > _LOOK_BACK:
             since = steps[len(depths) - 1 - _LOOK_BACK]
             stops = going & (depths[-1] - depths[-1 - _LOOK_BACK] < _GAIN * (end - since))
-            reach[stops] = since
+            room[stops] = since
             going &= ~stops
     paths, stopped = np.array(paths), np.flatnonzero(~going)
-    # Where two skins lie close, what is behind the one reaches well beyond the middle, so that the two overlap and not
-    # merely touch; it ends short of the other skin.
-    part = _along(paths, 0.5 * reach, steps)[stopped]
-    ends = part + 2 * _BEYOND * (part - skin.vertices[stopped])
-    straight = (steps / steps[-1])[:, None, None] * (ends - skin.vertices[stopped])
-    paths[:, stopped] = skin.vertices[stopped] + straight
-    reach[stopped] = steps[-1]
-    return paths, reach
+    # Near the middle between two skins the field turns aside, so there a path goes on as it began, straight.
+    half_way = _along(paths, 0.5 * room, steps)[stopped] - skin.vertices[stopped]
+    paths[:, stopped] = skin.vertices[stopped] + (steps / steps[-1])[:, None, None] * 2 * half_way
+    return paths, room
 
 
 @dataclass(frozen=True)
@@ -150,9 +146,7 @@ class _Field:
         many = np.ceil(areas / (width / _PER_WIDTH) ** 2).clip(1, None)
         many = np.maximum(1, many * min(1.0, _MOST_SAMPLES / many.sum())).astype(int)
         faces = np.repeat(np.arange(len(skin)), many)
-        rng = np.random.default_rng(_SEED)
-        root, along = np.sqrt(rng.random(len(faces))), rng.random(len(faces))
-        weights = np.column_stack([1 - root, root * (1 - along), root * along])
+        weights = random_weights(np.random.default_rng(_SEED), len(faces))
         weights[(many == 1)[faces]] = 1 / 3
         samples = np.einsum("nk,nkj->nj", weights, skin.triangles[faces])
         return _Field(0.0, cKDTree(samples), skin.normals[faces], (areas / many)[faces])

@@ -50,7 +50,7 @@ def whole_of_half(mesh: Mesh, half: HalfTable, crease: float, most: float, what:
     crease : deg, where they turn through more than that they are left as they are. most : mm, nothing is moved further.
     Raises BadInput when no skin reaches the centre plane.
     """
-    given = mesh if half.side == "right" else mesh.mirrored_y()
+    given = on_the_right(mesh, half)
     drawn = np.abs(given.vertices[:, 1]) < _SNAP
     drawn |= _near_rim(given, half.reach)
     vertices = given.vertices.copy()
@@ -65,6 +65,11 @@ def whole_of_half(mesh: Mesh, half: HalfTable, crease: float, most: float, what:
     moved = float(np.linalg.norm(faired.vertices - right.vertices, axis=1).max())
     reached = float(np.abs(given.vertices[drawn, 1]).max(initial=0.0))
     return Halved(mirrored_whole(faired), reached, moved, before, centre_line(faired))
+
+
+def on_the_right(mesh: Mesh, half: HalfTable) -> Mesh:
+    """Return a mesh with the half that is kept on the right: as it is, or mirrored in y = 0."""
+    return mesh if half.side == "right" else mesh.mirrored_y()
 
 
 def _near_rim(mesh: Mesh, reach: float) -> np.ndarray:

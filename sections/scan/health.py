@@ -85,7 +85,7 @@ def examine(mesh: Mesh, deviation: float) -> Health:
 
 def _worth_a_look(mesh: Mesh, welded: Mesh, surfaces: list[Surface], number: np.ndarray) -> list[Flaw]:
     diagonal = float(np.linalg.norm(welded.size))
-    extents = np.array([np.linalg.norm(surface.bounds[1] - surface.bounds[0]) for surface in surfaces])
+    extents = np.array([surface.diagonal for surface in surfaces])
     small = np.flatnonzero((extents < _SPECK * diagonal) & (np.arange(len(surfaces)) > 0))
     centres = np.array([surfaces[n].bounds.mean(0) for n in small]).reshape(-1, 3)
     widths = mesh.widths

@@ -123,7 +123,7 @@ def _specks(mesh: Mesh, order: Order) -> Change | None:
     if not order.mend.specks:
         return None
     surfaces, number = surfaces_of(mesh, Rims.of(mesh))
-    small = [n for n, one in enumerate(surfaces) if np.linalg.norm(one.bounds[1] - one.bounds[0]) <= order.mend.specks]
+    small = [n for n, one in enumerate(surfaces) if one.diagonal <= order.mend.specks]
     lost = np.isin(number, small)
     area = float(mesh.areas_mm2[lost].sum())
     at = _places(np.array([surfaces[n].bounds.mean(0) for n in small]))

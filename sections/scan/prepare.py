@@ -10,7 +10,7 @@ import numpy as np
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.words import place_words
 from sections.scan.datum import check_distances, place_by
-from sections.scan.half import CentreLine, Halved, whole_of_half
+from sections.scan.half import CentreLine, Halved, on_the_right, whole_of_half
 from sections.scan.mend import FIRST, THEN, Mended, Order, mend
 from sections.scan.mirror import RIGHT_HALF, mirrored_whole
 from sections.scan.sound import sound_mesh, sound_open_mesh
@@ -52,7 +52,7 @@ def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
     if settings.half is not None:
         whole = _whole(made, settings, str(path), lines)
         skin, spent = whole.mesh, spent + whole.moved
-        given = mirrored_whole(trimmed(given if settings.half.side == "right" else given.mirrored_y(), RIGHT_HALF))
+        given = mirrored_whole(trimmed(on_the_right(given, settings.half), RIGHT_HALF))
     made = mend(skin, order, THEN, spent)
     lines += [str(one) for one in made.done]
     if settings.body.open:

@@ -79,8 +79,10 @@ def refuse(flaws: list[Flaw], what: str) -> None:
 
 
 def _problem(flaw: Flaw, what: str) -> Problem:
-    return Problem(what, "body", "", f"a skin that is sound, and closed unless body.open; it has {flaw}", _remedy(flaw))
-
-
-def _remedy(flaw: Flaw) -> str:
-    return f"{flaw.remedy}; `sections inspect` shows where and what to write in [mend]"
+    return Problem(
+        what,
+        "body",
+        "",
+        f"a skin that is sound, and closed unless body.open; it has {flaw}",
+        f"{flaw.remedy}; `sections inspect` shows where",
+    )

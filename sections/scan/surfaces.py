@@ -25,6 +25,11 @@ class Surface:
     open_edges: int
     volume: float | None
 
+    @property
+    def diagonal(self) -> float:
+        """Diagonal of its bounds, mm."""
+        return float(np.linalg.norm(self.bounds[1] - self.bounds[0]))
+
 
 @dataclass(frozen=True)
 class Hole:

@@ -6,10 +6,16 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.settings.body import Axes, BoxOpening, CylinderOpening, ProfileOpening, SolidOpening
+from sections.settings.body import Axes, BodyTable, BoxOpening, CylinderOpening, ProfileOpening, SolidOpening
 from sections.settings.model import Settings
 
-BODY_ENDINGS = (".step", ".stp", ".stl", ".obj", ".ply", ".3mf")
+STEP_ENDINGS, MESH_ENDINGS = (".step", ".stp"), (".stl", ".obj", ".ply", ".3mf")
+BODY_ENDINGS = STEP_ENDINGS + MESH_ENDINGS
+
+
+def comes_as_triangles(body: BodyTable) -> bool:
+    """Return whether a body is triangles to be set, mended and mirrored: a mesh, or an open skin from a STEP file."""
+    return body.file is not None and (body.open or Path(body.file).suffix.lower() in MESH_ENDINGS)
 
 
 def axes_matrix(axes: Axes) -> np.ndarray:

@@ -5,22 +5,19 @@ from __future__ import annotations
 from pathlib import Path
 
 from sections.settings.model import Settings
-
-_MESHES = (".stl", ".obj", ".ply", ".3mf")
+from sections.settings.rules_body import MESH_ENDINGS, comes_as_triangles
 
 
 def scans_are_meshes(settings: Settings, folder: Path):
     """Only triangles are mended and mirrored; exact faces are mended where they were modelled."""
-    body = settings.body
-    is_mesh = body.file is not None and Path(body.file).suffix.lower() in _MESHES
-    if is_mesh or (body.file is not None and body.open):
+    if comes_as_triangles(settings.body):
         return
-    limit = f"a mesh (a file ending in {', '.join(_MESHES)})"
+    limit = f"a mesh (a file ending in {', '.join(MESH_ENDINGS)})"
     remedy = "mend it in the modeller, or export it as a mesh"
     for key in ("measured", "datum", "mend", "half"):
         if getattr(settings, key) != type(settings).model_fields[key].default:
             yield (key,), "", limit, remedy
-    if body.open:
+    if settings.body.open:
         yield ("body", "open"), "true", f"{limit} or a STEP file of faces", "give the surface in a file"
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, cross
+from sections.solids.winding import WindingNumbers
 
 # A weight below this at a corner or edge of a triangle means the nearest point lies on that edge or corner.
 _ON_EDGE = 1e-7
@@ -79,15 +80,12 @@ class MeshDistance:
         if self._doubt is not None:
             asked = np.flatnonzero(self._doubt.faces[face])
             if len(asked):
-                inside = self._winding.winding_number(np.ascontiguousarray(points[asked])).reshape(-1) > _INSIDE
-                side[asked] = np.where(inside, 1.0, -1.0)
+                side[asked] = np.where(self._winding.at(points[asked]) > _INSIDE, 1.0, -1.0)
         return side
 
     @cached_property
-    def _winding(self) -> igl.FastWindingNumberBVH:
-        hierarchy = igl.FastWindingNumberBVH()
-        hierarchy.init(self._doubt.solid.vertices, self._doubt.solid.faces)
-        return hierarchy
+    def _winding(self) -> WindingNumbers:
+        return WindingNumbers(self._doubt.solid)
 
     @cached_property
     def _normals(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

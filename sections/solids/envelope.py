@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import igl
 import igl.copyleft.cgal as exact
 import numpy as np
 
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Mesh, shell_numbers
+from sections.numbers.mesh import Mesh, not_collapsed, shell_numbers
 from sections.numbers.rows import unique_rows
 from sections.solids.doubles import without_doubles
 from sections.solids.soundness import edge_flaws
+from sections.solids.turning import turned_alike
+from sections.solids.winding import WindingNumbers
 
 # Half the way between outside (0) and inside (1): holes make the winding number anything between.
 _HALF = 0.5
@@ -47,7 +48,7 @@ def outer_envelope(mesh: Mesh) -> Envelope:
     )
     first, group = unique_rows(vertices)
     faces, vertices = group[faces], vertices[first]
-    whole = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
+    whole = not_collapsed(faces)
     _, one = np.unique(np.sort(faces[whole], axis=1), axis=0, return_index=True)
     chosen = np.flatnonzero(whole)[np.sort(one)]
     cut, born = Mesh(vertices, faces[chosen]), born.reshape(-1)[chosen]
@@ -68,7 +69,7 @@ def _uncracked(envelope: Envelope) -> Envelope:
     for part in _CRACKS:
         first, group = unique_rows(np.round(mesh.vertices / (part * np.linalg.norm(mesh.size))).astype(np.int64))
         faces = group[mesh.faces]
-        whole = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
+        whole = not_collapsed(faces)
         made = Mesh(mesh.vertices[first], faces[whole])
         stays = without_doubles(made)
         if not edge_flaws(made.submesh(stays)):
@@ -83,12 +84,10 @@ def _verdicts(mesh: Mesh, cut: Mesh) -> np.ndarray:
     """
     centres, areas = cut.triangles.mean(1), cut.areas_mm2
     step = _STEP * float(np.linalg.norm(mesh.size)) * cut.normals
-    hierarchy = igl.FastWindingNumberBVH()
-    hierarchy.init(mesh.vertices, mesh.faces)
-    front, behind = (
-        hierarchy.winding_number(np.ascontiguousarray(at)).reshape(-1) for at in (centres + step, centres - step)
-    )
-    patch, turn = _patches(cut)
+    winding = WindingNumbers(mesh)
+    front, behind = (winding.at(points) for points in (centres + step, centres - step))
+    alike = turned_alike(cut)
+    patch, turn = alike.patch, np.where(alike.kept, 1, -1)
     own = turn * _verdict(front, behind)
     weight = np.maximum(np.bincount(patch, areas), 1e-300)
     shares = np.array([np.bincount(patch, areas * (own == kind)) / weight for kind in (-1, 0, 1)])
@@ -104,13 +103,6 @@ def _verdicts(mesh: Mesh, cut: Mesh) -> np.ndarray:
 def _verdict(front: np.ndarray, behind: np.ndarray) -> np.ndarray:
     """Return 1 where outside lies in front and inside behind, -1 where it is the other way round, else 0."""
     return ((front < _HALF) & (behind > _HALF)).astype(int) - ((front > _HALF) & (behind < _HALF))
-
-
-def _patches(mesh: Mesh) -> tuple[np.ndarray, np.ndarray]:
-    """Return (the patch of each face, whether it is turned as its patch is: 1 or -1): faces joined by edges of two."""
-    alike, patch = igl.bfs_orient(np.ascontiguousarray(mesh.faces))
-    same = np.stack([np.roll(alike, shift, axis=1) == mesh.faces for shift in range(3)]).all(2).any(0)
-    return patch.reshape(-1), np.where(same, 1, -1)
 
 
 def _not_hollow(mesh: Mesh) -> np.ndarray:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import igl
 import numpy as np
 
 from sections.numbers.mesh import Mesh, shell_count
 from sections.numbers.rows import unique_rows
 from sections.numbers.words import place_words
 from sections.solids.crossing import crossing_faces
+from sections.solids.winding import WindingNumbers
 
 _PLACES = 5
 _MANY_DOUBLED = 0.1
@@ -121,10 +121,8 @@ def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
     faces = rng.choice(wide, count, replace=False, p=areas[wide] / areas[wide].sum())
     centres = mesh.triangles[faces].mean(1)
     step = step * mesh.normals[faces]
-    hierarchy = igl.FastWindingNumberBVH()
-    hierarchy.init(mesh.vertices, mesh.faces)
-    outside = np.rint(hierarchy.winding_number(np.ascontiguousarray(centres + step))).astype(int)
-    inside = np.rint(hierarchy.winding_number(np.ascontiguousarray(centres - step))).astype(int)
+    winding = WindingNumbers(mesh)
+    outside, inside = (np.rint(winding.at(points)).astype(int) for points in (centres + step, centres - step))
     bad = (outside != 0) | (inside != 1)
     if not bad.any():
         return []

@@ -27,6 +27,24 @@ class Turned:
     by: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Alike:
+    """The faces of a mesh turned alike in each patch that hangs together by edges of two, one way or the other.
+
+    patch : (m,) the number of each face's patch. kept : (m,) bool, which faces are turned as they were.
+    """
+
+    mesh: Mesh
+    patch: np.ndarray
+    kept: np.ndarray
+
+
+def turned_alike(mesh: Mesh) -> Alike:
+    """Return a mesh with the faces of each patch turned alike, by libigl."""
+    faces, patch = igl.bfs_orient(np.ascontiguousarray(mesh.faces))
+    return Alike(Mesh(mesh.vertices, faces), patch.reshape(-1), _same_turn(mesh.faces, faces))
+
+
 def turn_alike(mesh: Mesh, outside: np.ndarray | None = None) -> Turned:
     """Return a welded mesh with the faces of each patch turned alike and outward.
 
@@ -34,11 +52,10 @@ def turn_alike(mesh: Mesh, outside: np.ndarray | None = None) -> Turned:
     the sign of its volume; an open one by which side sees more of the open, where that is clear; else as most of its
     area was turned in the file.
     """
-    faces, patch = igl.bfs_orient(np.ascontiguousarray(mesh.faces))
-    made = Mesh(mesh.vertices, faces)
-    same = _same_turn(mesh.faces, faces)
+    alike = turned_alike(mesh)
+    made, patch = alike.mesh, alike.patch
     areas, count = mesh.areas_mm2, int(patch.max()) + 1
-    kept = np.bincount(patch, areas * np.where(same, 1, -1), minlength=count)
+    kept = np.bincount(patch, areas * np.where(alike.kept, 1, -1), minlength=count)
     verdict = np.where(kept >= 0, 1, -1)
     by = np.full(count, "majority", object)
     closed = _closed(made, patch, count)
@@ -52,8 +69,9 @@ def turn_alike(mesh: Mesh, outside: np.ndarray | None = None) -> Turned:
             verdict[number], by[number] = (1 if toward > 0 else -1), "direction"
         elif abs(seen[number]) > CLEAR_SIGHT:
             verdict[number], by[number] = (1 if seen[number] > 0 else -1), "sight"
-    faces = np.where((verdict[patch] < 0)[:, None], faces[:, ::-1], faces)
-    return Turned(Mesh(mesh.vertices, faces), ~_same_turn(mesh.faces, faces), tuple(by))
+    flipped = verdict[patch] < 0
+    faces = np.where(flipped[:, None], made.faces[:, ::-1], made.faces)
+    return Turned(Mesh(mesh.vertices, faces), alike.kept == flipped, tuple(by))
 
 
 def _same_turn(one: np.ndarray, two: np.ndarray) -> np.ndarray:

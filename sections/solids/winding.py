@@ -1,0 +1,21 @@
+"""Winding numbers: how often a mesh goes round a point; 1 inside a closed one that looks outward, 0 outside."""
+
+from __future__ import annotations
+
+import igl
+import numpy as np
+
+from sections.numbers.mesh import Mesh
+
+
+class WindingNumbers:
+    """Winding numbers of one mesh, by libigl. The tree is built once, with the object."""
+
+    def __init__(self, mesh: Mesh):
+        """Build the tree. mesh : closed, or with holes, near which the numbers are anything between."""
+        self._tree = igl.FastWindingNumberBVH()
+        self._tree.init(mesh.vertices, mesh.faces)
+
+    def at(self, points: np.ndarray) -> np.ndarray:
+        """Return the winding number, (n,), at (n, 3) points."""
+        return self._tree.winding_number(np.ascontiguousarray(points)).reshape(-1)
