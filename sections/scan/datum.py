@@ -11,6 +11,7 @@ from scipy.spatial.transform import Rotation
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.numbers.mesh import Mesh
 from sections.scan.symmetric import SymmetricPlane
+from sections.settings.problems import dotted
 from sections.settings.scan import DatumTable, Measured, Target
 
 # A motion the targets hold less than this, against the one they hold most, is not held: 1 mm over 10 m.
@@ -103,7 +104,7 @@ def _places(target: Target, number: int, mesh: Mesh, scale: float) -> np.ndarray
         near &= normals @ normals[away.argmin()] > _ALIKE
         if not near.any():
             limit = f"skin within {target.over:g} mm of it"
-            key = f"datum.targets[{number}].points[{index}]"
+            key = dotted(("datum", "targets", number, "points", index))
             raise BadInput([Problem(PARAMETERS, key, str(target.points[index]), limit, "mend the place, or take more")])
         found.append(np.average(centres[near], axis=0, weights=np.maximum(areas[near], 1e-300)))
     return np.array(found)
@@ -127,7 +128,7 @@ def _within(placed: Placed, limit: float) -> None:
     number, axis, miss = max(placed.misses, key=lambda one: abs(one[2]))
     said = f"every target met within datum.limit, {limit:g} mm; {axis} is missed by {miss:.3g}"
     remedy = "look at the places and at body.scale, or allow more"
-    raise BadInput([Problem(PARAMETERS, f"datum.targets[{number}]", "", said, remedy)])
+    raise BadInput([Problem(PARAMETERS, dotted(("datum", "targets", number)), "", said, remedy)])
 
 
 def check_distances(measured: list[Measured], scale: float) -> list[str]:

@@ -16,6 +16,7 @@ from sections.scan.mirror import RIGHT_HALF, mirrored_whole
 from sections.scan.sound import sound_mesh, sound_open_mesh
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.settings import Settings
+from sections.settings.problems import dotted
 from sections.settings.rules_body import axes_matrix
 from sections.solids.soundness import FOLDS_PER_DEVIATION
 from sections.solids.trimming import trimmed
@@ -77,7 +78,7 @@ def _placed(mesh: Mesh, settings: Settings, lines: list[str]) -> Mesh:
     lines.append(f"datum: {len(placed.misses)} known coordinates, missed by at most {placed.most:.3f} mm")
     if len(placed.misses) > _HELD_BY:
         worst = sorted(placed.misses, key=lambda one: -abs(one[2]))[:_SHOWN]
-        told = ", ".join(f"{axis} of targets[{number}] by {miss:+.3f}" for number, axis, miss in worst)
+        told = ", ".join(f"{axis} of {dotted(('targets', number))} by {miss:+.3f}" for number, axis, miss in worst)
         lines.append(f"datum: missed most: {told} mm")
     return placed.of(scaled)
 

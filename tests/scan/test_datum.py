@@ -106,13 +106,13 @@ class TestTargets:
     def test_a_target_missed(self):
         """A place known in y, typed 8 mm wrong, beside nine that agree: y of it is named."""
         wrong = target([(0, 140, 0)], y=148)
-        with pytest.raises(BadInput, match=r"datum.targets\[3\](.|\n)*y is missed by"):
+        with pytest.raises(BadInput, match=r"datum.targets\[4\](.|\n)*y is missed by"):
             placed([*THREE_TWO_ONE, wrong])
         assert placed([*THREE_TWO_ONE, wrong], limit=10).most > 1
 
     def test_no_skin_there(self):
         far = target([(0, 0, 900)], z=900, over=5.0)
-        with pytest.raises(BadInput, match=r"points\[0\](.|\n)*skin within 5 mm"):
+        with pytest.raises(BadInput, match=r"datum.targets\[4\].points\[1\](.|\n)*skin within 5 mm"):
             placed([*THREE_TWO_ONE, far])
 
 
