@@ -81,7 +81,7 @@ def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tupl
     """Return (the block behind an open skin, deep enough for its flanges; its border)."""
     depth = _DEEPER * max(settings.flange.height, settings.wall.thickness) + settings.mesh.pitch
     made = block_behind(skin, depth, settings.mesh.deviation / FOLDS_PER_DEVIATION, what)
-    least = f"led inward by {made.least:.1f} mm at the tightest place, {made.median:.1f} as a rule"
+    least = f"{made.least:.1f} mm deep at the tightest place, {made.median:.1f} as a rule"
     ragged = f"; {made.trimmed:.3g} mm2 of ragged rim cut off" if made.trimmed else ""
     notes.append(f"open skin: wall and flanges are laid in a block behind it, {least}{ragged}")
     if not settings.body.symmetric:

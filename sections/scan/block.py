@@ -5,16 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.sparse import csr_matrix
 from scipy.spatial import cKDTree
 
 from sections.errors import BadInput, Problem
-from sections.numbers.backed import backed
-from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import random_weights, sample_surface
 from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
-from sections.solids.crossing import crossing_faces
+from sections.scan.tight import drawn_tight
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.envelope import outer_envelope
 from sections.solids.soundness import solid_flaws
@@ -25,17 +24,14 @@ from sections.solids.soundness import solid_flaws
 _FIRST, _LONGER, _DRAWN, _OWN, _LOOK_BACK, _GAIN = 0.02, 1.12, 160, 12, 3, 0.1
 # mm2 of a ragged rim that may be cut off; the part of a face's area that is rounding.
 _TRIMMED, _ROUNDING = 25.0, 1e-9
-# The back rises no steeper than this between neighbours; where it crosses itself it is laid this much shallower, in so
-# many rounds.
-_STEEP, _SHALLOWER, _ROUNDS = 1.5, 0.7, 8
 _PER_WIDTH, _MOST_SAMPLES, _SEED = 2.5, 1_000_000, 17
 
 
 @dataclass(frozen=True)
 class Block:
     """What lies behind an open skin. mesh : closed, its first faces the skin's own. border : the faces that stand
-    square to the skin at its rim. least, median : mm, how far corners were led. trimmed : mm2 of skin cut off at a rim
-    so ragged that it overlaps itself."""
+    square to the skin at its rim. least, median : mm, how deep below the skin its corners behind lie. trimmed : mm2 of
+    skin cut off at a rim so ragged that it overlaps itself."""
 
     mesh: Mesh
     border: Mesh
@@ -49,26 +45,19 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
 
     Every corner of the skin is led inward along the mean of the normals near it, the nearer the more, in steps: paths
     along one smooth field do not cross, so neither do the faces between them. At the rim they leave the skin square
-    to it. Where other skin lies near, a path ends at about the middle. The skin itself is not moved.
+    to it. Where other skin lies near, a path ends at about the middle. Where the back crosses itself all the same it is
+    drawn tight. The skin itself is not moved.
 
     fold : mm, the back may pass through itself by no more.
     """
-    steps = _steps(depth)
-    paths, room = _paths(skin, steps)
-    reach = np.full(len(skin.vertices), float(depth))
-    edges = number_edges(skin.faces, len(skin.vertices)).ends
-    lengths = np.linalg.norm(skin.vertices[edges[:, 0]] - skin.vertices[edges[:, 1]], axis=1)
-    for _ in range(_ROUNDS):
-        reach = _not_steep(reach, edges, lengths)
-        mesh, border = backed(skin, _along(paths, reach, steps))
-        crossing = crossing_faces(mesh, fold)
-        whole, trimmed = (mesh, 0.0) if not len(crossing) else _uncrossed(mesh, skin, fold)
-        if whole is not None:
-            far = room * reach / depth
-            return Block(whole, border, float(far.min()), float(np.median(far)), trimmed)
-        touched = np.unique(mesh.faces[crossing] % len(skin.vertices))
-        reach[touched] *= _SHALLOWER
-    place = place_words(mesh.triangles[crossing[0]].mean(0))
+    surface = MeshDistance(skin)
+    back = _led(skin, surface, _steps(depth))
+    tight = drawn_tight(skin, back, depth, fold)
+    whole, trimmed = (tight.mesh, 0.0) if not len(tight.crossing) else _uncrossed(tight.mesh, skin, fold)
+    if whole is not None:
+        far = surface.depth(tight.mesh.vertices[len(skin.vertices) :])
+        return Block(whole, tight.border, float(far.min()), float(np.median(far)), trimmed)
+    place = place_words(tight.mesh.triangles[tight.crossing[0]].mean(0))
     limit = f"an open skin with room behind it; it crosses what is laid behind it, at {place}"
     raise BadInput([Problem(what, "body.open", "true", limit, "look there for folds and double skins")])
 
@@ -97,9 +86,8 @@ def _steps(depth: float) -> np.ndarray:
     return depth * ends / ends[-1]
 
 
-def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return (places (steps, n, 3) of each corner as it is led inward; how far, (n,) mm, it has come by the last)."""
-    surface = MeshDistance(skin)
+def _led(skin: Mesh, surface: MeshDistance, steps: np.ndarray) -> np.ndarray:
+    """Return where, (n, 3), each corner comes when it is led inward."""
     at_rim = np.zeros(len(skin.vertices), bool)
     at_rim[Rims.of(skin).ends] = True
     shallow = steps[-1] / 12
@@ -121,11 +109,11 @@ def _paths(skin: Mesh, steps: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
             stops = going & (depths[-1] - depths[-1 - _LOOK_BACK] < _GAIN * (end - since))
             room[stops] = since
             going &= ~stops
-    paths, stopped = np.array(paths), np.flatnonzero(~going)
     # Near the middle between two skins the field turns aside, so there a path goes on as it began, straight.
-    half_way = _along(paths, 0.5 * room, steps)[stopped] - skin.vertices[stopped]
-    paths[:, stopped] = skin.vertices[stopped] + (steps / steps[-1])[:, None, None] * 2 * half_way
-    return paths, room
+    stopped = np.flatnonzero(~going)
+    half_way = _along(np.array(paths), 0.5 * room, steps)[stopped]
+    at[stopped] = 2 * half_way - skin.vertices[stopped]
+    return at
 
 
 @dataclass(frozen=True)
@@ -164,21 +152,11 @@ class _Field:
         width = np.maximum(max(self.width, gone), gap[:, min(_OWN, gap.shape[1] - 1)])[:, None]
         weight = 1 / (gap**2 + width**2) ** 2
         # Less the weight of the farthest, so that nothing jumps where another sample comes to be the farthest.
-        weight = (weight - weight[:, -1:]) * self.areas[which]
-        mean = np.einsum("nk,nkj->nj", weight, self.normals[which])
+        weight -= weight[:, -1:]
+        ends = np.arange(0, weight.size + 1, weight.shape[1])
+        shape = (len(places), self.samples.n)
+        mean = csr_matrix((weight.ravel(), which.ravel(), ends), shape) @ (self.normals * self.areas[:, None])
         return mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-300)
-
-
-def _not_steep(reach: np.ndarray, edges: np.ndarray, lengths: np.ndarray) -> np.ndarray:
-    """Return the reach lowered so that it rises by no more than _STEEP of an edge's length along it."""
-    reach = reach.copy()
-    while True:
-        high = reach[edges[:, ::-1]] + _STEEP * lengths[:, None]
-        lower = reach.copy()
-        np.minimum.at(lower, edges.reshape(-1), high.reshape(-1))
-        if np.abs(lower - reach).max() < 1e-6:
-            return lower
-        reach = lower
 
 
 def _along(paths: np.ndarray, reach: np.ndarray, steps: np.ndarray) -> np.ndarray:

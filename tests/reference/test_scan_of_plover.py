@@ -10,7 +10,7 @@ import pytest
 import trimesh
 
 from sections.body import load_body
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, weld_exact
 from sections.plan.model import plan_from_json
 from sections.settings import load_settings
 from sections.solids.distance import MeshDistance
@@ -126,3 +126,42 @@ def test_one_panel(true, tmp_path):
     assert len(list(skin_points(folder))) == 6
     off = off_true(folder, true, scan.true)
     assert np.median(off) < NOISE and np.percentile(off, 99) < 3 * NOISE + 0.1
+
+
+def within(p, low, high):
+    return ((p >= low) & (p <= high)).all(1)
+
+
+@pytest.mark.slow
+def test_a_whole_open_skin(true, tmp_path):
+    """A whole car skin with window holes, their edges as ragged as its triangles, and no floor: every section, no
+    finding, its skin not moved, and the wall behind it as thick as asked."""
+    vertices, faces = trimesh.remesh.subdivide_to_size(true.vertices, true.faces, 14.0, max_iter=20)
+    fine = weld_exact(Mesh(vertices, faces))
+    middles = fine.triangles.mean(1)
+    mirrored = middles * [1, np.nan, 1]
+    mirrored[:, 1] = np.abs(middles[:, 1])
+    windows = [
+        ([930, 250, 915], [1105, 700, 1030]),
+        ([1205, 250, 915], [1380, 700, 1035]),
+        ([740, -1, 950], [850, 240, 1100]),
+    ]
+    gone = (middles[:, 2] < 330) & (fine.normals[:, 2] < -0.7)
+    for low, high in windows:
+        gone |= within(mirrored, low, high)
+    skin = fine.submesh(~gone)
+    trimesh.Trimesh(skin.vertices, skin.faces, process=False).export(tmp_path / "skin.stl")
+    source = PLOVER.read_text()
+    (tmp_path / "plover.py").write_text((PLOVER.parent / "plover.py").read_text())
+    opened = source.index("[[openings]]")
+    tables = source[opened : source.index("[printer]")].split("\n\n")
+    kept = [table for table in tables if not any(name in table for name in ("window", "windscreen", "underside"))]
+    head = 'name = "skin"\n\n[body]\nfile = "skin.stl"\nunits = "mm"\nopen = true\nsymmetric = true\n\n'
+    head += '[output]\nformats = ["stl"]\n\n'
+    rest = source[source.index("[seams]") : opened] + "\n\n".join(kept) + "\n\n" + source[source.index("[printer]") :]
+    (tmp_path / "skin.toml").write_text(head + rest)
+    code, _, said = command("build", tmp_path / "skin.toml", "--out", tmp_path / "out", timeout=1200)
+    assert code == 0, said
+    assert len(list(skin_points(tmp_path / "out" / "skin"))) == 84
+    off = off_true(tmp_path / "out" / "skin", true, skin)
+    assert np.percentile(off, 99) < 0.1

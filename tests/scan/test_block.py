@@ -49,7 +49,8 @@ def test_a_cap_thickened(radius, angle):
     is_block_of(made, skin)
     wanted = skin.areas_mm2.sum() / (3 * radius**2) * (radius**3 - (radius - DEPTH) ** 3)
     assert made.mesh.volume_mm3 == pytest.approx(wanted, rel=0.006)
-    assert (made.least, made.median, made.trimmed) == (DEPTH, DEPTH, 0)
+    sagitta = radius - np.einsum("nj,nj->n", skin.normals, skin.triangles[:, 0]).min()
+    assert DEPTH - sagitta - 1e-6 < made.least <= made.median < DEPTH + 1e-6 and made.trimmed == 0
 
 
 @pytest.mark.parametrize(("radius", "angle"), [(800, 20), (800, 60), (300, 100)])
