@@ -9,7 +9,8 @@ from scipy.sparse import csr_matrix
 from scipy.spatial import cKDTree
 
 from sections.errors import BadInput, Problem
-from sections.numbers.mesh import Mesh
+from sections.numbers.fans import fans_apart
+from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.sampling import random_weights, sample_surface
 from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
@@ -24,6 +25,8 @@ from sections.solids.soundness import solid_flaws
 _FIRST, _LONGER, _DRAWN, _OWN, _LOOK_BACK, _GAIN = 0.02, 1.12, 160, 12, 3, 0.1
 # mm2 of a ragged rim that may be cut off; the part of a face's area that is rounding.
 _TRIMMED, _ROUNDING = 25.0, 1e-9
+# How far, toward the middle of its own faces, a corner behind a place where parts meet is moved.
+_PARTED = 0.2
 _PER_WIDTH, _MOST_SAMPLES, _SEED = 2.5, 1_000_000, 17
 
 
@@ -50,16 +53,28 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
 
     fold : mm, the back may pass through itself by no more.
     """
+    skin, shared = fans_apart(skin)
     surface = MeshDistance(skin)
-    back = _led(skin, surface, _steps(depth))
+    back = _parted(skin, _led(skin, surface, _steps(depth)), shared)
     tight = drawn_tight(skin, back, depth, fold)
-    whole, trimmed = (tight.mesh, 0.0) if not len(tight.crossing) else _uncrossed(tight.mesh, skin, fold)
+    closed = weld_exact(tight.mesh)
+    whole, trimmed = (closed, 0.0) if not len(tight.crossing) else _uncrossed(closed, skin, fold)
     if whole is not None:
         far = surface.depth(tight.mesh.vertices[len(skin.vertices) :])
         return Block(whole, tight.border, float(far.min()), float(np.median(far)), trimmed)
     place = place_words(tight.mesh.triangles[tight.crossing[0]].mean(0))
     limit = f"an open skin with room behind it; it crosses what is laid behind it, at {place}"
     raise BadInput([Problem(what, "body.open", "true", limit, "look there for folds and double skins")])
+
+
+def _parted(skin: Mesh, back: np.ndarray, shared: np.ndarray) -> np.ndarray:
+    """Return the back with corners behind one place moved apart, each toward its own faces: parts of the skin that
+    meet in a corner would else share an edge behind it."""
+    parted = back.copy()
+    for corner in shared:
+        others = np.unique(skin.faces[(skin.faces == corner).any(1)])
+        parted[corner] += _PARTED * (back[others].mean(0) - back[corner])
+    return parted
 
 
 def _uncrossed(mesh: Mesh, skin: Mesh, fold: float) -> tuple[Mesh | None, float]:

@@ -11,7 +11,7 @@ from scipy.sparse.linalg import splu
 
 from sections.numbers.backed import backed
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, weld_exact
 from sections.scan.surfaces import Rims
 from sections.solids.crossing import crossing_faces
 
@@ -50,7 +50,8 @@ def drawn_tight(skin: Mesh, back: np.ndarray, depth: float, fold: float) -> Tigh
 
 def _closed(skin: Mesh, back: np.ndarray, fold: float) -> Tight:
     mesh, border = backed(skin, back)
-    return Tight(mesh, border, crossing_faces(mesh, fold))
+    # Parts of a skin may meet in a corner, of which each has its own.
+    return Tight(mesh, border, crossing_faces(weld_exact(mesh), fold))
 
 
 class _Net:

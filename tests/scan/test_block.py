@@ -112,6 +112,20 @@ def test_thinner_than_the_block():
     assert np.abs(made.mesh.vertices[:, 2]).max() <= 12 + 1e-9
 
 
+def test_parts_that_meet_in_a_corner():
+    """A plate of squares with two missing that touch: a block as thick all over, of the plate's own area."""
+    skin = box(lambda c, n: n[:, 2] > 0.5)
+    middles = skin.triangles.mean(1)
+    gone = (middles[:, :2] > 0).all(1) & (middles[:, :2] < [25, 18.75]).all(1)
+    gone |= (middles[:, :2] < 0).all(1) & (middles[:, :2] > [-25, -18.75]).all(1)
+    holed = skin.submesh(~gone).compact()
+    made = block_behind(holed, DEPTH, FOLD, "plate")
+    is_block_of(made, holed)
+    assert (made.least, made.trimmed) == (pytest.approx(DEPTH), 0)
+    assert made.mesh.volume_mm3 == pytest.approx((400 * 300 - 2 * 25 * 18.75) * DEPTH, rel=0.001)
+    assert MeshDistance(made.border).unsigned(np.array([[0.0, 0, 100 - DEPTH]]))[0] > 1
+
+
 class TestTheDoor:
     def test_looks_inward(self):
         """A ball with a lid off, turned inside out, is refused; the right way round it is taken."""
