@@ -44,6 +44,14 @@ def build(
 
 
 @app.command()
+def plan(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
+    """Find seams beside those given until every section fits the bed; write them, measured, with pictures."""
+    from sections.run.commands import run_plan
+
+    _finish(processes, lambda pool: run_plan(parameters, out, pool))
+
+
+@app.command()
 def check(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
     """Measure what is in the output folder and print every finding."""
     from sections.run.commands import run_check

@@ -26,6 +26,7 @@ from sections.run.planning import Planned, make_plan
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME, read_part
 from sections.run.scratch import Scratch, scratch_beside
+from sections.run.seaming import with_seams
 from sections.run.work import MadePart, build_section
 from sections.settings import Settings
 
@@ -65,6 +66,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             body = load_body(settings, folder)
             for note in body.notes:
                 pool.progress.say(note)
+            settings = with_seams(settings, body, scratch, pool)
             planned = make_plan(settings, body, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
             parts = _sections(settings, planned, scratch, partial, pool)

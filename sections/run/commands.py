@@ -38,6 +38,22 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
     return _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
 
 
+def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
+    """Find seams and write them into out/<name>-plan; return how many faults the plan has."""
+    settings = load_settings(parameters)
+    from sections.run.proposing import SEAMS_NAME, propose
+
+    target = out / f"{settings.name}-plan"
+    try:
+        made = propose(settings, parameters.parent, target, pool)
+    except BadInput as error:
+        raise error.read_from(str(parameters)) from None
+    for measure in made.report.measures:
+        pool.progress.say(f"{measure.name}: {measure.value:.4g} {measure.unit}".rstrip())
+    pool.progress.say(f"{target}: {SEAMS_NAME}, the plan and pictures")
+    return _tell(made.report, target, pool)
+
+
 def run_check(parameters: Path, out: Path, pool: Pool) -> int:
     """Check out/<name>; return how many findings there are."""
     settings = load_settings(parameters)

@@ -8,8 +8,8 @@ from pydantic import Field
 
 from sections.settings.table import Name, Table, Vector
 
-SeamId = Annotated[str, Field(pattern=r"^[a-z][1-9][0-9]?$")]
-SeamSide = Annotated[str, Field(pattern=r"^[+-][a-z][1-9][0-9]?$")]
+SeamId = Annotated[str, Field(pattern=r"^[a-z][1-9][0-9]{0,2}$")]
+SeamSide = Annotated[str, Field(pattern=r"^[+-][a-z][1-9][0-9]{0,2}$")]
 
 
 class SeamPlane(Table):
@@ -26,10 +26,37 @@ class SeamPlane(Table):
     bolted: bool = Field(True, description="false: bonded, for walls no bolt gets behind: dowels and keys, no bolts")
 
 
+class ClearPlace(Table):
+    """A place no found seam comes near: a lamp, a vent, a badge's recess."""
+
+    at: Vector = Field(description="mm; its middle")
+    radius: float = Field(gt=0, le=5000, description="mm; kept clear around it")
+
+
+class SeamWeights(Table):
+    """What the faults of found seams count, in sections."""
+
+    length: float = Field(0.02, ge=0, le=10, description="for a bed's width of seam")
+    shallow: float = Field(
+        0.5, ge=0, le=10, description="for a bed's width less steep than seams.angle; twice for half"
+    )
+    along: float = Field(0.5, ge=0, le=10, description="for a bed's width along a rim or a sharp edge")
+    narrow: float = Field(0.7, ge=0, le=10, description="for a section narrower than seams.width")
+    offset: float = Field(2.0, ge=0, le=10, description="for an end of a seam close to another's end, not on it")
+
+
 class SeamsTable(Table):
     """Where the body is cut."""
 
+    mode: Literal["given", "auto"] = Field(
+        "given", description="auto: `planes` stay as they are, and further seams are found until every section fits"
+    )
     planes: list[SeamPlane] = Field([], description="the cuts; with body.symmetric, give those at y >= 0 only")
+    whole: list[str] = Field([], description="ids of sections that no found seam cuts, as `planes` alone name them")
+    angle: float = Field(40.0, ge=0, le=85, description="deg; between found seams and skin, the least wanted")
+    width: float = Field(40.0, ge=5, le=1000, description="mm; of a section, the least wanted")
+    clear: list[ClearPlace] = Field([], description="places no found seam comes near; bosses are added by themselves")
+    weights: SeamWeights = Field(SeamWeights(), description="what the faults of found seams count")
 
 
 class FlangeTable(Table):

@@ -6,9 +6,9 @@ import igl
 import numpy as np
 
 
-def tight_box(points: np.ndarray) -> np.ndarray:
-    """Return the (3, 3) rotation that brings points (n, 3) into the tightest box of some two thousand tried."""
-    return igl.oriented_bounding_box(points, 2000)
+def tight_box(points: np.ndarray, tried: int = 2000) -> np.ndarray:
+    """Return the (3, 3) rotation that brings points (n, 3) into the tightest box of as many tried."""
+    return igl.oriented_bounding_box(points, tried)
 
 
 def even_turns(count: int) -> np.ndarray:

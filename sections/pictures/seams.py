@@ -1,0 +1,28 @@
+"""The body with its seams drawn and its sections tinted: from the front right, in plan and in three elevations."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sections.export.colours import part_colour
+from sections.numbers.mesh import Mesh
+from sections.pictures.render import Item, View, render
+
+_VIEWS = {
+    "three-quarter": View((-1.0, 0.85, 0.55)),
+    "plan": View((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)),
+    "side": View((0.0, 1.0, 0.0)),
+    "front": View((-1.0, 0.0, 0.0)),
+    "rear": View((1.0, 0.0, 0.0)),
+}
+
+
+def make_seam_pictures(sections: dict[str, Mesh], root: Path) -> list[str]:
+    """Write the pictures of sections, by id, in the vehicle frame; return their paths below `root`."""
+    (root / "pictures").mkdir(exist_ok=True)
+    items = [Item(mesh, part_colour(number)) for number, mesh in enumerate(sections.values())]
+    names = []
+    for name, view in _VIEWS.items():
+        names.append(f"pictures/seams-{name}.png")
+        render(items, view, root / names[-1])
+    return names

@@ -1,0 +1,142 @@
+"""A plan without a build: seams found, sections carved bare, what came out measured, all written down and shown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from sections.body import Body, load_body
+from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
+from sections.export.stage import recover, staged
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh
+from sections.plan.model import Plan, plan_to_json
+from sections.plan.pose import bed_of
+from sections.run.digest import parameters_digest
+from sections.run.planning import Planned, make_plan
+from sections.run.pool import Pool
+from sections.run.reading import PLAN_NAME
+from sections.run.scratch import Scratch, scratch_beside, skin_distance
+from sections.run.seaming import FoundSeams, find_seams
+from sections.run.work import Blank
+from sections.seaming.measure import SeamLine, seam_line
+from sections.seaming.naming import seam_lines
+from sections.settings import Settings
+
+SEAMS_NAME = "seams.toml"
+_ROUNDING = 1e-3
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """A plan that was made, what an even grid would have taken, and what was measured and found."""
+
+    plan: Plan
+    grid: int
+    report: Report
+
+
+def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Proposal:
+    """Find seams, carve what they part, and write them, the plan and pictures into `target`.
+
+    folder : where the parameter file lies. Raises BadInput, BuildFailed, OutputRefused.
+    """
+    for line in recover(target):
+        pool.progress.say(line)
+    with scratch_beside(target) as scratch, staged(target) as partial:
+        pool.warm(("sections.run.seaming", "sections.run.work"))
+        pool.progress.start("reading the body", 1)
+        body = load_body(settings, folder)
+        for note in body.notes:
+            pool.progress.say(note)
+        found = find_seams(settings, body, scratch, pool)
+        planned = make_plan(found.settings, body, scratch, pool)
+        lines = _lines(planned, found.settings.seams.angle, scratch, pool)
+        report = _report(settings, folder, found, planned, lines)
+        (partial / SEAMS_NAME).write_text(_proposal_text(settings, found), "utf-8")
+        (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
+        _pictures(planned, body, scratch, partial, pool)
+    return Proposal(planned.plan, found.grid, report)
+
+
+def _proposal_text(settings: Settings, found: FoundSeams) -> str:
+    """Return the seams as a parameter file's own table, to be pasted or extended."""
+    given = len(settings.seams.planes)
+    rows = "".join(f"    {line}\n" for line in seam_lines(found.settings.seams.planes))
+    head = f"# Seams of {settings.name}: {given} given, {len(found.settings.seams.planes) - given} found."
+    return f"{head}\n[seams]\nplanes = [\n{rows}]\n"
+
+
+def _lines(planned: Planned, angle: float, scratch: Scratch, pool: Pool) -> list[SeamLine]:
+    """Return the lines of all sections along all their seams."""
+    planes = {seam.id: seam.plane for seam in planned.plan.seams}
+    tasks, names = [], []
+    for section in planned.plan.sections:
+        bounds = {seam: planes[seam] for seam, _ in section.seams}
+        tasks.append((scratch.folder, planned.blanks[section.id], bounds, angle))
+        names.append(section.id)
+    return [line for lines in pool.map("measuring seams", measure_lines, tasks, names) for line in lines]
+
+
+def measure_lines(folder: Path, blank: Blank, planes: dict[str, Plane], angle: float) -> list[SeamLine]:
+    """Return the lines of one bare section, kept in a scratch folder, along its seams."""
+    wall, skin = blank.load_wall(Scratch(folder)), skin_distance(folder)
+    found = [seam_line(wall, seam, plane, skin, angle) for seam, plane in planes.items()]
+    return [line for line in found if line is not None]
+
+
+def _report(settings, folder: Path, found: FoundSeams, planned: Planned, lines: list[SeamLine]) -> Report:
+    """Return what a plan came to and what is wrong with it."""
+    plan = planned.plan
+    worst = min(lines, key=lambda line: line.least, default=None)
+    measures = [
+        Measure("sections", "all", len(plan.sections), ""),
+        Measure("sections-even-grid", "all", found.grid, ""),
+        Measure("sections-least-by-volume", "all", found.least, ""),
+        Measure("seam-length", "all", sum(line.length for line in lines) / 2000, "m"),
+        Measure("seam-length-shallow", "all", sum(line.shallow for line in lines) / 2000, "m"),
+    ]
+    if worst is not None:
+        measures.append(Measure("seam-angle-least", worst.seam, worst.least, "deg"))
+    findings = [*_too_large(settings, plan), *_without_room(plan), *_shallow(settings, lines)]
+    digest = parameters_digest(settings, folder)
+    return Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
+
+
+def _too_large(settings: Settings, plan: Plan):
+    room = np.array(bed_of(settings.printer).room)
+    for section in plan.sections:
+        over = np.array(section.size) - room
+        if over.max() > _ROUNDING:
+            axis = int(over.argmax())
+            text = f"too long along bed {'xyz'[axis]} in every pose tried"
+            size, limit = section.size[axis], float(room[axis])
+            yield Finding("off-bed", "fault", section.id, size, limit, "mm", None, text)
+
+
+def _without_room(plan: Plan):
+    for short in plan.shortages:
+        level = "note" if short.kind == "label" else "fault"
+        yield Finding(f"no-{short.kind}", level, short.where, None, None, "", None, short.reason)
+
+
+def _shallow(settings: Settings, lines: list[SeamLine]):
+    """Tell, once a seam, where it is less steep than asked."""
+    worst: dict[str, SeamLine] = {}
+    for line in lines:
+        if line.shallow and (line.seam not in worst or line.least < worst[line.seam].least):
+            worst[line.seam] = line
+    for line in worst.values():
+        text = "the seam meets the skin at a shallow angle here"
+        yield Finding("seam-shallow", "note", line.seam, line.least, settings.seams.angle, "deg", line.at, text)
+
+
+def _pictures(planned: Planned, body: Body, scratch: Scratch, root: Path, pool: Pool) -> None:
+    """Show the body in its sections' colours: from the front right, above, the side, ahead and behind."""
+    from sections.pictures.seams import make_seam_pictures
+
+    pool.progress.start("rendering pictures", 1)
+    walls: dict[str, Mesh] = {s.id: planned.blanks[s.id].load_wall(scratch) for s in planned.plan.sections}
+    make_seam_pictures(walls, root)

@@ -1,0 +1,1 @@
+"""Where a body is best cut: seams found by trial cuts of its skin."""

@@ -1,0 +1,52 @@
+"""Whether a shell fits a bed in some pose, fast: by the corners of its hull."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.spatial import ConvexHull, QhullError
+
+from sections.solids.turns import tight_box
+
+_TURNS = np.radians(np.arange(0.0, 180.0, 3.0))
+_COS, _SIN = np.cos(_TURNS), np.sin(_TURNS)
+# Boxes tried: the last choice of a pose tries more, so this never says yes where that says no for want of trying.
+_BOXES = 500
+
+
+def excess(points: np.ndarray, rooms: np.ndarray) -> float:
+    """Return by how much, mm, points (n, 3) are too large for the best of rooms (k, 3) in the best pose; 0 or less
+    where they fit.
+
+    Poses: as they stand, and their tightest box on each of its sides, turned about the vertical by 3 degrees a time:
+    flat, upright or diagonal. Where nothing can help, for the longest extent is longer than every room's diagonal, that
+    is told by as they stand.
+    """
+    span = np.ptp(points, axis=0)
+    best = float((span - rooms).max(1).min())
+    if best <= 0 or span.max() > np.linalg.norm(rooms, axis=1).max():
+        return best
+    local = _hull(points)
+    local = local @ tight_box(local, _BOXES).T
+    for axis in range(3):
+        up = np.roll(local, -axis, axis=1)
+        along = np.ptp(np.outer(up[:, 0], _COS) + np.outer(up[:, 1], _SIN), axis=0)
+        across = np.ptp(np.outer(up[:, 1], _COS) - np.outer(up[:, 0], _SIN), axis=0)
+        size = np.column_stack([along, across, np.full(len(along), np.ptp(up[:, 2]))])
+        best = min(best, float((size[:, None] - rooms[None]).max(2).min()))
+        if best <= 0:
+            break
+    return best
+
+
+def least_width(points: np.ndarray) -> float:
+    """Return the middle extent, mm, of the tightest box around points (n, 3): how wide a curved strip is."""
+    hull = _hull(points)
+    return float(np.sort(np.ptp(hull @ tight_box(hull, _BOXES).T, axis=0))[1])
+
+
+def _hull(points: np.ndarray) -> np.ndarray:
+    try:
+        return points[ConvexHull(points).vertices]
+    except QhullError:
+        # All in one plane.
+        return points

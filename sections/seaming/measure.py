@@ -1,0 +1,53 @@
+"""Seams as they came out, measured on carved sections."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.numbers.frame import Plane
+from sections.numbers.halve import EDGE_ENDS
+from sections.numbers.mesh import Mesh
+from sections.seaming.rules import steepness
+from sections.solids.distance import MeshDistance
+from sections.solids.planar import on_plane
+
+# mm; a corner this near to the skin is on it.
+_ON_SKIN = 0.02
+
+
+@dataclass(frozen=True)
+class SeamLine:
+    """The edges of sections along one seam on the skin. length : mm, of both sections' edges together. shallow : mm of
+    it, less steep than asked. least : deg, the smallest angle between seam and skin, and at : (3,) mm where."""
+
+    seam: str
+    length: float
+    shallow: float
+    least: float
+    at: tuple[float, float, float]
+
+
+def seam_line(mesh: Mesh, seam: str, plane: Plane, skin: MeshDistance, angle: float) -> SeamLine | None:
+    """Return the line of one section along one of its seams, or None where it has no edge there."""
+    cut = on_plane(mesh, plane)
+    ends = mesh.faces[cut][:, EDGE_ENDS].reshape(-1, 2)
+    if not len(ends):
+        return None
+    # An edge of the cut face that another face of the section goes on from.
+    ends = np.sort(ends, axis=1)
+    key, count = np.unique(ends[:, 0] * len(mesh.vertices) + ends[:, 1], return_counts=True)
+    key = key[count == 1]
+    pairs = mesh.vertices[np.column_stack([key // len(mesh.vertices), key % len(mesh.vertices)])]
+    middles, normals = pairs.mean(1), None
+    away, face, _ = skin.nearest(middles)
+    outer = away < _ON_SKIN
+    if not outer.any():
+        return None
+    lengths = np.linalg.norm(pairs[outer, 1] - pairs[outer, 0], axis=1)
+    normals = skin.mesh.normals[face[outer]]
+    angles = steepness(normals, np.asarray(plane.normal))
+    worst = int(angles.argmin())
+    at = tuple(float(c) for c in middles[outer][worst])
+    return SeamLine(seam, float(lengths.sum()), float(lengths[angles < angle].sum()), float(angles[worst]), at)

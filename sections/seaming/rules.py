@@ -1,0 +1,87 @@
+"""What a seam is judged by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from sections.numbers.frame import Plane
+from sections.seaming.fit import excess, least_width
+from sections.seaming.shell import Depths, Shell, Split
+from sections.settings.joints import SeamWeights
+
+# mm; a seam this near to a rim or a sharp edge runs along it, where it does for longer than it takes to cross.
+_ALONG = 15.0
+# A seam less steep than half the angle asked costs so many times as much.
+_VERY, _TIMES = 0.5, 8
+
+
+@dataclass(frozen=True)
+class Rules:
+    """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. angle : deg, between
+    seam and skin, least wanted. width : mm, of a section, least wanted. clear : (k, 5) places, mm, the radius about
+    each that no seam may come into, and how deep below the skin it lies. edges : points on rims and sharp edges, None
+    without any."""
+
+    rooms: np.ndarray
+    depths: Depths
+    angle: float
+    width: float
+    clear: np.ndarray
+    edges: cKDTree | None
+    weights: SeamWeights
+
+    @property
+    def bed(self) -> float:
+        """The least width of the largest room, mm: what lengths are reckoned in."""
+        return float(self.rooms.min(1).max())
+
+    @property
+    def reach(self) -> float:
+        """The longest anything that fits can be, mm."""
+        return float(np.linalg.norm(self.rooms, axis=1).max())
+
+    def fitting(self, shell: Shell) -> float | None:
+        """Return what a shell costs as it is, in sections, each of its pieces being one; None when one does not fit."""
+        cost = 0.0
+        for piece in shell.pieces():
+            if excess(piece.points, self.rooms) > 0:
+                return None
+            narrow = self.weights.narrow if least_width(piece.vertices) < self.width else 0.0
+            cost += 1.0 + narrow
+        return cost
+
+    def price(self, split: Split, plane: Plane) -> float | None:
+        """Return what a cut costs, in sections, by its line on the skin; None where it may not run."""
+        if not len(split.line):
+            return 0.0
+        middles = split.line.mean(1)
+        lengths = np.linalg.norm(split.line[:, 1] - split.line[:, 0], axis=1)
+        if self._runs_through(split, plane, middles, lengths):
+            return None
+        angles = steepness(split.normals, plane.normal)
+        shallow = lengths[angles < self.angle].sum() + (_TIMES - 1) * lengths[angles < self.angle * _VERY].sum()
+        cost = self.weights.length * lengths.sum() + self.weights.shallow * shallow
+        return (cost + self.weights.along * self._along(middles, lengths)) / self.bed
+
+    def _runs_through(self, split: Split, plane: Plane, middles: np.ndarray, lengths: np.ndarray) -> bool:
+        """Return whether a cut comes too near to a place to keep clear, of those on the part it cuts."""
+        near = self.clear[np.abs(plane.distance(self.clear[:, :3])) < self.clear[:, 3]]
+        if not len(near):
+            return False
+        away = np.linalg.norm(middles[:, None] - near[:, :3], axis=2) - lengths[:, None] / 2
+        return bool((away < np.hypot(near[:, 3], near[:, 4])).any())
+
+    def _along(self, middles: np.ndarray, lengths: np.ndarray) -> float:
+        """Return how much of a line, mm, runs along rims and sharp edges."""
+        if self.edges is None:
+            return 0.0
+        near = np.isfinite(self.edges.query(middles, distance_upper_bound=_ALONG)[0])
+        return max(0.0, float(lengths[near].sum()) - 4 * _ALONG)
+
+
+def steepness(skin: np.ndarray, normal: np.ndarray) -> np.ndarray:
+    """Return the angle, (n,) deg, between a plane and a skin of normals (n, 3): 90 where it is cut square."""
+    return np.degrees(np.arccos(np.clip(np.abs(skin @ np.asarray(normal)), 0.0, 1.0)))

@@ -1,0 +1,126 @@
+"""The search: equal slices of equal slices of strips, in every order of directions, the cheapest kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.numbers.frame import Plane
+from sections.seaming.rules import Rules
+from sections.seaming.shell import Shell, Split
+from sections.seaming.strip import sliced
+
+# How often slices are sliced again before strips are made of them.
+DEPTH = 2
+# Directions in which a part is made a strip: its longest ones.
+_STRIP_WAYS = 3
+# Where a cut between equal slices may be moved to, in slices.
+_SHIFTS = (0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12, -0.18, 0.18, -0.25, 0.25)
+# A part that looks one way on the whole, by this share of its area, has directions of its own.
+_LOOKS_ONE_WAY = 0.6
+
+
+@dataclass(frozen=True)
+class Node:
+    """A part of the body and how it is cut. planes : parallel, in order along their common normal. parts : the slices,
+    one more than planes, from the low end on."""
+
+    planes: tuple[Plane, ...] = ()
+    parts: tuple[Node, ...] = ()
+
+
+@dataclass(frozen=True)
+class Found:
+    """A plan of a part. cost : in sections."""
+
+    cost: float
+    node: Node
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to begin. along : (3,) unit. count : how many equal slices, each to be cut further; 0 for a strip."""
+
+    along: tuple[float, float, float]
+    count: int
+
+
+def solve(shell: Shell, rules: Rules, depth: int, limit: float) -> Found | None:
+    """Return the cheapest plan found for a shell that costs less than `limit`, or None.
+
+    depth : how often equal slices may be made of it before strips.
+    """
+    whole = rules.fitting(shell)
+    if whole is not None:
+        return Found(whole, Node()) if whole < limit else None
+    best = None
+    for way in ways(shell, rules, depth):
+        found = begin(shell, way, rules, depth, best.cost if best else limit)
+        best = found or best
+    return best
+
+
+def ways(shell: Shell, rules: Rules, depth: int) -> Iterator[Way]:
+    """Yield the ways to begin on a shell: strips first, for they give a limit soonest."""
+    directions = _directions(shell)
+    lengths = [float(np.ptp(shell.vertices @ along)) for along in directions]
+    for number in np.argsort(lengths)[::-1][:_STRIP_WAYS]:
+        yield Way(tuple(map(float, directions[number])), 0)
+    if not depth:
+        return
+    for along, length in zip(directions[:3], lengths, strict=False):
+        most = int(np.ceil(length / rules.bed))
+        if most > 1:
+            for count in range(max(2, int(np.ceil(length / (np.sqrt(2) * rules.bed)))), most + 1):
+                yield Way(tuple(map(float, along)), count)
+
+
+def begin(shell: Shell, way: Way, rules: Rules, depth: int, limit: float) -> Found | None:
+    """Return the cheapest plan found for a shell begun one way that costs less than `limit`, or None."""
+    along = np.array(way.along)
+    if not way.count:
+        strip = sliced(shell, along, rules, limit)
+        return strip and Found(strip.cost, Node(strip.planes, (Node(),) * (len(strip.planes) + 1)))
+    where = shell.vertices @ along
+    low, step = where.min(), np.ptp(where) / way.count
+    cost, planes, parts, rest = 0.0, [], [], shell
+    for number in range(1, way.count + 1):
+        part = rest
+        if number < way.count:
+            cut = _cut(rest, way.along, float(low + number * step), step, rules)
+            if cut is None:
+                return None
+            plane, split, price = cut
+            cost, part, rest = cost + price, split.short, split.beyond
+            planes.append(plane)
+        found = Found(0.0, Node()) if not len(part) else solve(part, rules, depth - 1, limit - cost)
+        if found is None:
+            return None
+        cost += found.cost
+        parts.append(found.node)
+    return Found(cost, Node(tuple(planes), tuple(parts))) if cost < limit else None
+
+
+def _cut(shell: Shell, along, at: float, step: float, rules: Rules) -> tuple[Plane, Split, float] | None:
+    """Return (plane, split, price) of a cut at a place, or the nearest to it where one may run; None without one."""
+    for shift in _SHIFTS:
+        plane = Plane(along, at + shift * step)
+        split = shell.split(plane, rules.depths)
+        price = rules.price(split, plane)
+        if price is not None:
+            return plane, split, price
+    return None
+
+
+def _directions(shell: Shell) -> list[np.ndarray]:
+    """Return the axes and, where a shell looks one way on the whole, its own two longest across that way."""
+    axes = list(np.eye(3))
+    way = shell.area_vectors.sum(0)
+    if np.linalg.norm(way) < _LOOKS_ONE_WAY * shell.area:
+        return axes
+    way /= np.linalg.norm(way)
+    flat = shell.vertices - shell.vertices.mean(0)
+    flat -= np.outer(flat @ way, way)
+    return axes + list(np.linalg.eigh(flat.T @ flat)[1].T[:0:-1])

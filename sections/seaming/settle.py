@@ -1,0 +1,112 @@
+"""Settling a plan: the cuts of its strips go where they cost least and end where they meet others, or well off them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.numbers.frame import Plane
+from sections.seaming.junctions import Junctions
+from sections.seaming.rules import Rules
+from sections.seaming.search import Node
+from sections.seaming.shell import Shell, Split
+from sections.seaming.strip import plane_at
+
+# mm, between the places looked at for a cut, and between two that are one.
+_SPACING, _SAME = 18.0, 0.05
+# What a slice of no length counts beside a whole one, in sections: it decides between places that cost the same.
+_UNEVEN = 0.05
+
+
+@dataclass(frozen=True)
+class _Place:
+    """Where a cut may go: at, mm along the strip, and what it costs there."""
+
+    at: float
+    cost: float
+
+
+def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions) -> Node:
+    """Return a plan with the cuts of its strips settled; those of slices that are cut further stay."""
+    if not node.planes:
+        return node
+    along = np.array(node.planes[0].normal)
+    is_strip = not any(part.planes for part in node.parts)
+    planes = _strip(shell, along, rules, junctions) if is_strip else None
+    planes = planes or node.planes
+    splits = _splits(shell, planes, rules)
+    for split in splits:
+        junctions.add(split)
+    if is_strip:
+        return Node(planes, (Node(),) * (len(planes) + 1))
+    shells = [split.short for split in splits] + [splits[-1].beyond]
+    parts = [settled(of, part, rules, junctions) for of, part in zip(shells, node.parts, strict=True)]
+    return Node(planes, tuple(parts))
+
+
+def _splits(shell: Shell, planes: tuple[Plane, ...], rules: Rules) -> list[Split]:
+    """Return a shell split by planes one after another, each beyond the one before."""
+    splits: list[Split] = []
+    for plane in planes:
+        splits.append((splits[-1].beyond if splits else shell).split(plane, rules.depths))
+    return splits
+
+
+def _strip(shell: Shell, along: np.ndarray, rules: Rules, junctions: Junctions) -> tuple[Plane, ...] | None:
+    """Return the cheapest cuts of a strip, or None where those found do not all fit."""
+    where = shell.vertices @ along
+    ends = float(where.min()), float(where.max())
+    places = [_Place(ends[0], 0.0), *_places(shell, along, ends, rules, junctions), _Place(ends[1], 0.0)]
+    reach = _reaches(shell, along, places, rules)
+    cost, before = np.full(len(places), np.inf), np.zeros(len(places), int)
+    cost[0] = 0.0
+    for start, place in enumerate(places):
+        for stop in range(start + 1, reach[start] + 1):
+            uneven = _UNEVEN * (1 - (places[stop].at - place.at) / rules.reach) ** 2
+            total = cost[start] + 1 + uneven + places[stop].cost
+            if total < cost[stop]:
+                cost[stop], before[stop] = total, start
+    if not np.isfinite(cost[-1]):
+        return None
+    chosen, at = [], int(before[-1])
+    while at:
+        chosen.append(plane_at(along, places[at].at))
+        at = int(before[at])
+    planes = tuple(reversed(chosen))
+    splits = _splits(shell, planes, rules)
+    parts = [split.short for split in splits] + [splits[-1].beyond] if splits else [shell]
+    return planes if all(rules.fitting(part) is not None for part in parts if len(part)) else None
+
+
+def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], rules: Rules, junctions: Junctions):
+    """Return where a strip may be cut, in order: evenly, where other cuts end, and a run off them."""
+    met = junctions.within(np.array([shell.vertices.min(0), shell.vertices.max(0)])) @ along
+    evenly = np.arange(ends[0] + rules.width, ends[1] - rules.width, _SPACING)
+    wanted = np.sort(np.concatenate([evenly, met, met - junctions.run - 1, met + junctions.run + 1]))
+    wanted = wanted[(wanted > ends[0] + rules.width) & (wanted < ends[1] - rules.width)]
+    wanted = wanted[np.diff(wanted, prepend=-np.inf) > _SAME]
+    places = []
+    for at in wanted:
+        plane = plane_at(along, at)
+        split = shell.split(plane, rules.depths)
+        price = rules.price(split, plane)
+        if price is not None:
+            places.append(_Place(float(at), price + rules.weights.offset * junctions.clashes(split)))
+    return places
+
+
+def _reaches(shell: Shell, along: np.ndarray, places: list[_Place], rules: Rules) -> list[int]:
+    """Return for each place the farthest one a slice from it can end at; from a later place none ends nearer."""
+    reach, stop = [], 0
+    for start in range(len(places)):
+        stop = max(stop, start)
+        rest = shell.split(plane_at(along, places[start].at), rules.depths).beyond if start else shell
+        while stop + 1 < len(places):
+            last = stop + 2 == len(places)
+            part = rest if last else rest.split(plane_at(along, places[stop + 1].at), rules.depths).short
+            if len(part) and rules.fitting(part) is None:
+                break
+            stop += 1
+        reach.append(stop)
+    return reach

@@ -1,0 +1,153 @@
+"""The skin in trial cuts: triangles that are clipped by planes, and what will stand behind them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh, connected
+
+# mm; a corner nearer to a plane than this is taken to lie beyond it.
+_ON = 1e-7
+# Where skin lies nearly in a seam's plane its flange would reach without end; it is reckoned with to this slant.
+_LEAST_SINE = 0.35
+
+
+@dataclass(frozen=True)
+class Depths:
+    """How far material stands in from the skin, mm: `wall`, at a seam `flange`; a seam's tongues stand out `tongue`."""
+
+    wall: float
+    flange: float
+    tongue: float
+
+
+@dataclass(frozen=True)
+class Shell:
+    """Part of a body's skin.
+
+    vertices : (n, 3) mm. inner : (n, 3) what stands deepest behind each. normals : (n, 3) of the skin. faces : (m, 3).
+    """
+
+    vertices: np.ndarray
+    inner: np.ndarray
+    normals: np.ndarray
+    faces: np.ndarray
+
+    @staticmethod
+    def of(mesh: Mesh, normals: np.ndarray, depths: Depths) -> Shell:
+        """Return the shell of a skin with outward normals, (n, 3), at its corners."""
+        inner = mesh.vertices - depths.wall * normals
+        return Shell(mesh.vertices, inner, normals, mesh.faces)
+
+    @cached_property
+    def area_vectors(self) -> np.ndarray:
+        """Half the cross product of two edges of each face, (m, 3) mm2."""
+        return Mesh(self.vertices, self.faces).area_vectors
+
+    @cached_property
+    def area(self) -> float:
+        """Area, mm2."""
+        return float(np.linalg.norm(self.area_vectors, axis=1).sum())
+
+    def __len__(self) -> int:
+        """Number of faces."""
+        return len(self.faces)
+
+    @cached_property
+    def points(self) -> np.ndarray:
+        """All that must fit, (k, 3) mm."""
+        return np.vstack([self.vertices, self.inner])
+
+    def pieces(self) -> list[Shell]:
+        """Return its separate pieces; faces hang together by corners."""
+        group = connected(self.faces[:, [0, 1, 0, 2]].reshape(-1, 2), len(self.vertices))
+        of_face = group[self.faces[:, 0]]
+        numbers = np.unique(of_face)
+        if len(numbers) == 1:
+            return [self]
+        return [self._kept(self.faces[of_face == number]) for number in numbers]
+
+    def split(self, plane: Plane, depths: Depths) -> Split:
+        """Return what lies beyond a plane and short of it, and the line between."""
+        off = plane.distance(self.vertices)
+        beyond = off > -_ON
+        side = beyond[self.faces].sum(1)
+        mixed = (side == 1) | (side == 2)
+        if not mixed.any():
+            whole, nothing = self._kept(self.faces[side == 3]), self._kept(self.faces[side == 0])
+            return Split(whole, nothing, np.empty((0, 2, 3)), np.empty((0, 3)))
+        faces = _lone_first(self.faces[mixed], beyond)
+        normals = _normals(self.vertices[faces])
+        added, ends = self._on_edges(faces, off, normals, plane, depths)
+        ends = ends + len(self.vertices)
+        lone = np.column_stack([faces[:, 0], ends])
+        others = [faces[:, 1], faces[:, 2]]
+        pair = np.vstack([np.column_stack([ends[:, 0], *others]), np.column_stack([ends[:, 0], others[1], ends[:, 1]])])
+        is_beyond = beyond[faces[:, 0]]
+        twice = np.tile(is_beyond, 2)
+        plus = np.vstack([self.faces[side == 3], lone[is_beyond], pair[~twice]])
+        minus = np.vstack([self.faces[side == 0], lone[~is_beyond], pair[twice]])
+        short = added._tongued(len(self.vertices), plane, depths)
+        return Split(added._kept(plus), short._kept(minus), added.vertices[ends], normals)
+
+    def _on_edges(self, faces, off, normals, plane: Plane, depths: Depths) -> tuple[Shell, np.ndarray]:
+        """Return (the shell with a corner more where each edge meets the plane, (k, 2) which two each face has)."""
+        edges = np.sort(np.stack([faces[:, [0, 1]], faces[:, [0, 2]]], axis=1).reshape(-1, 2), axis=1)
+        key, number = np.unique(edges[:, 0] * len(off) + edges[:, 1], return_inverse=True)
+        number = number.reshape(-1, 2)
+        start, stop = key // len(off), key % len(off)
+        part = (off[start] / (off[start] - off[stop]))[:, None].clip(0, 1)
+        at = self.vertices[start] + part * (self.vertices[stop] - self.vertices[start])
+        mean = np.zeros((len(key), 3))
+        np.add.at(mean, number, normals[:, None])
+        mean = _unit(mean)
+        # The flange ends where the skin is its height away, within the plane.
+        within = mean - (mean @ np.asarray(plane.normal))[:, None] * np.asarray(plane.normal)
+        sine = np.linalg.norm(within, axis=1, keepdims=True)
+        inner = at - depths.flange * _unit(within) / np.maximum(sine, _LEAST_SINE)
+        vertices, inner = np.vstack([self.vertices, at]), np.vstack([self.inner, inner])
+        return Shell(vertices, inner, np.vstack([self.normals, mean]), self.faces), number
+
+    def _tongued(self, first: int, plane: Plane, depths: Depths) -> Shell:
+        """Return the shell with room for tongues at the corners from number `first` on."""
+        if not depths.tongue:
+            return self
+        inner = self.inner.copy()
+        inner[first:] += depths.tongue * np.asarray(plane.normal)
+        return replace(self, inner=inner)
+
+    def _kept(self, faces: np.ndarray) -> Shell:
+        used = np.zeros(len(self.vertices), bool)
+        used[faces] = True
+        number = np.cumsum(used) - 1
+        return Shell(self.vertices[used], self.inner[used], self.normals[used], number[faces])
+
+
+@dataclass(frozen=True)
+class Split:
+    """A shell cut by a plane. beyond, short : the parts. line : (k, 2, 3) mm, the skin's own line in the plane, piece
+    by piece. normals : (k, 3) of the skin along it."""
+
+    beyond: Shell
+    short: Shell
+    line: np.ndarray
+    normals: np.ndarray
+
+
+def _unit(vectors: np.ndarray) -> np.ndarray:
+    return vectors / np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), 1e-300)
+
+
+def _normals(triangles: np.ndarray) -> np.ndarray:
+    return _unit(np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]))
+
+
+def _lone_first(faces: np.ndarray, beyond: np.ndarray) -> np.ndarray:
+    """Return mixed faces turned so that the corner alone on its side comes first."""
+    flags = beyond[faces]
+    lone = np.where(flags.sum(1) == 1, flags.argmax(1), (~flags).argmax(1))
+    return np.take_along_axis(faces, (lone[:, None] + np.arange(3)) % 3, axis=1)

@@ -1,0 +1,108 @@
+"""Cutting a strip: as few slices along one direction as fit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.numbers.frame import Plane
+from sections.seaming.rules import Rules
+from sections.seaming.shell import Shell
+
+# mm; how exactly the longest slice that fits is found, and how far back a cut goes at a time to where it may run.
+_STEP, _BACK = 5.0, 4.0
+_BACK_TRIES, _MOST_CUTS = 12, 200
+
+
+@dataclass(frozen=True)
+class Sliced:
+    """cost : in sections. planes : the cuts, in order along their normals."""
+
+    cost: float
+    planes: tuple[Plane, ...]
+
+
+@dataclass(frozen=True)
+class _Slice:
+    at: float
+    cost: float
+    rest: Shell
+
+
+def sliced(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Sliced | None:
+    """Return the fewest slices of a shell along a unit vector (3,) that all fit, each as long as it may be, begun from
+    whichever end is better; None when some part fits in no length, or all of it would cost `limit` or more."""
+    ahead = _peeled(shell, along, rules, limit)
+    back = _peeled(shell, -along, rules, ahead.cost if ahead else limit)
+    if back is None:
+        return ahead
+    return Sliced(back.cost, tuple(plane.flipped() for plane in reversed(back.planes)))
+
+
+def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Sliced | None:
+    """Return a shell sliced from its low end on."""
+    where = shell.vertices @ along
+    at, end, cost, last, rest = float(where.min()), float(where.max()), 0.0, 0.0, shell
+    planes: list[Plane] = []
+    while len(planes) < _MOST_CUTS:
+        whole = rules.fitting(rest) if end - at < rules.reach else None
+        if whole is not None:
+            cost += whole
+            return Sliced(cost, tuple(planes)) if cost < limit else None
+        slice_ = _longest(rest, along, at, min(end - at, rules.reach), last, rules)
+        if slice_ is None:
+            return None
+        last, at, rest = slice_.at - at, slice_.at, slice_.rest
+        cost += slice_.cost
+        if cost >= limit:
+            return None
+        planes.append(plane_at(along, at))
+        if not len(rest):
+            return Sliced(cost, tuple(planes[:-1]))
+    return None
+
+
+def _longest(rest: Shell, along, low: float, most: float, last: float, rules: Rules) -> _Slice | None:
+    """Return the longest slice from `low` on that fits and whose cut may run there. last : how long the one before
+    was, tried first."""
+    best, short, long = None, rules.width, most
+    if short < last < long:
+        best = _tried(rest, along, low + last, rules)
+        short, long = (last, long) if best else (short, last)
+        if best and (tried := _tried(rest, along, low + last + _STEP, rules)) is None:
+            long = last + _STEP
+        elif best:
+            best, short = tried, last + _STEP
+    while long - short > _STEP:
+        middle = (short + long) / 2
+        tried = _tried(rest, along, low + middle, rules)
+        best, short, long = (tried, middle, long) if tried else (best, short, middle)
+    return None if best is None else _where_it_may(best, rest, along, low, rules)
+
+
+def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -> _Slice | None:
+    """Return the slice made shorter until its cut may run there, the price of the cut added; None when none may."""
+    at = found.at
+    for _ in range(_BACK_TRIES):
+        plane = plane_at(along, at)
+        price = rules.price(rest.split(plane, rules.depths), plane)
+        slice_ = found if at == found.at else _tried(rest, along, at, rules)
+        if price is not None and slice_ is not None:
+            return _Slice(at, slice_.cost + price, slice_.rest)
+        at -= _BACK
+        if at < low + rules.width:
+            return None
+    return None
+
+
+def _tried(rest: Shell, along: np.ndarray, at: float, rules: Rules) -> _Slice | None:
+    """Return the slice short of `at`, or None when it does not fit."""
+    split = rest.split(plane_at(along, at), rules.depths)
+    cost = rules.fitting(split.short) if len(split.short) else 0.0
+    return None if cost is None else _Slice(at, cost, split.beyond)
+
+
+def plane_at(along: np.ndarray, at: float) -> Plane:
+    """Return the plane across a unit vector (3,), at a place along it, mm."""
+    return Plane(tuple(float(c) for c in along), float(at))

@@ -1,0 +1,78 @@
+"""The body as trial cuts see it."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from sections.body import Body
+from sections.features.boss import Boss
+from sections.numbers.halve import number_edges
+from sections.numbers.mesh import Mesh, weld_exact
+from sections.seaming.rules import Rules
+from sections.seaming.shell import Depths, Shell
+from sections.settings import Settings
+from sections.solids.distance import MeshDistance, corner_normals
+from sections.solids.print_solid import PrintSolid
+
+# mm; how far trial cuts may be off the true skin, and by how much a section must be smaller than the bed for that.
+_COARSE, _SPARE = 0.3, 1.0
+# deg; an edge sharper than this is kept off; mm, between the points looked at on one.
+_SHARP, _SPACING = 35.0, 8.0
+
+
+def trial_skin(body: Body) -> Mesh:
+    """Return the skin left by the openings, in fewer triangles, mm."""
+    solid = PrintSolid.of(body.block, "body").cut([PrintSolid.of(o.mesh, o.id) for o in body.openings])
+    mesh = weld_exact(solid.simplified(_COARSE).mesh())
+    away, face, _ = MeshDistance(body.skin).nearest(mesh.triangles.mean(1))
+    alike = np.einsum("nj,nj->n", mesh.normals, body.skin.normals[face]) > 0
+    return mesh.submesh((away < 2 * _COARSE) & alike).compact()
+
+
+def trial_shell(skin: Mesh, depths: Depths) -> Shell:
+    """Return a trial skin as a shell."""
+    return Shell.of(skin, corner_normals(skin), depths)
+
+
+def rules_of(settings: Settings, skin: Mesh, rooms: np.ndarray) -> Rules:
+    """Return what seams of a trial skin are judged by. rooms : (k, 3) mm, of every printer."""
+    seams, keys = settings.seams, settings.keys
+    tongue = keys.height if keys.kind == "fixed" else 0.0
+    depths = Depths(settings.wall.thickness, settings.flange.height, tongue)
+    return Rules(
+        rooms - _SPARE, depths, seams.angle, seams.width, _clear_places(settings, skin), still_edges(skin),
+        seams.weights,
+    )  # fmt: skip
+
+
+def _clear_places(settings: Settings, skin: Mesh) -> np.ndarray:
+    """Return the places no seam comes near, (k, 5) mm: middle, radius, depth below the skin; bosses at both ends."""
+    flange, flip = settings.flange.thickness, np.array([1.0, -1.0, 1.0])
+    places = [(np.array(one.at), one.radius + flange, settings.body.symmetric) for one in settings.seams.clear]
+    surface = MeshDistance(skin)
+    for asked in settings.bosses:
+        mouth = np.array(asked.at)
+        # Its foot is as wide whatever its height.
+        radius = Boss.of(asked, 1.0, settings.wall.thickness).spread + flange + _SPARE
+        foot = surface.nearest(mouth[None])[2][0]
+        places += [(end, radius, asked.mirror) for end in (mouth, foot)]
+    rows = [[*at, radius] for at, radius, _ in places] + [[*(at * flip), radius] for at, radius, both in places if both]
+    clear = np.array(rows, float).reshape(-1, 4)
+    return np.column_stack([clear, surface.unsigned(clear[:, :3])])
+
+
+def still_edges(skin: Mesh) -> cKDTree | None:
+    """Return points on the rims and sharp edges of a skin, or None where it has none."""
+    edges = number_edges(skin.faces, len(skin.vertices))
+    twice, one, other = edges.between()
+    turn = np.einsum("nj,nj->n", skin.normals[one], skin.normals[other])
+    sharp = twice[turn < np.cos(np.radians(_SHARP))]
+    ends = skin.vertices[edges.ends[np.concatenate([np.flatnonzero(edges.uses == 1), sharp])]]
+    if not len(ends):
+        return None
+    lengths = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+    count = np.ceil(lengths / _SPACING).astype(int).clip(1, None)
+    which = np.repeat(np.arange(len(ends)), count)
+    part = (np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count) + 0.5) / count[which]
+    return cKDTree(ends[which, 0] + part[:, None] * (ends[which, 1] - ends[which, 0]))
