@@ -95,7 +95,7 @@ def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[l
         for joint in pair.joints
         if joint.joint.kind == "bolt" and (hole := faces.holes["minus"].of(joint, faces.frame)) is not None
     ]
-    if faces.shared.is_empty or not _bolted(pair, rules):
+    if not faces.stands_alone(rules.settings) or not _bolted(pair, rules):
         return [], []
     if not centres:
         text = "no bolt draws these two sections together"

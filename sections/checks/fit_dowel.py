@@ -30,7 +30,7 @@ def check_dowels(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[
         for found, read in _one(joint, pair, holes, rules):
             findings += found
             measures += read
-    if built != {"round": 1, "slot": 1} and not faces.shared.is_empty:
+    if built != {"round": 1, "slot": 1} and (dowels or faces.stands_alone(rules.settings)):
         text = f"one round hole and one slot locate a pair; this one has {built['round']} and {built['slot']}"
         measured = float(built["round"] + built["slot"])
         findings.append(Finding("dowel-count", "fault", pair.id, measured, 2.0, "dowels", None, text))

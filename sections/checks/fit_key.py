@@ -24,7 +24,7 @@ def check_keys(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Fi
     """Return a finding for every key whose gap per side is not what was asked, or that is not there."""
     findings, measures = [], []
     keys = [joint for joint in pair.joints if joint.joint.kind == "key"]
-    if not keys and not faces.shared.is_empty:
+    if not keys and faces.stands_alone(rules.settings):
         text = "no key lies across this seam"
         findings.append(Finding("key-none", "fault", pair.id, 0.0, 1.0, "keys", None, text))
     for joint in keys:

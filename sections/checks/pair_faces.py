@@ -11,7 +11,9 @@ from shapely import MultiPolygon
 from sections.checks.built import BuiltPair
 from sections.checks.seam_face import FaceHoles
 from sections.numbers.frame import Frame
-from sections.solids.planar import as_multipolygon
+from sections.settings import Settings
+from sections.settings.joint_line import shortest_run
+from sections.solids.planar import as_multipolygon, longest_side
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,10 @@ class PairFaces:
     def holes(self) -> dict[str, FaceHoles]:
         """The holes of the "minus" and the "plus" face."""
         return {"minus": FaceHoles(self.minus), "plus": FaceHoles(self.plus)}
+
+    def stands_alone(self, settings: Settings) -> bool:
+        """Return whether the two share so much that they are joined for themselves, not by their neighbours."""
+        return longest_side(self.shared) >= shortest_run(settings)
 
 
 def read_faces(pair: BuiltPair) -> PairFaces:

@@ -16,6 +16,7 @@ from sections.plan.place import place_joints
 from sections.plan.room import Surroundings, find_room, lean, surface_around
 from sections.plan.runs import joint_runs
 from sections.solids.distance import MeshDistance
+from sections.solids.planar import longest_side
 
 # mm; surfaces further than this from an interface's outline cannot crowd its joints.
 _REACH = 30.0
@@ -26,7 +27,7 @@ class JointRules:
     """What the settings say about joints.
 
     depth : of the joint line below the skin. pitch : between bolts. flange_reach : how far a flange and its back
-    reach from the seam. All mm.
+    reach from the seam. shortest : along less than this two sections need no joints of their own. All mm.
     """
 
     joints: tuple[Joint, Joint, Joint, Joint]
@@ -34,6 +35,7 @@ class JointRules:
     pitch: float
     wall: float
     flange_reach: float
+    shortest: float
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,8 @@ def plan_pair(
         joint_id = f"{pair.id}:{kind}{count[kind]}"
         place = _frame(point, along, frame)
         joints.append(PlannedJoint(joint_id, pair.id, pair.minus, pair.plus, place, joint))
+    if longest_side(interface.outline) < rules.shortest:
+        return joints, []
     leaning = max((lean(run, around) for run in runs), default=0.0)
     return joints, [PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg") for s in short]
 

@@ -18,7 +18,7 @@ from sections.run.pool import Pool
 from sections.run.scratch import Scratch
 from sections.run.work import PairTask, join_pair, seam_faces
 from sections.settings import Settings
-from sections.settings.joint_line import flange_reach, joint_line
+from sections.settings.joint_line import flange_reach, joint_line, shortest_run
 
 
 @dataclass(frozen=True)
@@ -71,6 +71,7 @@ def _rules(settings: Settings) -> JointRules:
         settings.bolts.pitch,
         settings.wall.thickness,
         flange_reach(settings),
+        shortest_run(settings),
     )
 
 

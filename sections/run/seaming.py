@@ -25,7 +25,7 @@ from sections.seaming.settle import settled
 from sections.seaming.shell import Shell
 from sections.seaming.trial import rules_of, trial_shell, trial_skin
 from sections.settings import Settings
-from sections.settings.joint_line import flange_reach, seat_radius
+from sections.settings.joint_line import shortest_run
 from sections.settings.joints import SeamPlane
 from sections.solids.print_solid import PrintSolid
 
@@ -60,7 +60,7 @@ def find_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> 
     given = _with_centre(settings)
     parts = _parts(given, body, whole, rules)
     nodes = _search(given, parts, rules, scratch, pool)
-    planes, junctions = list(given.seams.planes), Junctions(_shortest_run(settings))
+    planes, junctions = list(given.seams.planes), Junctions(shortest_run(settings))
     names = Names(_numbers(planes))
     for part, node in zip(parts, nodes, strict=True):
         planes += seams_of(settled(part.shell, node, rules, junctions), _region(part.cell, given), names)
@@ -76,12 +76,6 @@ def with_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> 
     found = find_seams(settings, body, scratch, pool)
     pool.progress.say(f"seams: {len(found.settings.seams.planes) - len(settings.seams.planes)} found")
     return found.settings
-
-
-def _shortest_run(settings: Settings) -> float:
-    """Return the shortest piece of seam, mm, that two sections can share and be joined along: a key between the backs
-    of the flanges at its ends, a bolt's seat on either side."""
-    return 2 * (flange_reach(settings) + seat_radius(settings)) + settings.keys.length
 
 
 def _with_centre(settings: Settings) -> Settings:

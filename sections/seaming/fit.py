@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
@@ -17,16 +19,31 @@ def excess(points: np.ndarray, rooms: np.ndarray) -> float:
     """Return by how much, mm, points (n, 3) are too large for the best of rooms (k, 3) in the best pose; 0 or less
     where they fit.
 
-    Poses: as they stand, and their tightest box on each of its sides, turned about the vertical by 3 degrees a time:
-    flat, upright or diagonal. Where nothing can help, for the longest extent is longer than every room's diagonal, that
-    is told by as they stand.
+    Poses: a few boxes around them on each of their sides, turned about the vertical by 3 degrees a time: flat, upright
+    or diagonal. What is longer than every room's diagonal is tried as it stands only.
     """
     span = np.ptp(points, axis=0)
     best = float((span - rooms).max(1).min())
     if best <= 0 or span.max() > np.linalg.norm(rooms, axis=1).max():
         return best
-    local = _hull(points)
-    local = local @ tight_box(local, _BOXES).T
+    hull = _hull(points)
+    for base in _bases(hull):
+        best = min(best, _upright(hull @ base.T, rooms))
+        if best <= 0:
+            break
+    return best
+
+
+def _bases(hull: np.ndarray) -> Iterator[np.ndarray]:
+    """Yield rotations (3, 3), rows the axes, of boxes to turn: the tightest, that of the spread, as it stands."""
+    yield tight_box(hull, _BOXES)
+    yield np.linalg.eigh(np.cov(hull.T))[1].T
+    yield np.eye(3)
+
+
+def _upright(local: np.ndarray, rooms: np.ndarray) -> float:
+    """Return the least excess of points (n, 3) set on each side of their box and turned about the vertical."""
+    best = np.inf
     for axis in range(3):
         up = np.roll(local, -axis, axis=1)
         along = np.ptp(np.outer(up[:, 0], _COS) + np.outer(up[:, 1], _SIN), axis=0)

@@ -70,10 +70,11 @@ def ways(shell: Shell, rules: Rules, depth: int) -> Iterator[Way]:
         yield Way(tuple(map(float, directions[number])), 0)
     if not depth:
         return
-    for along, length in zip(directions[:3], lengths, strict=False):
+    for number, (along, length) in enumerate(zip(directions, lengths, strict=True)):
         most = int(np.ceil(length / rules.bed))
         if most > 1:
-            for count in range(max(2, int(np.ceil(length / (np.sqrt(2) * rules.bed)))), most + 1):
+            least = max(2, int(np.ceil(length / (np.sqrt(2) * rules.bed))))
+            for count in range(least, most + 1) if number < 3 else (2,):
                 yield Way(tuple(map(float, along)), count)
 
 

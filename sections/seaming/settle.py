@@ -14,7 +14,7 @@ from sections.seaming.shell import Shell, Split
 from sections.seaming.strip import plane_at
 
 # mm, between the places looked at for a cut, and between two that are one.
-_SPACING, _SAME = 18.0, 0.05
+_SPACING, _SAME = 12.0, 0.05
 # What a slice of no length counts beside a whole one, in sections: it decides between places that cost the same.
 _UNEVEN = 0.05
 
@@ -33,8 +33,7 @@ def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions) -> Nod
         return node
     along = np.array(node.planes[0].normal)
     is_strip = not any(part.planes for part in node.parts)
-    planes = _strip(shell, along, rules, junctions) if is_strip else None
-    planes = planes or node.planes
+    planes = _strip(shell, along, node.planes, rules, junctions) if is_strip else node.planes
     splits = _splits(shell, planes, rules)
     for split in splits:
         junctions.add(split)
@@ -53,11 +52,12 @@ def _splits(shell: Shell, planes: tuple[Plane, ...], rules: Rules) -> list[Split
     return splits
 
 
-def _strip(shell: Shell, along: np.ndarray, rules: Rules, junctions: Junctions) -> tuple[Plane, ...] | None:
-    """Return the cheapest cuts of a strip, or None where those found do not all fit."""
+def _strip(shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rules, junctions: Junctions):
+    """Return the cheapest cuts of a strip that all fit, those it came with among them."""
     where = shell.vertices @ along
     ends = float(where.min()), float(where.max())
-    places = [_Place(ends[0], 0.0), *_places(shell, along, ends, rules, junctions), _Place(ends[1], 0.0)]
+    between = _places(shell, along, ends, [plane.offset for plane in first], rules, junctions)
+    places = [_Place(ends[0], 0.0), *between, _Place(ends[1], 0.0)]
     reach = _reaches(shell, along, places, rules)
     cost, before = np.full(len(places), np.inf), np.zeros(len(places), int)
     cost[0] = 0.0
@@ -68,23 +68,32 @@ def _strip(shell: Shell, along: np.ndarray, rules: Rules, junctions: Junctions) 
             if total < cost[stop]:
                 cost[stop], before[stop] = total, start
     if not np.isfinite(cost[-1]):
-        return None
+        return first
     chosen, at = [], int(before[-1])
     while at:
         chosen.append(plane_at(along, places[at].at))
         at = int(before[at])
     planes = tuple(reversed(chosen))
+    return min((planes, first), key=lambda one: _cost(shell, one, rules, junctions))
+
+
+def _cost(shell: Shell, planes: tuple[Plane, ...], rules: Rules, junctions: Junctions) -> float:
+    """Return what a strip with these cuts costs, in sections; infinite where it cannot be."""
     splits = _splits(shell, planes, rules)
-    parts = [split.short for split in splits] + [splits[-1].beyond] if splits else [shell]
-    return planes if all(rules.fitting(part) is not None for part in parts if len(part)) else None
+    parts = [split.short for split in splits] + [splits[-1].beyond if splits else shell]
+    costs = [rules.fitting(part) for part in parts if len(part)]
+    for split, plane in zip(splits, planes, strict=True):
+        price = rules.price(split, plane)
+        costs.append(None if price is None else price + rules.weights.offset * junctions.clashes(split))
+    return np.inf if None in costs else float(sum(costs))
 
 
-def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], rules: Rules, junctions: Junctions):
-    """Return where a strip may be cut, in order: evenly, where other cuts end, and a run off them."""
+def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], first: list[float], rules, junctions):
+    """Return where a strip may be cut, in order: at `first`, evenly, where other cuts end, and a run off them."""
     met = junctions.within(np.array([shell.vertices.min(0), shell.vertices.max(0)])) @ along
     evenly = np.arange(ends[0] + rules.width, ends[1] - rules.width, _SPACING)
-    wanted = np.sort(np.concatenate([evenly, met, met - junctions.run - 1, met + junctions.run + 1]))
-    wanted = wanted[(wanted > ends[0] + rules.width) & (wanted < ends[1] - rules.width)]
+    wanted = np.sort(np.concatenate([first, evenly, met, met - junctions.run - 1, met + junctions.run + 1]))
+    wanted = wanted[(wanted > ends[0] + _SAME) & (wanted < ends[1] - _SAME)]
     wanted = wanted[np.diff(wanted, prepend=-np.inf) > _SAME]
     places = []
     for at in wanted:

@@ -55,3 +55,10 @@ def flange_reach(settings: Settings) -> float:
     flange = settings.flange
     slope = math.tan(math.radians(flange.underside))
     return flange.thickness + (flange.height - settings.wall.thickness) * slope
+
+
+def shortest_run(settings: Settings) -> float:
+    """Return how long a face, mm, two sections must share at least to be joined for themselves: a key and a bolt's
+    seat beside one another, clear of the flanges at either end. Along less their neighbours hold them."""
+    between = settings.keys.length + 2 * seat_radius(settings) + 2 * settings.flange.land
+    return between + 2 * (flange_reach(settings) + seat_radius(settings)) + settings.flange.height

@@ -42,7 +42,7 @@ class SeamWeights(Table):
     )
     along: float = Field(0.5, ge=0, le=10, description="for a bed's width along a rim or a sharp edge")
     narrow: float = Field(0.7, ge=0, le=10, description="for a section narrower than seams.width")
-    offset: float = Field(2.0, ge=0, le=10, description="for an end of a seam close to another's end, not on it")
+    offset: float = Field(0.2, ge=0, le=10, description="for an end of a seam close to another's end, not on it")
 
 
 class SeamsTable(Table):
@@ -53,7 +53,7 @@ class SeamsTable(Table):
     )
     planes: list[SeamPlane] = Field([], description="the cuts; with body.symmetric, give those at y >= 0 only")
     whole: list[str] = Field([], description="ids of sections that no found seam cuts, as `planes` alone name them")
-    angle: float = Field(40.0, ge=0, le=85, description="deg; between found seams and skin, the least wanted")
+    angle: float = Field(45.0, ge=0, le=85, description="deg; between found seams and skin, the least wanted")
     width: float = Field(40.0, ge=5, le=1000, description="mm; of a section, the least wanted")
     clear: list[ClearPlace] = Field([], description="places no found seam comes near; bosses are added by themselves")
     weights: SeamWeights = Field(SeamWeights(), description="what the faults of found seams count")

@@ -48,3 +48,11 @@ def as_multipolygon(shape: shapely.Geometry) -> MultiPolygon:
         return MultiPolygon([shape]) if not shape.is_empty else MultiPolygon()
     parts = [part for part in getattr(shape, "geoms", []) if isinstance(part, Polygon) and not part.is_empty]
     return MultiPolygon(parts)
+
+
+def longest_side(shape: shapely.Geometry) -> float:
+    """Return the longer side, mm, of the least rectangle around a flat shape; 0 for an empty one."""
+    if shape.is_empty:
+        return 0.0
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))
+    return float(np.linalg.norm(np.diff(corners, axis=0), axis=1).max(initial=0.0))
