@@ -66,6 +66,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             body = load_body(settings, folder)
             for note in body.notes:
                 pool.progress.say(note)
+            digest = parameters_digest(settings, folder)
             settings = with_seams(settings, body, scratch, pool)
             planned = make_plan(settings, body, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
@@ -75,7 +76,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
             pictures = _pictures(planned.plan, parts, partial, pool) if options.pictures else ()
             manifest = Manifest(
-                MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, parameters_digest(settings, folder),
+                MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, digest,
                 options.only, body.notes + planned.notes, tuple(parts),
                 _bought(settings, planned.plan, loose), pictures,
             )  # fmt: skip

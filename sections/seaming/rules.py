@@ -14,8 +14,8 @@ from sections.settings.joints import SeamWeights
 
 # mm; a seam this near to a rim or a sharp edge runs along it, where it does for longer than it takes to cross.
 _ALONG = 15.0
-# A seam less steep than half the angle asked costs so many times as much.
-_VERY, _TIMES = 0.5, 8
+# A seam less steep than this part of the angle asked, where hardly a joint finds room, costs so many times as much.
+_VERY, _TIMES = 0.7, 8
 
 
 @dataclass(frozen=True)

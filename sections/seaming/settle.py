@@ -93,7 +93,7 @@ def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], first: l
     met = junctions.within(np.array([shell.vertices.min(0), shell.vertices.max(0)])) @ along
     evenly = np.arange(ends[0] + rules.width, ends[1] - rules.width, _SPACING)
     wanted = np.sort(np.concatenate([first, evenly, met, met - junctions.run - 1, met + junctions.run + 1]))
-    wanted = wanted[(wanted > ends[0] + _SAME) & (wanted < ends[1] - _SAME)]
+    wanted = wanted[(wanted >= ends[0] + rules.width) & (wanted <= ends[1] - rules.width)]
     wanted = wanted[np.diff(wanted, prepend=-np.inf) > _SAME]
     places = []
     for at in wanted:

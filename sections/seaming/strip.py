@@ -50,7 +50,7 @@ def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slic
         if whole is not None:
             cost += whole
             return Sliced(cost, tuple(planes)) if cost < limit else None
-        slice_ = _longest(rest, along, at, min(end - at, rules.reach), last, rules)
+        slice_ = _longest(rest, along, (at, end), last, rules)
         if slice_ is None:
             return None
         last, at, rest = slice_.at - at, slice_.at, slice_.rest
@@ -63,10 +63,11 @@ def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slic
     return None
 
 
-def _longest(rest: Shell, along, low: float, most: float, last: float, rules: Rules) -> _Slice | None:
-    """Return the longest slice from `low` on that fits and whose cut may run there. last : how long the one before
-    was, tried first."""
-    best, short, long = None, rules.width, most
+def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: Rules) -> _Slice | None:
+    """Return the longest slice from the low end on that fits, leaves enough for another, and whose cut may run there.
+    last : how long the one before was, tried first."""
+    low, high = ends
+    best, short, long = None, rules.width, min(high - rules.width - low, rules.reach) + _STEP
     if short < last < long:
         best = _tried(rest, along, low + last, rules)
         short, long = (last, long) if best else (short, last)
@@ -78,6 +79,8 @@ def _longest(rest: Shell, along, low: float, most: float, last: float, rules: Ru
         middle = (short + long) / 2
         tried = _tried(rest, along, low + middle, rules)
         best, short, long = (tried, middle, long) if tried else (best, short, middle)
+    if best is not None and high - rules.width < best.at < high:
+        best = _tried(rest, along, high - rules.width, rules)
     return None if best is None else _where_it_may(best, rest, along, low, rules)
 
 
