@@ -6,7 +6,7 @@ import numpy as np
 
 from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
-from sections.plan.pose import bed_of, choose_pose
+from sections.plan.pose import beds_of, choose_pose
 
 # mm; 32-bit floats.
 _ROUNDING = 1e-3
@@ -14,17 +14,17 @@ _ROUNDING = 1e-3
 
 def check_bed(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when the built part is too long for the bed, and whether another pose would do."""
-    printer = rules.settings.printer
+    beds = beds_of(rules.settings)
+    bed = next((bed for bed in beds if bed.printer == part.planned.printer), beds[0])
     low, high = part.printed.bounds
-    bed = bed_of(printer)
-    free_low = np.array([printer.margin, printer.margin, 0.0])
+    free_low = np.array([bed.margin, bed.margin, 0.0])
     size = high - low
     measures = [Measure(f"size-{axis}", part.id, float(s), "mm") for axis, s in zip("xyz", size, strict=True)]
     over = np.maximum(free_low - low, high - free_low - bed.room)
     worst = int(over.argmax())
     if over[worst] <= _ROUNDING:
         return [], measures
-    other = choose_pose(part.mesh.vertices, [], bed)
+    other = choose_pose(part.mesh.vertices, [], beds)
     does = "another pose would fit" if other.excess <= 0 else f"no pose fits, by {other.excess:.1f} mm at best"
     along = ", ".join("xyz"[axis] for axis in np.flatnonzero(over > _ROUNDING))
     text = f"too long along bed {along}; {does}"

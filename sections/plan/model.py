@@ -34,7 +34,8 @@ class PlannedSection:
     id : its name for good. mirror_of : the section it is the mirror image of, before joints and labels. seams :
     the seams that bound it, with the side (+1 or -1) it lies on. pose : the bed's frame in the vehicle frame:
     pose.to_local gives print coordinates. size : in print coordinates, mm. down : what lies on the bed. label :
-    its mark and where, None when there is no room for one.
+    its mark and where, None when there is no room for one. printer : which, "" where there is one. support_mm2,
+    stepped_mm2 : skin that needs support in that pose, and skin so level that layers show as steps.
     """
 
     id: str
@@ -45,6 +46,9 @@ class PlannedSection:
     down: str
     label: Label | None
     label_frame: Frame | None
+    printer: str = ""
+    support_mm2: float = 0.0
+    stepped_mm2: float = 0.0
 
 
 @dataclass(frozen=True)

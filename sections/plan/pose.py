@@ -2,33 +2,45 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.spatial import ConvexHull
 
 from sections.numbers.frame import Frame, make_frame
+from sections.settings import Settings
 from sections.settings.making import PrinterTable
 from sections.solids.turns import even_turns, tight_box
 
 _ANGLES = np.radians(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.
 _ROUNDING = 1e-6
+# A normal's rise where skin hangs over by more than 45 deg (common practice, no source), and within 20 deg of level.
+_HANGS, _LEVEL = np.sqrt(0.5), np.cos(np.radians(20.0))
 
 
 @dataclass(frozen=True)
 class Bed:
-    """Usable room of a printer: (3,) size less margins, mm, and the margin kept at each side."""
+    """Usable room of a printer: (3,) size less margins, mm, the margin kept at each side, and the printer's name, ""
+    where there is one only."""
 
     room: tuple[float, float, float]
     margin: float
+    printer: str = ""
 
 
-def bed_of(printer: PrinterTable) -> Bed:
+def beds_of(settings: Settings) -> tuple[Bed, ...]:
+    """Return the usable room of every printer, in the order they are to be tried."""
+    if not settings.printers:
+        return (_bed(settings.printer, ""),)
+    return tuple(_bed(printer, printer.id) for printer in settings.printers)
+
+
+def _bed(printer: PrinterTable, name: str) -> Bed:
     """Return the usable room of a printer: less the margin at each side and at the top."""
     margin = printer.margin
     x, y, z = printer.bed
-    return Bed((x - 2 * margin, y - 2 * margin, z - margin), margin)
+    return Bed((x - 2 * margin, y - 2 * margin, z - margin), margin, name)
 
 
 @dataclass(frozen=True)
@@ -41,34 +53,66 @@ class Down:
 
 
 @dataclass(frozen=True)
+class Outside:
+    """Places on a section's skin: normals (n, 3), outward, and the area each stands for, mm2."""
+
+    normals: np.ndarray
+    area_mm2: float
+
+
+@dataclass(frozen=True)
 class Pose:
-    """The bed's frame in the vehicle frame, the size in it, what lies down, and how far it is too large, mm."""
+    """The bed's frame in the vehicle frame, the size in it, what lies down, the excess over the bed, mm, the printer.
+
+    support : mm2 of skin that hangs over by more than 45 degrees. stepped : mm2 of skin so nearly level that layers
+    show as steps.
+    """
 
     frame: Frame
     size: tuple[float, float, float]
     down: str
     excess: float
+    printer: str
+    support: float = 0.0
+    stepped: float = 0.0
 
 
-def choose_pose(points: np.ndarray, downs: list[Down], bed: Bed) -> Pose:
-    """Return the pose for a section: on its largest flat face that lets it fit, else any pose that fits.
+def choose_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], outside: Outside | None = None) -> Pose:
+    """Return the pose for a section, on the first printer that it fits.
 
     points : (n, 3) vehicle frame, mm; all corners of the section, tongues included. downs : flat faces without
-    anything that stands out of them. When nothing fits the pose with the least excess is returned.
+    anything that stands out of them. outside : its skin. Of the poses that fit, one on a flat face is taken before any
+    other; of those the one with least support on the skin, then least stepped skin, height and footprint. When nothing
+    fits the pose with the least excess is returned.
     """
     hull = points[ConvexHull(points).vertices]
-    best: Pose | None = None
-    for down in sorted(downs, key=lambda d: (-round(d.area_mm2, 3), d.name)):
-        pose = _on_bed(hull, down.name, _turn_down(down.normal), bed)
-        if pose.excess <= 0:
-            return pose
-        best = pose if best is None or pose.excess < best.excess else best
-    for name, rotation in _free_rotations(hull):
-        pose = _on_bed(hull, name, rotation, bed)
-        if pose.excess <= 0:
-            return pose
-        best = pose if best is None or pose.excess < best.excess else best
-    return best
+    flat = [
+        (down.name, _turn_down(down.normal)) for down in sorted(downs, key=lambda d: (-round(d.area_mm2, 3), d.name))
+    ]
+    nearest: Pose | None = None
+    for bed in beds:
+        for ways in (flat, _free_rotations(hull)):
+            poses = [_on_bed(hull, name, rotation, bed) for name, rotation in ways]
+            fitting = [_seen(pose, outside) for pose in poses if pose.excess <= 0]
+            if fitting:
+                return min(fitting, key=_rank)
+            nearest = min([*poses, *([nearest] if nearest else [])], key=lambda pose: pose.excess, default=None)
+    return _seen(nearest, outside)
+
+
+def _seen(pose: Pose, outside: Outside | None) -> Pose:
+    """Return the pose with how its skin would print."""
+    if outside is None or not len(outside.normals):
+        return pose
+    up = outside.normals @ np.asarray(pose.frame.z)
+    hangs, level = (up < -_HANGS).sum(), (np.abs(up) > _LEVEL).sum()
+    return replace(pose, support=float(hangs * outside.area_mm2), stepped=float(level * outside.area_mm2))
+
+
+def _rank(pose: Pose) -> tuple[float, ...]:
+    """Return what poses that fit are sorted by; areas to the square centimetre, so that noise decides nothing."""
+    x, y, z = pose.size
+    return round(pose.support / 100), round(pose.stepped / 100), round(z, 1), round(x * y, 0)
 
 
 def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose:
@@ -92,7 +136,7 @@ def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose
     corner = low - [bed.margin + (bed.room[0] - size[0]) / 2, bed.margin + (bed.room[1] - size[1]) / 2, 0.0]
     excess = float((size - bed.room).max())
     frame = make_frame(rotation.T @ corner, rotation.T)
-    return Pose(frame, tuple(float(s) for s in size), name, 0.0 if excess < _ROUNDING else excess)
+    return Pose(frame, tuple(float(s) for s in size), name, 0.0 if excess < _ROUNDING else excess, bed.printer)
 
 
 def _spread(extent: np.ndarray) -> np.ndarray:

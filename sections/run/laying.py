@@ -7,7 +7,7 @@ import numpy as np
 from sections.features.key import Key
 from sections.plan.bosses import boss_axis
 from sections.plan.model import PlannedBoss, PlannedSection
-from sections.plan.pose import bed_of
+from sections.plan.pose import beds_of
 from sections.run.joining import Joined
 from sections.run.pieces import Piece
 from sections.run.pool import Pool
@@ -26,7 +26,7 @@ def lay_pieces(
     pool: Pool,
 ) -> list[PlannedSection]:
     """Return the sections with print pose and mark. A mirror image is posed on its own, for its own tongues."""
-    rules = LayRules(bed_of(settings.printer), settings.wall.thickness, flange_reach(settings), settings.label)
+    rules = LayRules(beds_of(settings), settings.wall.thickness, flange_reach(settings), settings.label)
     tasks = [(scratch.folder, _task(piece, joined, bosses), rules) for piece in pieces]
     laid = pool.map("laying sections", lay_section, tasks, [piece.id for piece in pieces])
     sections = []
@@ -34,7 +34,12 @@ def lay_pieces(
         label, frame = mark if mark is not None else (None, None)
         mirror_of = piece.twin if piece.blank.mirrored else None
         bounds = tuple((seam.id, sign) for seam, sign in piece.seams)
-        sections.append(PlannedSection(piece.id, mirror_of, bounds, pose.frame, pose.size, pose.down, label, frame))
+        sections.append(
+            PlannedSection(
+                piece.id, mirror_of, bounds, pose.frame, pose.size, pose.down, label, frame,
+                pose.printer, round(pose.support, 1), round(pose.stepped, 1),
+            )
+        )  # fmt: skip
     return sections
 
 

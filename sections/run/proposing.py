@@ -13,7 +13,7 @@ from sections.export.stage import recover, staged
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan, plan_to_json
-from sections.plan.pose import bed_of
+from sections.plan.pose import beds_of
 from sections.run.digest import parameters_digest
 from sections.run.planning import Planned, make_plan
 from sections.run.pool import Pool
@@ -106,8 +106,9 @@ def _report(settings, folder: Path, found: FoundSeams, planned: Planned, lines: 
 
 
 def _too_large(settings: Settings, plan: Plan):
-    room = np.array(bed_of(settings.printer).room)
+    rooms = {bed.printer: np.array(bed.room) for bed in beds_of(settings)}
     for section in plan.sections:
+        room = rooms[section.printer]
         over = np.array(section.size) - room
         if over.max() > _ROUNDING:
             axis = int(over.argmax())

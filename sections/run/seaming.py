@@ -12,7 +12,7 @@ import numpy as np
 from sections.body import Body
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.cells import Cell, divide
-from sections.plan.pose import bed_of
+from sections.plan.pose import beds_of
 from sections.plan.seams import resolve_seams
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch, held
@@ -54,8 +54,9 @@ class _Part:
 
 def find_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> FoundSeams:
     """Return settings with seams found for a body beside those given. Raises BadInput where no plan is found."""
-    skin, room = trial_skin(body), np.array(bed_of(settings.printer).room)
-    rules = rules_of(settings, skin, room[None])
+    skin, rooms = trial_skin(body), np.array([bed.room for bed in beds_of(settings)])
+    rules = rules_of(settings, skin, rooms)
+    room = rooms[rooms.prod(1).argmax()]
     whole = trial_shell(skin, rules.depths)
     given = _with_centre(settings)
     parts = _parts(given, body, whole, rules)

@@ -14,17 +14,22 @@ from sections.export.files import PartFiles, write_part
 from sections.export.manifest import FileRecord
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
+from sections.numbers.sampling import sample_surface
 from sections.plan.joints import JointRules, Side, plan_pair
 from sections.plan.labels import LabelRoom, place_label
 from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Plan, PlannedJoint, PlannedShortage
-from sections.plan.pose import Bed, Down, Pose, choose_pose
+from sections.plan.pose import Bed, Down, Outside, Pose, choose_pose
 from sections.plan.seams import Seam
 from sections.run.scratch import Scratch, held, opening_solids, skin_distance
 from sections.settings.making import LabelTable
+from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import carve
 from sections.wall.depth import DepthRule
+
+# Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
+_PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
 
 
 @dataclass(frozen=True)
@@ -123,9 +128,9 @@ class LayTask:
 
 @dataclass(frozen=True)
 class LayRules:
-    """Bed, wall, how far a flange reaches from its seam, and how marks look."""
+    """Beds, wall, how far a flange reaches from its seam, and how marks look."""
 
-    bed: Bed
+    beds: tuple[Bed, ...]
     wall: float
     flange_reach: float
     label: LabelTable
@@ -137,8 +142,15 @@ def lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, tup
     room = LabelRoom(skin_distance(folder), rules.wall, task.seams, rules.flange_reach, task.bosses)
     mark = place_label(task.blank.id, mesh, room, rules.label)
     downs = [Down(name, np.array(plane.normal), area) for name, plane, area in task.downs]
-    pose = choose_pose(np.vstack([mesh.vertices, task.tongue_points]), downs, rules.bed)
-    return pose, mark
+    points = np.vstack([mesh.vertices, task.tongue_points])
+    return choose_pose(points, downs, rules.beds, _outside(mesh, skin_distance(folder))), mark
+
+
+def _outside(mesh: Mesh, skin: MeshDistance) -> Outside:
+    """Return places on the skin of a section, evenly spread."""
+    places, faces = sample_surface(mesh, _PLACES, _SEED)
+    on_skin = skin.unsigned(places) < _ON_SKIN
+    return Outside(mesh.normals[faces[on_skin]], float(mesh.areas_mm2.sum()) / _PLACES)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,15 @@ from sections.settings.joints import (
     KeysTable,
     SeamsTable,
 )
-from sections.settings.making import ChecksTable, LabelTable, MaterialTable, OutputTable, PrinterTable, StepTable
+from sections.settings.making import (
+    ChecksTable,
+    LabelTable,
+    MaterialTable,
+    OtherPrinter,
+    OutputTable,
+    PrinterTable,
+    StepTable,
+)
 from sections.settings.scan import DatumTable, HalfTable, Measured, MendTable
 from sections.settings.table import Name, Table
 
@@ -40,6 +48,9 @@ class Settings(Table):
     bosses: list[Boss] = Field([], description="pillars that take an insert or a bolt")
     label: LabelTable = Field(LabelTable(), description="raised marks on every section")
     printer: PrinterTable = Field(PrinterTable(), description="the machine the sections must fit")
+    printers: list[OtherPrinter] = Field(
+        [], description="several machines instead: a section goes to the first in this order that it fits"
+    )
     material: MaterialTable = Field(MaterialTable(), description="the plastic")
     checks: ChecksTable = Field(ChecksTable(), description="what the checks let pass")
     output: OutputTable = Field(OutputTable(), description="what is written")

@@ -19,7 +19,13 @@ from sections.settings.rules_joints import (
     lattice_fits_flange,
     pitch_within_rules,
 )
-from sections.settings.rules_making import bed_takes_parts, label_prints, parts_can_be_measured, wall_prints
+from sections.settings.rules_making import (
+    bed_takes_parts,
+    label_prints,
+    parts_can_be_measured,
+    printers_have_names,
+    wall_prints,
+)
 from sections.settings.rules_scan import (
     datum_is_whole,
     distances_are_distances,
@@ -58,6 +64,7 @@ RULES: tuple[Rule, ...] = (
     keys_fit_flange,
     bosses_make_sense,
     bed_takes_parts,
+    printers_have_names,
     label_prints,
     parts_can_be_measured,
 )

@@ -20,14 +20,24 @@ def wall_prints(settings: Settings, folder: Path):
 
 def bed_takes_parts(settings: Settings, folder: Path):
     """The bed, less its margins, takes a key and a flange's full section."""
-    printer = settings.printer
     least = max(settings.keys.length, 2 * settings.flange.height, settings.dowels.length)
-    for axis, size in enumerate(printer.bed):
-        usable = size - printer.margin * (2 if axis < 2 else 1)
-        if usable < least:
-            key = ("printer", "bed", axis)
-            limit = f"{least:g} mm of use after margins (the largest of key, two flanges, dowel), now {usable:g}"
-            yield key, f"{size:g}", limit, "give the printer's true size, or smaller joints"
+    printers = [(("printer",), settings.printer)]
+    printers += [(("printers", number), printer) for number, printer in enumerate(settings.printers)]
+    for place, printer in printers:
+        for axis, size in enumerate(printer.bed):
+            usable = size - printer.margin * (2 if axis < 2 else 1)
+            if usable < least:
+                limit = f"{least:g} mm of use after margins (the largest of key, two flanges, dowel), now {usable:g}"
+                yield (*place, "bed", axis), f"{size:g}", limit, "give the printer's true size, or smaller joints"
+
+
+def printers_have_names(settings: Settings, folder: Path):
+    """No two machines have one name."""
+    seen: set[str] = set()
+    for number, printer in enumerate(settings.printers):
+        if printer.id in seen:
+            yield ("printers", number, "id"), repr(printer.id), "a name of its own", "rename one of the two"
+        seen.add(printer.id)
 
 
 def label_prints(settings: Settings, folder: Path):
