@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.spatial import ConvexHull
 
+from sections.numbers.box import tight_axes
 from sections.numbers.frame import Frame, make_frame
 from sections.settings import Settings
 from sections.settings.making import PrinterTable
-from sections.solids.turns import even_turns, tight_box
+from sections.solids.turns import even_turns
 
 _ANGLES = np.radians(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.
@@ -154,7 +155,7 @@ def _turn_down(normal: np.ndarray) -> np.ndarray:
 
 def _free_rotations(hull: np.ndarray):
     """Yield named rotations to try when no flat face will do: the least box each way up, then all round."""
-    box = tight_box(hull)
+    box = tight_axes(hull)
     box = box if np.linalg.det(box) > 0 else box * [[1.0], [1.0], [-1.0]]
     for axis in range(3):
         yield "edge", np.roll(box, axis, axis=0)

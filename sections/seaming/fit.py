@@ -7,12 +7,11 @@ from collections.abc import Iterator
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
-from sections.solids.turns import tight_box
+from sections.numbers.box import extents, tight_axes
 
 _TURNS = np.radians(np.arange(0.0, 180.0, 3.0))
-_COS, _SIN = np.cos(_TURNS), np.sin(_TURNS)
-# Boxes tried: the last choice of a pose tries more, so this never says yes where that says no for want of trying.
-_BOXES = 500
+# mm; what is too large by this little fits.
+_ROUNDING = 1e-6
 
 
 def excess(points: np.ndarray, rooms: np.ndarray) -> float:
@@ -23,7 +22,7 @@ def excess(points: np.ndarray, rooms: np.ndarray) -> float:
     or diagonal. What is longer than every room's diagonal is tried as it stands only.
     """
     span = np.ptp(points, axis=0)
-    best = float((span - rooms).max(1).min())
+    best = float((span - rooms - _ROUNDING).max(1).min())
     if best <= 0 or span.max() > np.linalg.norm(rooms, axis=1).max():
         return best
     hull = _hull(points)
@@ -34,10 +33,15 @@ def excess(points: np.ndarray, rooms: np.ndarray) -> float:
     return best
 
 
+def least_width(points: np.ndarray) -> float:
+    """Return the middle extent, mm, of a tight box around points (n, 3): how wide a curved strip is."""
+    hull = _hull(points)
+    return float(np.sort(np.ptp(hull @ tight_axes(hull).T, axis=0))[1])
+
+
 def _bases(hull: np.ndarray) -> Iterator[np.ndarray]:
-    """Yield rotations (3, 3), rows the axes, of boxes to turn: the tightest, that of the spread, as it stands."""
-    yield tight_box(hull, _BOXES)
-    yield np.linalg.eigh(np.cov(hull.T))[1].T
+    """Yield rotations (3, 3), rows the axes, of boxes to turn: a tight one, and as it stands."""
+    yield tight_axes(hull)
     yield np.eye(3)
 
 
@@ -46,19 +50,12 @@ def _upright(local: np.ndarray, rooms: np.ndarray) -> float:
     best = np.inf
     for axis in range(3):
         up = np.roll(local, -axis, axis=1)
-        along = np.ptp(np.outer(up[:, 0], _COS) + np.outer(up[:, 1], _SIN), axis=0)
-        across = np.ptp(np.outer(up[:, 1], _COS) - np.outer(up[:, 0], _SIN), axis=0)
+        along, across = extents(up[:, 0], up[:, 1], _TURNS)
         size = np.column_stack([along, across, np.full(len(along), np.ptp(up[:, 2]))])
-        best = min(best, float((size[:, None] - rooms[None]).max(2).min()))
+        best = min(best, float((size[:, None] - rooms[None] - _ROUNDING).max(2).min()))
         if best <= 0:
             break
     return best
-
-
-def least_width(points: np.ndarray) -> float:
-    """Return the middle extent, mm, of the tightest box around points (n, 3): how wide a curved strip is."""
-    hull = _hull(points)
-    return float(np.sort(np.ptp(hull @ tight_box(hull, _BOXES).T, axis=0))[1])
 
 
 def _hull(points: np.ndarray) -> np.ndarray:

@@ -16,6 +16,8 @@ from sections.settings.joints import SeamWeights
 _ALONG = 15.0
 # A seam less steep than this part of the angle asked, where hardly a joint finds room, costs so many times as much.
 _VERY, _TIMES = 0.7, 8
+# Skin whose normal has this part along a plane's own runs beside it.
+_BESIDE = 0.9
 
 
 @dataclass(frozen=True)
@@ -53,8 +55,8 @@ class Rules:
             cost += 1.0 + narrow
         return cost
 
-    def price(self, split: Split, plane: Plane) -> float | None:
-        """Return what a cut costs, in sections, by its line on the skin; None where it may not run."""
+    def price(self, shell: Shell, split: Split, plane: Plane) -> float | None:
+        """Return what a cut of a shell costs, in sections; None where it may not run."""
         if not len(split.line):
             return 0.0
         middles = split.line.mean(1)
@@ -64,7 +66,15 @@ class Rules:
         angles = steepness(split.normals, plane.normal)
         shallow = lengths[angles < self.angle].sum() + (_TIMES - 1) * lengths[angles < self.angle * _VERY].sum()
         cost = self.weights.length * lengths.sum() + self.weights.shallow * shallow
-        return (cost + self.weights.along * self._along(middles, lengths)) / self.bed
+        cost += self.weights.along * self._along(middles, lengths)
+        return cost / self.bed + self.weights.beside * self._beside(shell, plane) / self.bed**2
+
+    def _beside(self, shell: Shell, plane: Plane) -> float:
+        """Return how much skin, mm2, runs beside a cut, so near that it leaves no room for the flange."""
+        near = np.abs(plane.distance(shell.middles)) < self.depths.flange + self.depths.wall
+        vectors = shell.area_vectors[near]
+        areas = np.linalg.norm(vectors, axis=1)
+        return float(areas[np.abs(vectors @ np.asarray(plane.normal)) > _BESIDE * areas].sum())
 
     def _runs_through(self, split: Split, plane: Plane, middles: np.ndarray, lengths: np.ndarray) -> bool:
         """Return whether a cut comes too near to a place to keep clear, of those on the part it cuts."""

@@ -109,7 +109,7 @@ def _cut(shell: Shell, along, at: float, step: float, rules: Rules) -> tuple[Pla
     for shift in _SHIFTS:
         plane = Plane(along, at + shift * step)
         split = shell.split(plane, rules.depths)
-        price = rules.price(split, plane)
+        price = rules.price(shell, split, plane)
         if price is not None:
             return plane, split, price
     return None

@@ -83,7 +83,7 @@ def _cost(shell: Shell, planes: tuple[Plane, ...], rules: Rules, junctions: Junc
     parts = [split.short for split in splits] + [splits[-1].beyond if splits else shell]
     costs = [rules.fitting(part) for part in parts if len(part)]
     for split, plane in zip(splits, planes, strict=True):
-        price = rules.price(split, plane)
+        price = rules.price(shell, split, plane)
         costs.append(None if price is None else price + rules.weights.offset * junctions.clashes(split))
     return np.inf if None in costs else float(sum(costs))
 
@@ -99,7 +99,7 @@ def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], first: l
     for at in wanted:
         plane = plane_at(along, at)
         split = shell.split(plane, rules.depths)
-        price = rules.price(split, plane)
+        price = rules.price(shell, split, plane)
         if price is not None:
             places.append(_Place(float(at), price + rules.weights.offset * junctions.clashes(split)))
     return places

@@ -49,6 +49,11 @@ class Shell:
         return Mesh(self.vertices, self.faces).area_vectors
 
     @cached_property
+    def middles(self) -> np.ndarray:
+        """Middle of each face, (m, 3) mm."""
+        return self.vertices[self.faces].mean(1)
+
+    @cached_property
     def area(self) -> float:
         """Area, mm2."""
         return float(np.linalg.norm(self.area_vectors, axis=1).sum())

@@ -89,7 +89,7 @@ def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -
     at = found.at
     for _ in range(_BACK_TRIES):
         plane = plane_at(along, at)
-        price = rules.price(rest.split(plane, rules.depths), plane)
+        price = rules.price(rest, rest.split(plane, rules.depths), plane)
         slice_ = found if at == found.at else _tried(rest, along, at, rules)
         if price is not None and slice_ is not None:
             return _Slice(at, slice_.cost + price, slice_.rest)

@@ -1,0 +1,131 @@
+"""Trial cuts against closed forms: a ball and a tube cut by planes."""
+
+import numpy as np
+import pytest
+import trimesh
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh
+from sections.seaming.grid import grid_count, least_count
+from sections.seaming.junctions import Junctions, line_ends
+from sections.seaming.measure import seam_line
+from sections.seaming.rules import steepness
+from sections.seaming.shell import Depths, Shell
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+
+RADIUS, DEPTHS = 500.0, Depths(4.0, 24.0, 0.0)
+
+
+def ball(subdivisions=5):
+    made = trimesh.creation.icosphere(subdivisions, RADIUS)
+    return Shell.of(Mesh(made.vertices, made.faces), made.vertices / RADIUS, DEPTHS)
+
+
+def box(size):
+    made = trimesh.creation.box(size)
+    return Shell.of(Mesh(made.vertices, made.faces), made.vertex_normals, DEPTHS)
+
+
+class TestABallCut:
+    @pytest.mark.parametrize("height", [-300.0, 0.0, 120.0, 440.0])
+    def test_areas_and_line(self, height):
+        """Archimedes: a zone of a ball has the area 2 pi R h; the circle at height z the radius sqrt(R^2 - z^2)."""
+        split = ball().split(Plane((0.0, 0.0, 1.0), height), DEPTHS)
+        assert split.beyond.area == pytest.approx(2 * np.pi * RADIUS * (RADIUS - height), rel=0.003)
+        assert split.short.area == pytest.approx(2 * np.pi * RADIUS * (RADIUS + height), rel=0.003)
+        length = np.linalg.norm(split.line[:, 1] - split.line[:, 0], axis=1).sum()
+        assert length == pytest.approx(2 * np.pi * np.sqrt(RADIUS**2 - height**2), rel=0.003)
+        assert not len(line_ends(split)), "a circle has no end"
+
+    @pytest.mark.parametrize("height", [1.7, 300.0, -410.0])
+    def test_what_stands_behind(self, height):
+        """In the plane, the flange's height over the sine of the angle between skin and plane in from the circle: on a
+        ball that ends R - hypot(r - h / sin, z) below the skin; faces 17 mm long turn its normals by a degree or so."""
+        part = ball().split(Plane((0.0, 0.0, 1.0), height), DEPTHS).beyond
+        at_seam = np.abs(part.vertices[:, 2] - height) < 1e-6
+        assert np.abs(part.inner[at_seam][:, 2] - height).max() < 1e-6
+        circle = np.sqrt(RADIUS**2 - height**2)
+        wanted = RADIUS - np.hypot(circle - 24 * RADIUS / circle, height)
+        below = RADIUS - np.linalg.norm(part.inner[at_seam], axis=1)
+        assert below == pytest.approx(wanted, abs=0.6) and wanted == pytest.approx(24, abs=2)
+
+    def test_tongues_stand_out_of_the_short_side(self):
+        """A tongue of 4 mm reaches 4 mm beyond the seam, on the side its normal points to."""
+        split = ball().split(Plane((0.0, 0.0, 1.0), 0.0), Depths(4.0, 24.0, 4.0))
+        assert split.short.points[:, 2].max() == pytest.approx(4.0)
+        assert split.beyond.points[:, 2].min() == pytest.approx(0.0)
+
+    @settings(max_examples=40, deadline=None)
+    @given(st.lists(st.floats(-1, 1), min_size=3, max_size=3), st.floats(-450, 450))
+    def test_nothing_is_lost(self, normal, offset):
+        """However it is cut, the parts have the whole's area, and each edge of theirs one face or two (trimesh)."""
+        length = np.linalg.norm(normal)
+        if length < 0.1:
+            return
+        whole = ball(3)
+        split = whole.split(Plane(tuple(np.array(normal) / length), offset), DEPTHS)
+        assert split.beyond.area + split.short.area == pytest.approx(whole.area, rel=1e-9)
+        for part in (split.beyond, split.short):
+            made = trimesh.Trimesh(part.vertices, part.faces, process=False)
+            uses = np.bincount(made.edges_unique_inverse)
+            assert uses.max(initial=0) <= 2 and made.is_winding_consistent
+
+
+def test_pieces():
+    """A tube of boxes cut across its open middle is two pieces."""
+    shell = box((400, 300, 200))
+    beyond = shell.split(Plane((0.0, 0.0, 1.0), -99.0), DEPTHS).beyond.split(Plane((0.0, 0.0, 1.0), 99.0), DEPTHS).short
+    halves = beyond.split(Plane((1.0, 0.0, 0.0), -199.0), DEPTHS).beyond.split(Plane((1.0, 0.0, 0.0), 199.0), DEPTHS)
+    assert [len(part.pieces()) for part in (shell, beyond, halves.short)] == [1, 1, 2]
+
+
+@pytest.mark.parametrize(("size", "room", "count"), [
+    # A box with a cell inside: 3 x 3 x 3 cells less the one in the middle, which touches no skin.
+    ((880, 880, 880), (300, 300, 300), 26),
+    # 1800 x 600 x 400 in cells of 240: 8 x 3 x 2 = 48 cells; all touch the skin. (Published note's own example.)
+    ((1800, 600, 400), (240, 240, 240), 48),
+    ((290, 290, 290), (290, 290, 290), 1),
+])  # fmt: skip
+def test_even_grid(size, room, count):
+    assert grid_count(box(size), np.array(room, float)) == count
+
+
+def test_least_by_volume():
+    """4 mm of wall on 6 m2 in rooms of a litre: 24 litres."""
+    assert least_count(box((1000, 1000, 1000)), 4.0, np.array([100.0, 100.0, 100.0])) == 24
+
+
+@pytest.mark.parametrize("angle", [90.0, 60.0, 30.0])
+def test_steepness(angle):
+    """A plane whose normal stands at so many degrees to the skin's."""
+    normal = (np.cos(np.radians(angle)), 0.0, np.sin(np.radians(angle)))
+    assert steepness(np.array([[1.0, 0, 0]]), normal)[0] == pytest.approx(angle)
+
+
+@pytest.mark.parametrize("height", [0.0, 250.0, 433.0])
+def test_measured_on_a_carved_section(height):
+    """A ball cut at height z meets the plane at acos(z / R); the seam is its circle."""
+    made = trimesh.creation.icosphere(5, RADIUS)
+    skin = Mesh(made.vertices, made.faces)
+    plane = Plane((0.0, 0.0, 1.0), height)
+    section = PrintSolid.of(skin).split(plane)[0].mesh()
+    line = seam_line(section, "z1", plane, MeshDistance(skin), 45.0)
+    assert line.length == pytest.approx(2 * np.pi * np.sqrt(RADIUS**2 - height**2), rel=0.003)
+    assert line.least == pytest.approx(np.degrees(np.arccos(height / RADIUS)), abs=2.0)
+    assert line.shallow == (pytest.approx(line.length) if height == 433.0 else 0)
+
+
+class TestJunctions:
+    def cut(self, x):
+        half = box((400, 300, 200)).split(Plane((0.0, 1.0, 0.0), 0.0), DEPTHS).beyond
+        return half.split(Plane((1.0, 0.0, 0.0), x), DEPTHS)
+
+    @pytest.mark.parametrize(("apart", "clashes"), [(0.0, 0), (0.2, 0), (5.0, 2), (79.0, 2), (81.0, 0)])
+    def test_met_or_well_apart(self, apart, clashes):
+        """A half box cut across has two ends on the plane that halved it."""
+        junctions = Junctions(80.0)
+        junctions.add(self.cut(10.0))
+        assert junctions.clashes(self.cut(10.0 + apart)) == clashes
