@@ -80,9 +80,12 @@ def _free_way(surface, joint: PlannedJoint, radius: float, z: float, out: np.nda
     return surface.first_hit(start, np.broadcast_to(out, start.shape))[1]
 
 
-def _bolted(pair: BuiltPair, rules: Rules) -> bool:
-    """Return whether bolts are asked for on a pair's seam; on one the settings no longer name, they are."""
-    return all(plane.bolted for plane in rules.settings.seams.planes if plane.id == pair.given)
+def _bolted(pair: BuiltPair, rules: Rules) -> bool | str:
+    """Return whether bolts are asked for on a pair's seam, or "room"; on one the settings do not name, they are, but
+    where it was found they are where there is room."""
+    seams = rules.settings.seams
+    named = [plane.bolted for plane in seams.planes if plane.id == pair.given]
+    return named[0] if named else "room" if seams.mode == "auto" else True
 
 
 def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -97,6 +100,9 @@ def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[l
     ]
     if not faces.stands_alone(rules.settings) or not _bolted(pair, rules):
         return [], []
+    if not centres and _bolted(pair, rules) == "room":
+        text = "no bolt gets behind this seam: bond it"
+        return [Finding("bonded", "note", pair.id, None, None, "", None, text)], []
     if not centres:
         text = "no bolt draws these two sections together"
         return [Finding("bolt-none", "fault", pair.id, 0.0, 1.0, "bolts", None, text)], []

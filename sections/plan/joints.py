@@ -82,6 +82,8 @@ def plan_pair(
         joints.append(PlannedJoint(joint_id, pair.id, pair.minus, pair.plus, place, joint))
     if longest_side(interface.outline) < rules.shortest:
         return joints, []
+    if interface.seam.bolted == "room":
+        short = [one for one in short if one.kind != "bolt"]
     leaning = max((lean(run, around) for run in runs), default=0.0)
     return joints, [PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg") for s in short]
 

@@ -18,13 +18,13 @@ PLAN_SCHEMA = 1
 @dataclass(frozen=True)
 class PlannedSeam:
     """A seam in place. given : its id in the parameter file. within : sides of other seams it is limited to.
-    bolted : whether bolts draw it together."""
+    bolted : whether bolts draw it together, or "room" where only where there is room for one."""
 
     id: str
     given: str
     plane: Plane
     within: tuple[str, ...]
-    bolted: bool
+    bolted: bool | str
 
 
 @dataclass(frozen=True)

@@ -154,11 +154,12 @@ def _turn_down(normal: np.ndarray) -> np.ndarray:
 
 
 def _free_rotations(hull: np.ndarray):
-    """Yield named rotations to try when no flat face will do: the least box each way up, then all round."""
+    """Yield named rotations to try when no flat face will do: a tight box each way up, as it stands, then all round."""
     box = tight_axes(hull)
     box = box if np.linalg.det(box) > 0 else box * [[1.0], [1.0], [-1.0]]
-    for axis in range(3):
-        yield "edge", np.roll(box, axis, axis=0)
+    for base in (box, np.eye(3)):
+        for axis in range(3):
+            yield "edge", np.roll(base, axis, axis=0)
     for x, y, z, w in even_turns(300):
         yield "edge", _rotation(x, y, z, w)
 

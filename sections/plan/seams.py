@@ -17,14 +17,15 @@ class Seam:
     """One planar cut in place.
 
     id : the id given, with R or L behind it when it is one of a mirrored pair. given : the id in the file.
-    within : the sides of earlier seams it is limited to, "+x1" or "-y2R". bolted : whether bolts draw it together.
+    within : the sides of earlier seams it is limited to, "+x1" or "-y2R". bolted : whether bolts draw it together;
+    "room" where a bolt finds room.
     """
 
     id: str
     given: str
     plane: Plane
     within: tuple[str, ...]
-    bolted: bool = True
+    bolted: bool | str = True
 
     @property
     def family(self) -> str:

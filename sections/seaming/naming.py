@@ -81,9 +81,9 @@ def _axis(plane: Plane) -> str | None:
 def _seam(name: str, plane: Plane, within: tuple[str, ...]) -> SeamPlane:
     axis, at = _axis(plane), round(plane.offset, _PLACE)
     if axis is not None:
-        return SeamPlane(id=name, axis=axis, at=at, within=list(within))
+        return SeamPlane(id=name, axis=axis, at=at, within=list(within), bolted="room")
     normal = [round(c, _DIRECTION) for c in plane.normal]
-    return SeamPlane(id=name, normal=normal, at=at, within=list(within))
+    return SeamPlane(id=name, normal=normal, at=at, within=list(within), bolted="room")
 
 
 def seam_lines(seams: list[SeamPlane]) -> list[str]:
@@ -95,5 +95,6 @@ def _line(seam: SeamPlane) -> str:
     normal = "" if seam.axis else ", ".join(f"{c:g}" for c in seam.normal)
     where = f'axis = "{seam.axis}"' if seam.axis else f"normal = [{normal}]"
     sides = ", ".join(f'"{side}"' for side in seam.within)
-    rest = (f", within = [{sides}]" if sides else "") + ("" if seam.bolted else ", bolted = false")
+    bolted = {True: "", False: ", bolted = false"}.get(seam.bolted, f', bolted = "{seam.bolted}"')
+    rest = (f", within = [{sides}]" if sides else "") + bolted
     return f'{{ id = "{seam.id}", {where}, at = {round(seam.at, _PLACE)}{rest} }},'

@@ -23,7 +23,10 @@ class SeamPlane(Table):
         [],
         description='where the seam runs: "+x1" beyond seam x1, "-x2" short of seam x2; empty = everywhere',
     )
-    bolted: bool = Field(True, description="false: bonded, for walls no bolt gets behind: dowels and keys, no bolts")
+    bolted: bool | Literal["room"] = Field(
+        True,
+        description='false: bonded, where no bolt gets behind: dowels and keys only; "room": bonded only there',
+    )
 
 
 class ClearPlace(Table):
