@@ -119,8 +119,7 @@ def _too_large(settings: Settings, plan: Plan):
 
 def _without_room(plan: Plan):
     for short in plan.shortages:
-        level = "note" if short.kind == "label" else "fault"
-        yield Finding(f"no-{short.kind}", level, short.where, None, None, "", None, short.reason)
+        yield Finding(f"no-{short.kind}", "fault", short.where, None, None, "", None, short.reason)
 
 
 def _shallow(settings: Settings, lines: list[SeamLine]):

@@ -166,19 +166,21 @@ def try_way(folder: Path, number: int, way: Way) -> Found | None:
 def _no_plan(settings: Settings, part: _Part, rules: Rules) -> Problem:
     """Return what stands in the way of a plan, and with how much more room there would be one."""
     where = f"a plan of {part.cell.id} for the bed"
-    key, value, remedy = (
-        "printer.bed",
-        str(settings.printer.bed),
-        "a lower flange, fewer places kept clear, or a larger bed",
+    if len(rules.clear) and _solvable(part, replace(rules, clear=np.empty((0, 5)))):
+        places = settings.seams.clear
+        key, value = ("seams.clear", f"{len(places)} places") if places else ("bosses", f"{len(settings.bosses)}")
+        limit = f"{where}; none was found, and one is where seams need not keep clear of them"
+        return Problem(PARAMETERS, key, value, limit, "move them, or make the places smaller")
+    key, value = (
+        ("printers", str(len(settings.printers))) if settings.printers else ("printer.bed", str(settings.printer.bed))
     )
-    if len(rules.clear):
-        free = replace(rules, clear=np.empty((0, 5)))
-        if solve(part.shell, free, DEPTH, np.inf) is not None:
-            limit = f"{where}; there is one without seams.clear"
-            return Problem(PARAMETERS, "seams.clear", f"{len(settings.seams.clear)} places", limit, "make them smaller")
-    for factor in _LARGER:
-        roomy = replace(rules, rooms=rules.rooms * factor)
-        if solve(part.shell, roomy, DEPTH, np.inf) is not None:
-            limit = f"{where}; none was found, and one is for a bed {100 * (factor - 1):.0f} % larger"
-            return Problem(PARAMETERS, key, value, limit, remedy)
-    return Problem(PARAMETERS, key, value, f"{where}; none was found, for one three times as large neither", remedy)
+    larger = next((factor for factor in _LARGER if _solvable(part, replace(rules, rooms=rules.rooms * factor))), None)
+    known = (
+        f"one is for a bed {100 * (larger - 1):.0f} % larger" if larger else "not for one three times as large either"
+    )
+    remedy = "a lower flange, fewer places kept clear, seams of your own, or a larger bed"
+    return Problem(PARAMETERS, key, value, f"{where}; none was found; {known}", remedy)
+
+
+def _solvable(part: _Part, rules: Rules) -> bool:
+    return solve(part.shell, rules, DEPTH, np.inf) is not None

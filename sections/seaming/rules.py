@@ -23,14 +23,15 @@ _BESIDE = 0.9
 @dataclass(frozen=True)
 class Rules:
     """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. angle : deg, between
-    seam and skin, least wanted. width : mm, of a section, least wanted. clear : (k, 5) places, mm, the radius about
-    each that no seam may come into, and how deep below the skin it lies. edges : points on rims and sharp edges, None
-    without any."""
+    seam and skin, least wanted. width : mm, of a section, least wanted. shortest : mm, no slice is shorter. clear :
+    (k, 5) places, mm, the radius about each that no seam may come into, and how deep below the skin it lies. edges :
+    points on rims and sharp edges, None without any."""
 
     rooms: np.ndarray
     depths: Depths
     angle: float
     width: float
+    shortest: float
     clear: np.ndarray
     edges: cKDTree | None
     weights: SeamWeights
@@ -82,7 +83,7 @@ class Rules:
         if not len(near):
             return False
         away = np.linalg.norm(middles[:, None] - near[:, :3], axis=2) - lengths[:, None] / 2
-        return bool((away < np.hypot(near[:, 3], near[:, 4])).any())
+        return bool((away < np.hypot(near[:, 3], 2 * near[:, 4])).any())
 
     def _along(self, middles: np.ndarray, lengths: np.ndarray) -> float:
         """Return how much of a line, mm, runs along rims and sharp edges."""

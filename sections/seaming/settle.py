@@ -91,9 +91,9 @@ def _cost(shell: Shell, planes: tuple[Plane, ...], rules: Rules, junctions: Junc
 def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], first: list[float], rules, junctions):
     """Return where a strip may be cut, in order: at `first`, evenly, where other cuts end, and a run off them."""
     met = junctions.within(np.array([shell.vertices.min(0), shell.vertices.max(0)])) @ along
-    evenly = np.arange(ends[0] + rules.width, ends[1] - rules.width, _SPACING)
+    evenly = np.arange(ends[0] + rules.shortest, ends[1] - rules.shortest, _SPACING)
     wanted = np.sort(np.concatenate([first, evenly, met, met - junctions.run - 1, met + junctions.run + 1]))
-    wanted = wanted[(wanted >= ends[0] + rules.width) & (wanted <= ends[1] - rules.width)]
+    wanted = wanted[(wanted >= ends[0] + rules.shortest) & (wanted <= ends[1] - rules.shortest)]
     wanted = wanted[np.diff(wanted, prepend=-np.inf) > _SAME]
     places = []
     for at in wanted:

@@ -67,7 +67,7 @@ def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: 
     """Return the longest slice from the low end on that fits, leaves enough for another, and whose cut may run there.
     last : how long the one before was, tried first."""
     low, high = ends
-    best, short, long = None, rules.width, min(high - rules.width - low, rules.reach) + _STEP
+    best, short, long = None, rules.shortest, min(high - rules.shortest - low, rules.reach) + _STEP
     if short < last < long:
         best = _tried(rest, along, low + last, rules)
         short, long = (last, long) if best else (short, last)
@@ -79,8 +79,8 @@ def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: 
         middle = (short + long) / 2
         tried = _tried(rest, along, low + middle, rules)
         best, short, long = (tried, middle, long) if tried else (best, short, middle)
-    if best is not None and high - rules.width < best.at < high:
-        best = _tried(rest, along, high - rules.width, rules)
+    if best is not None and high - rules.shortest < best.at < high:
+        best = _tried(rest, along, high - rules.shortest, rules)
     return None if best is None else _where_it_may(best, rest, along, low, rules)
 
 
@@ -94,7 +94,7 @@ def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -
         if price is not None and slice_ is not None:
             return _Slice(at, slice_.cost + price, slice_.rest)
         at -= _BACK
-        if at < low + rules.width:
+        if at < low + rules.shortest:
             return None
     return None
 

@@ -40,8 +40,10 @@ def rules_of(settings: Settings, skin: Mesh, rooms: np.ndarray) -> Rules:
     seams, keys = settings.seams, settings.keys
     tongue = keys.height if keys.kind == "fixed" else 0.0
     depths = Depths(settings.wall.thickness, settings.flange.height, tongue)
+    # Less would be all flange.
+    shortest = settings.flange.height + 2 * settings.flange.thickness + settings.wall.thickness
     return Rules(
-        rooms - _SPARE, depths, seams.angle, seams.width, _clear_places(settings, skin), still_edges(skin),
+        rooms - _SPARE, depths, seams.angle, seams.width, shortest, _clear_places(settings, skin), still_edges(skin),
         seams.weights,
     )  # fmt: skip
 

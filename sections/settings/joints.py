@@ -58,7 +58,7 @@ class SeamsTable(Table):
     planes: list[SeamPlane] = Field([], description="the cuts; with body.symmetric, give those at y >= 0 only")
     whole: list[str] = Field([], description="ids of sections that no found seam cuts, as `planes` alone name them")
     angle: float = Field(45.0, ge=0, le=85, description="deg; between found seams and skin, the least wanted")
-    width: float = Field(40.0, ge=5, le=1000, description="mm; of a section, the least wanted")
+    width: float = Field(90.0, ge=5, le=1000, description="mm; of a section, the least wanted: its mark needs room")
     clear: list[ClearPlace] = Field([], description="places no found seam comes near; bosses are added by themselves")
     weights: SeamWeights = Field(SeamWeights(), description="what the faults of found seams count")
 

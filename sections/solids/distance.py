@@ -18,6 +18,10 @@ _ON_EDGE = 1e-7
 _INSIDE = 0.5
 
 
+# mm; between rays that are one.
+_HAIR = 1e-5
+
+
 @dataclass(frozen=True)
 class Doubt:
     """Where a surface does not tell inside from outside by itself.
@@ -67,12 +71,21 @@ class MeshDistance:
         return distance * self._side(points, face, nearest, normal), nearest, normal
 
     def first_hit(self, origins: np.ndarray, directions: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Return (face index (n,), -1 for none; distance (n,) mm, inf for none) along rays of unit direction."""
-        origins = np.ascontiguousarray(origins, np.float64)
-        directions = np.ascontiguousarray(directions, np.float64)
-        face, along, _ = self._tree.intersect_ray_first(self.mesh.vertices, self.mesh.faces, origins, directions)
-        face = face.reshape(-1)
-        return face, np.where(face >= 0, along.reshape(-1), np.inf)
+        """Return (face index (n,), -1 for none; distance (n,) mm, inf for none) along rays of unit direction.
+
+        A ray right along an edge can miss both its faces, so each is cast thrice, a hair apart; the nearest counts.
+        """
+        origins = np.ascontiguousarray(origins, np.float64).reshape(-1, 3)
+        directions = np.ascontiguousarray(directions, np.float64).reshape(-1, 3)
+        aside = np.cross(directions, np.eye(3)[np.abs(directions).argmin(1)])
+        shifts = [0.0 * aside, aside, np.cross(directions, aside)]
+        starts = np.ascontiguousarray(np.vstack([origins + _HAIR * shift for shift in shifts]))
+        ways = np.ascontiguousarray(np.tile(directions, (3, 1)))
+        face, along, _ = self._tree.intersect_ray_first(self.mesh.vertices, self.mesh.faces, starts, ways)
+        face = face.reshape(3, -1)
+        along = np.where(face >= 0, along.reshape(3, -1), np.inf)
+        first, ray = along.argmin(0), np.arange(len(origins))
+        return face[first, ray], along[first, ray]
 
     def _side(self, points: np.ndarray, face: np.ndarray, nearest: np.ndarray, normal: np.ndarray) -> np.ndarray:
         """Return +1 for points inside, -1 for points outside."""

@@ -1,0 +1,141 @@
+"""`sections plan` and builds that find their seams: the pod on a small bed, through the real command."""
+
+import json
+import tomllib
+
+import numpy as np
+import pytest
+import trimesh
+
+from sections.numbers.mesh import Mesh
+from sections.plan.model import plan_from_json
+from tests.conftest import POD, command
+
+BED = "\n[printer]\nbed = [170, 170, 200]\n\n[output]\nformats = ['stl']\n"
+
+
+def write(folder, seams, rest=BED, base=""):
+    """Write the pod's parameters with a [seams] table of its own."""
+    text = (folder / "pod.toml").read_text()
+    start, stop = text.index("[seams]"), text.index("[[openings]]")
+    (folder / "pod.toml").write_text(base + text[:start] + seams + text[stop:] + rest)
+    return folder / "pod.toml"
+
+
+def sections_of(folder):
+    """Every section's mesh in the vehicle frame, and as printed, read by trimesh."""
+    plan = plan_from_json((folder / "plan.json").read_text())
+    for part in json.loads((folder / "manifest.json").read_text())["parts"]:
+        if part["kind"] == "section":
+            printed = trimesh.load(folder / part["files"][0]["path"])
+            pose = plan.section(part["id"]).pose
+            yield part["id"], printed, pose.place(Mesh(np.asarray(printed.vertices), np.asarray(printed.faces)))
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory):
+    """The pod planned in this many processes; its output folder and what was said."""
+    made = {}
+    for processes in (1, 2):
+        folder = tmp_path_factory.mktemp(f"plan{processes}")
+        for name in ("pod.py", "pod.toml"):
+            (folder / name).write_text((POD / name).read_text())
+        parameters = write(folder, "[seams]\nplanes = []\n\n")
+        done = command("plan", parameters, "--out", folder / "out", "--processes", processes)
+        made[processes] = (folder, *done)
+    return made
+
+
+class TestPlan:
+    def test_no_findings_and_all_written(self, planned):
+        folder, code, _, said = planned[1]
+        assert code == 0, said
+        assert "sections-even-grid" in said and "seam-angle-least" in said
+        names = {path.name for path in (folder / "out" / "pod-plan").rglob("*") if path.is_file()}
+        assert {"seams.toml", "plan.json", "findings.json", "seams-plan.png", "seams-side.png"} <= names
+
+    def test_the_same_with_two_processes(self, planned):
+        texts = [(planned[n][0] / "out" / "pod-plan" / "seams.toml").read_text() for n in (1, 2)]
+        assert texts[0] == texts[1]
+
+    def test_no_more_than_an_even_grid(self, planned):
+        """420 x 240 x 200 in rooms of 160 x 160 x 195: 3 x 2 x 2 cells, all of which hold skin."""
+        measures = json.loads((planned[1][0] / "out" / "pod-plan" / "findings.json").read_text())["measures"]
+        value = {measure["name"]: measure["value"] for measure in measures}
+        assert value["sections-even-grid"] == 12 and value["sections"] <= 12
+
+    def test_what_it_wrote_builds(self, planned):
+        """Named in `extends`, the seams give sections without a finding, each within the bed as trimesh reads it."""
+        folder = planned[1][0]
+        parameters = folder / "again.toml"
+        text = (folder / "pod.toml").read_text().replace("[seams]\nplanes = []\n", "")
+        parameters.write_text('extends = "out/pod-plan/seams.toml"\n' + text.replace('"pod"', '"again"'))
+        code, _, said = command("build", parameters, "--out", folder / "out")
+        assert code == 0, said
+        for name, printed, _ in sections_of(folder / "out" / "again"):
+            assert (printed.bounds[0] >= [5 - 1e-3, 5 - 1e-3, -1e-3]).all(), name
+            assert (printed.bounds[1] <= [165 + 1e-3, 165 + 1e-3, 195 + 1e-3]).all(), name
+
+
+def test_a_build_finds_them(pod_folder):
+    """Given seams stay, a section named whole is not cut, nothing is cut within a place kept clear: there one section
+    alone has plastic, by manifold3d."""
+    at, radius = [300.0, 70.0, 195.0], 25.0
+    seams = f"""[seams]
+mode = "auto"
+planes = [{{ id = "x1", axis = "x", at = 120 }}]
+whole = ["X0R"]
+clear = [{{ at = {at}, radius = {radius} }}]
+
+"""
+    parameters = write(pod_folder, seams, BED.replace("[170, 170, 200]", "[200, 200, 250]"))
+    code, _, said = command("build", parameters, "--out", pod_folder / "out")
+    assert code == 0, said
+    plan = plan_from_json((pod_folder / "out" / "pod" / "plan.json").read_text())
+    first = plan.seams[0]
+    assert (first.id, first.plane.normal, first.plane.offset) == ("x1", (1.0, 0.0, 0.0), 120.0)
+    assert [s.id for s in plan.sections if s.id.startswith("X0")] == ["X0R", "X0L"]
+    ball = trimesh.creation.icosphere(3, radius).apply_translation(at)
+    there = [
+        name
+        for name, _, placed in sections_of(pod_folder / "out" / "pod")
+        if trimesh.boolean.intersection([trimesh.Trimesh(placed.vertices, placed.faces), ball]).volume > 1.0
+    ]
+    assert len(there) == 1
+
+
+def test_two_printers(pod_folder):
+    """Each section names the first machine of the list that it fits, and lies within that one's bed."""
+    printers = "".join(
+        f'\n[[printers]]\nid = "{n}"\nbed = [{s}, {s}, {s}]\n' for n, s in (("small", 180), ("large", 260))
+    )
+    parameters = write(pod_folder, '[seams]\nmode = "auto"\n\n', "\n[output]\nformats = ['stl']\n" + printers)
+    code, _, said = command("build", parameters, "--out", pod_folder / "out")
+    assert code == 0, said
+    plan = plan_from_json((pod_folder / "out" / "pod" / "plan.json").read_text())
+    for name, printed, _ in sections_of(pod_folder / "out" / "pod"):
+        size = {"small": 180, "large": 260}[plan.section(name).printer]
+        assert (printed.bounds[1] <= [size - 5 + 1e-3] * 3).all()
+    assert {section.printer for section in plan.sections} >= {"large"}
+
+
+@pytest.mark.parametrize(("seams", "rest", "words"), [
+    ('mode = "auto"\nwhole = ["X9R"]\n', BED, ["seams.whole", "X9R", "ids of sections"]),
+    ('mode = "best"\n', BED, ["seams.mode", "given", "auto"]),
+    ('mode = "auto"\nclear = [{ at = [0, 0], radius = 5 }]\n', BED, ["seams.clear[1].at"]),
+    ('mode = "auto"\nclear = [{ at = [210, 60, 200], radius = 400 }]\n', BED, ["seams.clear", "1 places", "a plan"]),
+    ('mode = "auto"\n', "\n[printer]\nbed = [66, 66, 58]\n", ["bosses", "a plan of BODYR", "none was found"]),
+    ("planes = []\n", '\n[[printers]]\nid = "a"\n\n[[printers]]\nid = "a"\n', ["printers[2].id", "name of its own"]),
+])  # fmt: skip
+def test_mistakes(pod_folder, seams, rest, words):
+    """Exit 2, the key, what would do; nothing written."""
+    parameters = write(pod_folder, f"[seams]\n{seams}\n", rest)
+    code, _, said = command("plan", parameters, "--out", pod_folder / "out")
+    assert code == 2 and all(word in said for word in words), said
+    assert "Traceback" not in said and not (pod_folder / "out" / "pod-plan").exists()
+
+
+def test_the_written_seams_are_a_parameter_file(planned):
+    """Plain TOML, one line a seam."""
+    text = (planned[1][0] / "out" / "pod-plan" / "seams.toml").read_text()
+    assert len(tomllib.loads(text)["seams"]["planes"]) == text.count("{ id = ")
