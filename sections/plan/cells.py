@@ -29,13 +29,15 @@ class Cell:
     id : made of the seams it lies beyond, so that moving a seam renames nothing; "BODY" for an uncut one.
     side : R, L, C (across the centre plane) or "" when the body is not symmetric. twin : id of the mirror image,
     or its own.
-    seams : (seam, +1 or -1) for every seam that bounds it. block : the body inside it, print or exact solid.
+    seams : (seam, +1 or -1) for every seam that bounds it. sides : (seam's id, +1 or -1) for every cut that parted it
+    from others. block : the body inside it, print or exact solid.
     """
 
     id: str
     side: str
     twin: str
     seams: tuple[tuple[Seam, int], ...]
+    sides: tuple[tuple[str, int], ...]
     block: PrintSolid | ExactSolid
 
     @property
@@ -60,7 +62,7 @@ def divide(skin: PrintSolid | ExactSolid, seams: tuple[Seam, ...], symmetric: bo
         corners = block.corners
         touching = tuple((by_id[s], sign) for s, sign in sides.items() if _touches(corners, by_id[s].plane))
         other = {"R": "L", "L": "R"}.get(side, side)
-        cells.append(Cell(tokens + side, side, tokens + other, touching, block))
+        cells.append(Cell(tokens + side, side, tokens + other, touching, tuple(sides.items()), block))
     return tuple(cells)
 
 

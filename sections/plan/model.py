@@ -94,6 +94,17 @@ class PlannedShortage:
 
 
 @dataclass(frozen=True)
+class PlannedStep:
+    """One step of putting the body together: `moved` is brought onto `onto`, both whole by then, straight along
+    `direction`. All ids of sections; joints between the two lie on one plane, so nothing is in the way."""
+
+    seam: str
+    direction: tuple[float, float, float]
+    moved: tuple[str, ...]
+    onto: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Plan:
     """All that was decided for one body."""
 
@@ -105,6 +116,7 @@ class Plan:
     joints: tuple[PlannedJoint, ...]
     bosses: tuple[PlannedBoss, ...]
     shortages: tuple[PlannedShortage, ...]
+    assembly: tuple[PlannedStep, ...] = ()
 
     def section(self, section_id: str) -> PlannedSection:
         """Return the section of that id. Raises KeyError."""

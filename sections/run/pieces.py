@@ -17,12 +17,14 @@ from sections.wall.depth import DepthRule
 
 @dataclass(frozen=True)
 class Piece:
-    """One bare section to be: its name, where it is kept, its twin, and the seams that bound it."""
+    """One bare section to be: its name, where it is kept, its twin, the seams that bound it, and the side of
+    every cut it lies on."""
 
     blank: Blank
     twin: str
     side: str
     seams: tuple[tuple[Seam, int], ...]
+    sides: tuple[tuple[str, int], ...]
 
     @property
     def id(self) -> str:
@@ -52,7 +54,7 @@ def carve_pieces(
         for number in range(count):
             suffix = "" if count == 1 else f".{ascii_uppercase[number]}"
             blank = Blank(cell.id + suffix, f"wall-{source}-{number}", f"block-{source}", cell.side == "L")
-            pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams))
+            pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams, cell.sides))
     return pieces, _notes(list(carved.values()))
 
 

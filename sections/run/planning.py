@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sections.body import Body
 from sections.errors import BadInput, Problem
+from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
 from sections.plan.cells import Cell, divide
 from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedShortage
@@ -61,6 +62,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
         tuple(joint for joint in joined.joints if joint.pair in kept),
         tuple(boss for boss in bosses if only is None or boss.section == only),
         tuple([s for s in joined.shortages if s.where in kept] + unmarked),
+        assembly_steps(seams, {piece.id: dict(piece.sides) for piece in pieces}) if only is None else (),
     )
     return Planned(plan, {piece.id: piece.blank for piece in pieces}, tuple(notes))
 

@@ -95,6 +95,7 @@ def _report(settings, folder: Path, found: FoundSeams, planned: Planned, lines: 
         Measure("sections", "all", len(plan.sections), ""),
         Measure("sections-even-grid", "all", found.grid, ""),
         Measure("sections-least-by-volume", "all", found.least, ""),
+        Measure("assembly-steps", "all", len(plan.assembly), ""),
         Measure("seam-length", "all", sum(line.length for line in lines) / 2000, "m"),
         Measure("seam-length-shallow", "all", sum(line.shallow for line in lines) / 2000, "m"),
     ]
