@@ -9,13 +9,15 @@ from scipy.spatial import cKDTree
 
 from sections.numbers.frame import Plane
 from sections.seaming.fit import excess, least_width
-from sections.seaming.shell import Depths, Shell, Split
+from sections.seaming.shell import Depths, Shell, Split, grown_together
 from sections.settings.joints import SeamWeights
 
 # mm; a seam this near to a rim or a sharp edge runs along it, where it does for longer than it takes to cross.
 _ALONG = 15.0
 # A seam less steep than this part of the angle asked, where hardly a joint finds room, costs so many times as much.
 _VERY, _TIMES = 0.7, 8
+# Pieces of skin nearer to one another than so many walls are one section: their walls meet.
+_CLOSE = 3.0
 # Skin whose normal has this part along a plane's own runs beside it.
 _BESIDE = 0.9
 
@@ -49,11 +51,11 @@ class Rules:
     def fitting(self, shell: Shell) -> float | None:
         """Return what a shell costs as it is, in sections, each of its pieces being one; None when one does not fit."""
         cost = 0.0
-        for piece in shell.pieces():
-            if excess(piece.points, self.rooms) > 0:
+        for together in grown_together(shell.pieces(), _CLOSE * self.depths.wall):
+            if excess(np.vstack([piece.points for piece in together]), self.rooms) > 0:
                 return None
-            narrow = self.weights.narrow if least_width(piece.vertices) < self.width else 0.0
-            cost += 1.0 + narrow
+            narrow = least_width(np.vstack([piece.vertices for piece in together])) < self.width
+            cost += 1.0 + self.weights.narrow * narrow
         return cost
 
     def price(self, shell: Shell, split: Split, plane: Plane) -> float | None:

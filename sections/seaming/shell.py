@@ -6,14 +6,18 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, connected
+from sections.numbers.sampling import sample_surface
 
 # mm; a corner nearer to a plane than this is taken to lie beyond it.
 _ON = 1e-7
 # Where skin lies nearly in a seam's plane its flange would reach without end; it is reckoned with to this slant.
 _LEAST_SINE = 0.35
+# Places looked at to tell whether two pieces come close.
+_PLACES, _SEED = 400, 11
 
 
 @dataclass(frozen=True)
@@ -141,6 +145,26 @@ class Split:
     short: Shell
     line: np.ndarray
     normals: np.ndarray
+
+
+def grown_together(pieces: list[Shell], close: float) -> list[list[Shell]]:
+    """Return pieces in groups whose skins come within about `close` mm of one another, as two sides of a thin edge."""
+    groups: list[list[Shell]] = []
+    for piece in pieces:
+        near = [group for group in groups if any(_come_close(piece, other, close) for other in group)]
+        groups = [group for group in groups if group not in near] + [[piece, *(one for group in near for one in group)]]
+    return groups
+
+
+def _come_close(one: Shell, other: Shell, close: float) -> bool:
+    """Return whether some of the places looked at on two shells are `close` mm apart, or half their spacing more."""
+    low, high = (np.array([shell.vertices.min(0), shell.vertices.max(0)]) for shell in (one, other))
+    if (low[1] < high[0] - close).any() or (high[1] < low[0] - close).any():
+        return False
+    places = [sample_surface(Mesh(shell.vertices, shell.faces), _PLACES, _SEED)[0] for shell in (one, other)]
+    spacing = np.sqrt(max(one.area, other.area) / _PLACES) / 2
+    away = cKDTree(places[0]).query(places[1], distance_upper_bound=np.hypot(close, spacing))[0]
+    return bool(np.isfinite(away).any())
 
 
 def _unit(vectors: np.ndarray) -> np.ndarray:

@@ -12,7 +12,7 @@ from sections.seaming.grid import grid_count, least_count
 from sections.seaming.junctions import Junctions, line_ends
 from sections.seaming.measure import seam_line
 from sections.seaming.rules import steepness
-from sections.seaming.shell import Depths, Shell
+from sections.seaming.shell import Depths, Shell, grown_together
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
@@ -129,3 +129,12 @@ class TestJunctions:
         junctions = Junctions(80.0)
         junctions.add(self.cut(10.0))
         assert junctions.clashes(self.cut(10.0 + apart)) == clashes
+
+
+@pytest.mark.parametrize(("apart", "groups"), [(5.0, 1), (11.0, 1), (60.0, 2)])
+def test_two_sides_of_a_thin_edge(apart, groups):
+    """The top and bottom of a thin box are two pieces of skin; where their walls meet they are one section."""
+    made = trimesh.creation.box((300, 200, apart))
+    kept = np.abs(made.face_normals[:, 2]) > 0.5
+    shell = Shell.of(Mesh(made.vertices, made.faces[kept]), made.vertex_normals, DEPTHS)
+    assert len(shell.pieces()) == 2 and len(grown_together(shell.pieces(), 12.0)) == groups

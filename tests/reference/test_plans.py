@@ -1,0 +1,32 @@
+"""Seams found for whole bodies: the demo body, the benchmark body, a hull from outside. Minutes each: slow."""
+
+import json
+import re
+import shutil
+
+import pytest
+
+from tests.conftest import ROOT, command
+
+CASES = [("plover", 300), ("ahmed", 300), ("ship_hull", 300)]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("name", "bed"), CASES)
+def test_fewer_sections_without_a_finding(name, bed, request, tmp_path):
+    """Planned, carved, joined and laid without a finding; fewer sections than an even grid of the same bed takes, each
+    seam at 25 degrees or more to the skin (the slant of the benchmark body meets level planes at 25)."""
+    if name == "ship_hull":
+        shutil.copy(request.getfixturevalue("outside") / f"{name}.stl", tmp_path)
+        text = (ROOT / "tests" / "reference" / "outside" / f"{name}.toml").read_text()
+    else:
+        shutil.copy(ROOT / "params" / f"{name}.py", tmp_path)
+        text = (ROOT / "params" / f"{name}.toml").read_text()
+    text = re.sub(r"\[seams\]\nplanes = \[\n(    .*\n)*\]\n", "", text)
+    assert "planes" not in text
+    (tmp_path / f"{name}.toml").write_text(text)
+    code, _, said = command("plan", tmp_path / f"{name}.toml", "--out", tmp_path / "out", timeout=1200)
+    assert code == 0, said
+    measures = json.loads((tmp_path / "out" / f"{name}-plan" / "findings.json").read_text())["measures"]
+    value = {measure["name"]: measure["value"] for measure in measures}
+    assert value["sections"] < value["sections-even-grid"] and value["seam-angle-least"] > 24.9
