@@ -151,15 +151,17 @@ def grown_together(pieces: list[Shell], close: float) -> list[list[Shell]]:
     """Return pieces in groups whose skins come within about `close` mm of one another, as two sides of a thin edge."""
     groups: list[list[Shell]] = []
     for piece in pieces:
-        near = [group for group in groups if any(_come_close(piece, other, close) for other in group)]
-        groups = [group for group in groups if group not in near] + [[piece, *(one for group in near for one in group)]]
+        near = [any(_come_close(piece, other, close) for other in group) for group in groups]
+        together = [one for group, is_near in zip(groups, near, strict=True) if is_near for one in group]
+        apart = [group for group, is_near in zip(groups, near, strict=True) if not is_near]
+        groups = [*apart, [piece, *together]]
     return groups
 
 
 def _come_close(one: Shell, other: Shell, close: float) -> bool:
     """Return whether some of the places looked at on two shells are `close` mm apart, or half their spacing more."""
     low, high = (np.array([shell.vertices.min(0), shell.vertices.max(0)]) for shell in (one, other))
-    if (low[1] < high[0] - close).any() or (high[1] < low[0] - close).any():
+    if not (one.area > 0 and other.area > 0) or (low[1] < high[0] - close).any() or (high[1] < low[0] - close).any():
         return False
     places = [sample_surface(Mesh(shell.vertices, shell.faces), _PLACES, _SEED)[0] for shell in (one, other)]
     spacing = np.sqrt(max(one.area, other.area) / _PLACES) / 2

@@ -137,4 +137,8 @@ def test_two_sides_of_a_thin_edge(apart, groups):
     made = trimesh.creation.box((300, 200, apart))
     kept = np.abs(made.face_normals[:, 2]) > 0.5
     shell = Shell.of(Mesh(made.vertices, made.faces[kept]), made.vertex_normals, DEPTHS)
-    assert len(shell.pieces()) == 2 and len(grown_together(shell.pieces(), 12.0)) == groups
+    pieces = shell.pieces()
+    assert len(pieces) == 2 and len(grown_together(pieces, 12.0)) == groups
+    far = box((50, 50, 50)).split(Plane((0.0, 0.0, 1.0), 999.0), DEPTHS).short
+    moved = Shell(far.vertices + 1000, far.inner + 1000, far.normals, far.faces)
+    assert len(grown_together([*pieces, moved], 12.0)) == groups + 1
