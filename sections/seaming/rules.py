@@ -16,8 +16,6 @@ from sections.settings.joints import SeamWeights
 _ALONG = 15.0
 # A seam less steep than this part of the angle asked, where hardly a joint finds room, costs so many times as much.
 _VERY, _TIMES = 0.7, 8
-# Pieces of skin nearer to one another than so many walls are one section: their walls meet.
-_CLOSE = 3.0
 # Skin whose normal has this part along a plane's own runs beside it.
 _BESIDE = 0.9
 
@@ -49,9 +47,12 @@ class Rules:
         return float(np.linalg.norm(self.rooms, axis=1).max())
 
     def fitting(self, shell: Shell) -> float | None:
-        """Return what a shell costs as it is, in sections, each of its pieces being one; None when one does not fit."""
+        """Return what a shell costs as it is, in sections, each of its pieces being one; None when one does not fit.
+
+        Pieces as near to one another as a flange is high are one: what stands behind them meets.
+        """
         cost = 0.0
-        for together in grown_together(shell.pieces(), _CLOSE * self.depths.wall):
+        for together in grown_together(shell.pieces(), self.depths.flange + self.depths.wall):
             if excess(np.vstack([piece.points for piece in together]), self.rooms) > 0:
                 return None
             narrow = least_width(np.vstack([piece.vertices for piece in together])) < self.width

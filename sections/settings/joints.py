@@ -45,7 +45,7 @@ class SeamWeights(Table):
     )
     along: float = Field(0.5, ge=0, le=10, description="for a bed's width along a rim or a sharp edge")
     beside: float = Field(3.0, ge=0, le=10, description="for a bed's square of skin that leaves a flange no room")
-    narrow: float = Field(0.7, ge=0, le=10, description="for a section narrower than seams.width")
+    narrow: float = Field(3.0, ge=0, le=10, description="for a section narrower than seams.width")
     offset: float = Field(0.2, ge=0, le=10, description="for an end of a seam close to another's end, not on it")
 
 
