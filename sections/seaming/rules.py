@@ -55,7 +55,7 @@ class Rules:
         for together in grown_together(shell.pieces(), self.depths.flange + self.depths.wall):
             if excess(np.vstack([piece.points for piece in together]), self.rooms) > 0:
                 return None
-            narrow = least_width(np.vstack([piece.vertices for piece in together])) < self.width
+            narrow = sum(least_width(piece.vertices) < self.width for piece in together)
             cost += 1.0 + self.weights.narrow * narrow
         return cost
 
