@@ -86,7 +86,7 @@ class Rules:
         if not len(near):
             return False
         away = np.linalg.norm(middles[:, None] - near[:, :3], axis=2) - lengths[:, None] / 2
-        return bool((away < np.hypot(near[:, 3], 2 * near[:, 4])).any())
+        return bool((away < near[:, 3] + 3 * near[:, 4]).any())
 
     def _along(self, middles: np.ndarray, lengths: np.ndarray) -> float:
         """Return how much of a line, mm, runs along rims and sharp edges."""
