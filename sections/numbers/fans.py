@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, connected
 
 
 def fans_apart(mesh: Mesh) -> tuple[Mesh, np.ndarray]:
@@ -32,14 +32,10 @@ def fans_apart(mesh: Mesh) -> tuple[Mesh, np.ndarray]:
     return Mesh(vertices, faces), np.array(shared, int)
 
 
-def _fans(faces: np.ndarray, corner: int) -> list[list[int]]:
-    """Return the rows of faces about a corner, (n, 3), fan by fan."""
-    fans: list[tuple[list[int], set[int]]] = []
-    for row, face in enumerate(faces):
-        others = {int(one) for one in face if one != corner}
-        rows = [row]
-        for fan in [fan for fan in fans if fan[1] & others]:
-            fans.remove(fan)
-            rows, others = fan[0] + rows, fan[1] | others
-        fans.append((rows, others))
-    return [rows for rows, _ in fans]
+def _fans(faces: np.ndarray, corner: int) -> list[np.ndarray]:
+    """Return the rows of faces about a corner, (n, 3), fan by fan: those of a fan share their other corners."""
+    rows, count = np.arange(len(faces)), len(faces)
+    _, other = np.unique(faces[faces != corner], return_inverse=True)
+    links = np.column_stack([np.repeat(rows, 2), count + other])
+    fan = connected(links, count + int(other.max()) + 1)[:count]
+    return [rows[fan == number] for number in np.unique(fan)]

@@ -12,7 +12,7 @@ from sections.numbers.mesh import Mesh
 from sections.pictures.render import Item, View, render
 
 # From the front right, a little above.
-_THREE_QUARTER = View((-1.0, 0.85, 0.55))
+THREE_QUARTER = View((-1.0, 0.85, 0.55))
 # How far a section is moved out, as a part of its distance from the middle.
 _APART = 0.42
 
@@ -33,8 +33,8 @@ def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Pat
     middle = (bounds[:, 0].min(0) + bounds[:, 1].max(0)) / 2
     whole = [Item(mesh, colours[i]) for i, mesh in sections.items()]
     apart = [Item(_moved(mesh, middle), colours[i]) for i, mesh in sections.items()]
-    render(whole, _THREE_QUARTER, root / names["assembled"])
-    render(apart, _THREE_QUARTER, root / names["apart"])
+    render(whole, THREE_QUARTER, root / names["assembled"])
+    render(apart, THREE_QUARTER, root / names["apart"])
     alone = Item(sections[inside], colours[inside])
     render([alone], _from_inside(np.array(mark.z), np.array(mark.y)), root / names["inside"])
     return list(names.values())

@@ -10,8 +10,8 @@ from pathlib import Path
 import numpy as np
 
 from sections.errors import OutputRefused
-from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
+from sections.numbers.sharp import sharp_edges
 
 _BACKGROUND = (0.96, 0.96, 0.94)
 _EDGE = (0.12, 0.13, 0.15)
@@ -20,8 +20,6 @@ _VIEW_ANGLE = 22.0
 _FILLED = 0.94
 # deg; edges sharper than this are drawn.
 _FEATURE_ANGLE = 35.0
-# mm; triangles narrower than this are slivers.
-_SLIVER = 0.25
 
 
 @dataclass(frozen=True)
@@ -157,7 +155,7 @@ def _actors(item: Item):
     yield surface
     if not item.edges:
         return
-    lines_data = _line_data(item.mesh.vertices, sharp_edges(item.mesh))
+    lines_data = _line_data(item.mesh.vertices, sharp_edges(item.mesh, _FEATURE_ANGLE))
     lines = vtkPolyDataMapper()
     lines.SetInputData(lines_data)
     lines.SetResolveCoincidentTopologyToPolygonOffset()
@@ -178,18 +176,6 @@ def _text(caption: Caption, height: int):
     actor.GetTextProperty().SetFontSize(24)
     actor.GetTextProperty().SetColor(*caption.colour)
     return actor
-
-
-def sharp_edges(mesh: Mesh) -> np.ndarray:
-    """Return the edges, (n, 2) corners, between faces that turn by more than _FEATURE_ANGLE.
-
-    The normal of a sliver is chance, so an edge beside one is left out.
-    """
-    edges = number_edges(mesh.faces, len(mesh.vertices))
-    twice, one, two = edges.between()
-    normals, wide = mesh.normals, mesh.widths > _SLIVER
-    turn = np.einsum("ij,ij->i", normals[one], normals[two])
-    return edges.ends[twice][(turn < np.cos(np.radians(_FEATURE_ANGLE))) & wide[one] & wide[two]]
 
 
 def _line_data(vertices: np.ndarray, edges: np.ndarray):

@@ -6,10 +6,11 @@ from pathlib import Path
 
 from sections.export.colours import part_colour
 from sections.numbers.mesh import Mesh
+from sections.pictures.album import THREE_QUARTER
 from sections.pictures.render import Item, View, render
 
 _VIEWS = {
-    "three-quarter": View((-1.0, 0.85, 0.55)),
+    "three-quarter": THREE_QUARTER,
     "plan": View((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)),
     "side": View((0.0, 1.0, 0.0)),
     "front": View((-1.0, 0.0, 0.0)),

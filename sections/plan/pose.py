@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.spatial import ConvexHull
 
-from sections.numbers.box import tight_axes
+from sections.numbers.box import extents, tight_axes
 from sections.numbers.frame import Frame, make_frame
 from sections.settings import Settings
 from sections.settings.making import PrinterTable
@@ -87,9 +87,8 @@ def choose_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], ou
     fits the pose with the least excess is returned.
     """
     hull = points[ConvexHull(points).vertices]
-    flat = [
-        (down.name, _turn_down(down.normal)) for down in sorted(downs, key=lambda d: (-round(d.area_mm2, 3), d.name))
-    ]
+    largest_first = sorted(downs, key=lambda down: (-round(down.area_mm2, 3), down.name))
+    flat = [(down.name, _turn_down(down.normal)) for down in largest_first]
     nearest: Pose | None = None
     for bed in beds:
         for ways in (flat, _free_rotations(hull)):
@@ -119,18 +118,15 @@ def _rank(pose: Pose) -> tuple[float, ...]:
 def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose:
     """Return the pose with the given rotation (rows are the bed's axes), turned about the vertical to fit best."""
     local = hull @ rotation.T
-    flat = local[:, :2]
-    turns = np.stack([np.cos(_ANGLES), np.sin(_ANGLES), -np.sin(_ANGLES), np.cos(_ANGLES)], -1).reshape(-1, 2, 2)
-    extent = np.ptp(np.einsum("aij,nj->ani", turns, flat), axis=1)
+    extent = np.column_stack(extents(local[:, 0], local[:, 1], _ANGLES))
     over = (extent - np.array(bed.room[:2])).max(1)
     best = (
         int(np.argmin(np.round(over, 6)))
         if (over > 0).all()
         else int(np.argmin(np.where(over > 0, np.inf, _spread(extent))))
     )
-    turn = np.eye(3)
-    turn[:2, :2] = turns[best]
-    rotation = turn @ rotation
+    cosine, sine = np.cos(_ANGLES[best]), np.sin(_ANGLES[best])
+    rotation = np.array([[cosine, sine, 0.0], [-sine, cosine, 0.0], [0.0, 0.0, 1.0]]) @ rotation
     local = hull @ rotation.T
     low, high = local.min(0), local.max(0)
     size = high - low

@@ -45,13 +45,13 @@ def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
 
     target = out / f"{settings.name}-plan"
     try:
-        made = propose(settings, parameters.parent, target, pool)
+        report = propose(settings, parameters.parent, target, pool)
     except BadInput as error:
         raise error.read_from(str(parameters)) from None
-    for measure in made.report.measures:
+    for measure in report.measures:
         pool.progress.say(f"{measure.name}: {measure.value:.4g} {measure.unit}".rstrip())
     pool.progress.say(f"{target}: {SEAMS_NAME}, the plan and pictures")
-    return _tell(made.report, target, pool)
+    return _tell(report, target, pool)
 
 
 def run_check(parameters: Path, out: Path, pool: Pool) -> int:

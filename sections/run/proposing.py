@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from sections.body import Body, load_body
+from sections.body import load_body
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.export.stage import recover, staged
 from sections.numbers.frame import Plane
@@ -29,17 +28,8 @@ SEAMS_NAME = "seams.toml"
 _ROUNDING = 1e-3
 
 
-@dataclass(frozen=True)
-class Proposal:
-    """A plan that was made, what an even grid would have taken, and what was measured and found."""
-
-    plan: Plan
-    grid: int
-    report: Report
-
-
-def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Proposal:
-    """Find seams, carve what they part, and write them, the plan and pictures into `target`.
+def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Report:
+    """Find seams, carve what they part, and write them, the plan and pictures into `target`; return what was measured.
 
     folder : where the parameter file lies. Raises BadInput, BuildFailed, OutputRefused.
     """
@@ -57,8 +47,8 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Propo
         report = _report(settings, folder, found, planned, lines)
         (partial / SEAMS_NAME).write_text(_proposal_text(settings, found), "utf-8")
         (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
-        _pictures(planned, body, scratch, partial, pool)
-    return Proposal(planned.plan, found.grid, report)
+        _pictures(planned, scratch, partial, pool)
+    return report
 
 
 def _proposal_text(settings: Settings, found: FoundSeams) -> str:
@@ -134,7 +124,7 @@ def _shallow(settings: Settings, lines: list[SeamLine]):
         yield Finding("seam-shallow", "note", line.seam, line.least, settings.seams.angle, "deg", line.at, text)
 
 
-def _pictures(planned: Planned, body: Body, scratch: Scratch, root: Path, pool: Pool) -> None:
+def _pictures(planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> None:
     """Show the body in its sections' colours: from the front right, above, the side, ahead and behind."""
     from sections.pictures.seams import make_seam_pictures
 

@@ -13,7 +13,7 @@ from sections.body import Body
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.cells import Cell, divide
 from sections.plan.pose import beds_of
-from sections.plan.seams import resolve_seams
+from sections.plan.seams import resolve_seams, seam_kinds
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch, held
 from sections.seaming.grid import grid_count, least_count
@@ -82,10 +82,16 @@ def with_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> 
 def _with_centre(settings: Settings) -> Settings:
     """Return settings whose symmetric body is cut along its centre plane too."""
     planes = settings.seams.planes
-    if not settings.body.symmetric or any(seam.axis == "y" and seam.at == 0 for seam in planes):
+    if not settings.body.symmetric or _centre(settings) is not None:
         return settings
     centre = SeamPlane(id=Names(_numbers(planes)).take("y"), axis="y", at=0.0)
     return settings.model_copy(update={"seams": settings.seams.model_copy(update={"planes": [*planes, centre]})})
+
+
+def _centre(settings: Settings) -> str | None:
+    """Return the id of the seam along the centre plane of a symmetric body, or None without one."""
+    kinds = seam_kinds(resolve_seams(settings)) if settings.body.symmetric else {}
+    return next((name for name, kind in kinds.items() if kind == "centre"), None)
 
 
 def _numbers(planes: list[SeamPlane]) -> Counter:
@@ -117,37 +123,31 @@ def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[_
 def _region(cell: Cell, settings: Settings) -> Region:
     """Return where a cell lies, in the ids of the parameter file."""
     sides = tuple(f"{'+' if sign > 0 else '-'}{seam.given}" for seam, sign in cell.seams)
-    letters = frozenset(seam.id[0] for seam in settings.seams.planes if not _is_centre(seam, settings))
-    centre = next((f"+{s.id}" for s in settings.seams.planes if _is_centre(s, settings)), None)
+    middle = _centre(settings)
+    letters = frozenset(seam.id[0] for seam in settings.seams.planes if seam.id != middle)
+    centre = None if middle is None else f"+{middle}"
     # The centre plane alone needs no saying: a seam found on one half is mirrored.
     return Region(() if sides == (centre,) else sides, letters, centre)
 
 
-def _is_centre(seam: SeamPlane, settings: Settings) -> bool:
-    return settings.body.symmetric and seam.axis == "y" and seam.at == 0
-
-
 def _search(settings: Settings, parts: list[_Part], rules: Rules, scratch: Scratch, pool: Pool) -> list[Node]:
-    """Return the cheapest plan found for each part."""
+    """Return the cheapest plan found for each part: a part that fits is left as it is."""
     scratch.put("seam-rules", rules)
     tasks, names = [], []
     for number, part in enumerate(parts):
-        scratch.put(f"seam-part-{number}", part.shell)
         if rules.fitting(part.shell) is None:
+            scratch.put(f"seam-part-{number}", part.shell)
             for way in sorted(ways(part.shell, rules, DEPTH), key=lambda way: way.count):
                 tasks.append((scratch.folder, number, way))
                 names.append(f"{part.cell.id}, {way.count or 'strip'}")
-    results = pool.map("finding seams", try_way, tasks, names)
-    nodes = []
-    for number, part in enumerate(parts):
-        if rules.fitting(part.shell) is not None:
-            nodes.append(Node())
-            continue
-        mine = [found for (_, of, _), found in zip(tasks, results, strict=True) if of == number and found is not None]
-        if not mine:
-            raise BadInput([_no_plan(settings, part, rules)])
-        nodes.append(min(mine, key=lambda found: found.cost).node)
-    return nodes
+    plans: dict[int, list[Found]] = {number: [] for _, number, _ in tasks}
+    for (_, number, _), found in zip(tasks, pool.map("finding seams", try_way, tasks, names), strict=True):
+        plans[number] += [found] if found is not None else []
+    for number, found in plans.items():
+        if not found:
+            raise BadInput([_no_plan(settings, parts[number], rules)])
+    best = {number: min(found, key=lambda one: one.cost).node for number, found in plans.items()}
+    return [best.get(number, Node()) for number in range(len(parts))]
 
 
 def try_way(folder: Path, number: int, way: Way) -> Found | None:
@@ -171,13 +171,10 @@ def _no_plan(settings: Settings, part: _Part, rules: Rules) -> Problem:
         key, value = ("seams.clear", f"{len(places)} places") if places else ("bosses", f"{len(settings.bosses)}")
         limit = f"{where}; none was found, and one is where seams need not keep clear of them"
         return Problem(PARAMETERS, key, value, limit, "move them, or make the places smaller")
-    key, value = (
-        ("printers", str(len(settings.printers))) if settings.printers else ("printer.bed", str(settings.printer.bed))
-    )
+    one, several = settings.printer, settings.printers
+    key, value = ("printers", str(len(several))) if several else ("printer.bed", str(one.bed))
     larger = next((factor for factor in _LARGER if _solvable(part, replace(rules, rooms=rules.rooms * factor))), None)
-    known = (
-        f"one is for a bed {100 * (larger - 1):.0f} % larger" if larger else "not for one three times as large either"
-    )
+    known = f"one is for a bed {100 * larger - 100:.0f} % larger" if larger else "for one three times as large neither"
     remedy = "a lower flange, fewer places kept clear, seams of your own, or a larger bed"
     return Problem(PARAMETERS, key, value, f"{where}; none was found; {known}", remedy)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.numbers.frame import Plane
-from sections.numbers.halve import EDGE_ENDS
+from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 from sections.seaming.rules import steepness
 from sections.solids.distance import MeshDistance
@@ -31,23 +31,19 @@ class SeamLine:
 
 def seam_line(mesh: Mesh, seam: str, plane: Plane, skin: MeshDistance, angle: float) -> SeamLine | None:
     """Return the line of one section along one of its seams, or None where it has no edge there."""
-    cut = on_plane(mesh, plane)
-    ends = mesh.faces[cut][:, EDGE_ENDS].reshape(-1, 2)
-    if not len(ends):
+    cut = mesh.faces[on_plane(mesh, plane)]
+    if not len(cut):
         return None
     # An edge of the cut face that another face of the section goes on from.
-    ends = np.sort(ends, axis=1)
-    key, count = np.unique(ends[:, 0] * len(mesh.vertices) + ends[:, 1], return_counts=True)
-    key = key[count == 1]
-    pairs = mesh.vertices[np.column_stack([key // len(mesh.vertices), key % len(mesh.vertices)])]
-    middles, normals = pairs.mean(1), None
+    edges = number_edges(cut, len(mesh.vertices))
+    pairs = mesh.vertices[edges.ends[edges.uses == 1]]
+    middles = pairs.mean(1)
     away, face, _ = skin.nearest(middles)
     outer = away < _ON_SKIN
     if not outer.any():
         return None
     lengths = np.linalg.norm(pairs[outer, 1] - pairs[outer, 0], axis=1)
-    normals = skin.mesh.normals[face[outer]]
-    angles = steepness(normals, np.asarray(plane.normal))
+    angles = steepness(skin.mesh.normals[face[outer]], np.asarray(plane.normal))
     worst = int(angles.argmin())
     at = tuple(float(c) for c in middles[outer][worst])
     return SeamLine(seam, float(lengths.sum()), float(lengths[angles < angle].sum()), float(angles[worst]), at)

@@ -39,8 +39,8 @@ def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions) -> Nod
         junctions.add(split)
     if is_strip:
         return Node(planes, (Node(),) * (len(planes) + 1))
-    shells = [split.short for split in splits] + [splits[-1].beyond]
-    parts = [settled(of, part, rules, junctions) for of, part in zip(shells, node.parts, strict=True)]
+    slices = zip(_slices(shell, splits), node.parts, strict=True)
+    parts = [settled(of, part, rules, junctions) for of, part in slices]
     return Node(planes, tuple(parts))
 
 
@@ -50,6 +50,11 @@ def _splits(shell: Shell, planes: tuple[Plane, ...], rules: Rules) -> list[Split
     for plane in planes:
         splits.append((splits[-1].beyond if splits else shell).split(plane, rules.depths))
     return splits
+
+
+def _slices(shell: Shell, splits: list[Split]) -> list[Shell]:
+    """Return what a shell was split into, from the low end on."""
+    return [split.short for split in splits] + [splits[-1].beyond if splits else shell]
 
 
 def _strip(shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rules, junctions: Junctions):
@@ -80,11 +85,8 @@ def _strip(shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rul
 def _cost(shell: Shell, planes: tuple[Plane, ...], rules: Rules, junctions: Junctions) -> float:
     """Return what a strip with these cuts costs, in sections; infinite where it cannot be."""
     splits = _splits(shell, planes, rules)
-    parts = [split.short for split in splits] + [splits[-1].beyond if splits else shell]
-    costs = [rules.fitting(part) for part in parts if len(part)]
-    for split, plane in zip(splits, planes, strict=True):
-        price = rules.price(shell, split, plane)
-        costs.append(None if price is None else price + rules.weights.offset * junctions.clashes(split))
+    costs = [rules.fitting(part) for part in _slices(shell, splits) if len(part)]
+    costs += [_price(shell, split, plane, rules, junctions) for split, plane in zip(splits, planes, strict=True)]
     return np.inf if None in costs else float(sum(costs))
 
 
@@ -98,11 +100,16 @@ def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], first: l
     places = []
     for at in wanted:
         plane = plane_at(along, at)
-        split = shell.split(plane, rules.depths)
-        price = rules.price(shell, split, plane)
+        price = _price(shell, shell.split(plane, rules.depths), plane, rules, junctions)
         if price is not None:
-            places.append(_Place(float(at), price + rules.weights.offset * junctions.clashes(split)))
+            places.append(_Place(float(at), price))
     return places
+
+
+def _price(shell: Shell, split: Split, plane: Plane, rules: Rules, junctions: Junctions) -> float | None:
+    """Return what a cut costs, in sections, its ends included; None where it may not run."""
+    price = rules.price(shell, split, plane)
+    return None if price is None else price + rules.weights.offset * junctions.clashes(split)
 
 
 def _reaches(shell: Shell, along: np.ndarray, places: list[_Place], rules: Rules) -> list[int]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -48,14 +49,19 @@ class Shell:
         return Shell(mesh.vertices, inner, normals, mesh.faces)
 
     @cached_property
+    def mesh(self) -> Mesh:
+        """The skin alone."""
+        return Mesh(self.vertices, self.faces)
+
+    @cached_property
     def area_vectors(self) -> np.ndarray:
         """Half the cross product of two edges of each face, (m, 3) mm2."""
-        return Mesh(self.vertices, self.faces).area_vectors
+        return self.mesh.area_vectors
 
     @cached_property
     def middles(self) -> np.ndarray:
         """Middle of each face, (m, 3) mm."""
-        return self.vertices[self.faces].mean(1)
+        return self.mesh.triangles.mean(1)
 
     @cached_property
     def area(self) -> float:
@@ -90,7 +96,7 @@ class Shell:
             whole, nothing = self._kept(self.faces[side == 3]), self._kept(self.faces[side == 0])
             return Split(whole, nothing, np.empty((0, 2, 3)), np.empty((0, 3)))
         faces = _lone_first(self.faces[mixed], beyond)
-        normals = _normals(self.vertices[faces])
+        normals = Mesh(self.vertices, faces).normals
         added, ends = self._on_edges(faces, off, normals, plane, depths)
         ends = ends + len(self.vertices)
         lone = np.column_stack([faces[:, 0], ends])
@@ -149,13 +155,12 @@ class Split:
 
 def grown_together(pieces: list[Shell], close: float) -> list[list[Shell]]:
     """Return pieces in groups whose skins come within about `close` mm of one another, as two sides of a thin edge."""
-    groups: list[list[Shell]] = []
-    for piece in pieces:
-        near = [any(_come_close(piece, other, close) for other in group) for group in groups]
-        together = [one for group, is_near in zip(groups, near, strict=True) if is_near for one in group]
-        apart = [group for group, is_near in zip(groups, near, strict=True) if not is_near]
-        groups = [*apart, [piece, *together]]
-    return groups
+    if len(pieces) < 2:
+        return [[piece] for piece in pieces]
+    pairs = combinations(range(len(pieces)), 2)
+    links = [(one, other) for one, other in pairs if _come_close(pieces[one], pieces[other], close)]
+    group = connected(np.array(links, int).reshape(-1, 2), len(pieces))
+    return [[pieces[i] for i in np.flatnonzero(group == number)] for number in range(group.max() + 1)]
 
 
 def _come_close(one: Shell, other: Shell, close: float) -> bool:
@@ -163,7 +168,7 @@ def _come_close(one: Shell, other: Shell, close: float) -> bool:
     low, high = (np.array([shell.vertices.min(0), shell.vertices.max(0)]) for shell in (one, other))
     if not (one.area > 0 and other.area > 0) or (low[1] < high[0] - close).any() or (high[1] < low[0] - close).any():
         return False
-    places = [sample_surface(Mesh(shell.vertices, shell.faces), _PLACES, _SEED)[0] for shell in (one, other)]
+    places = [sample_surface(shell.mesh, _PLACES, _SEED)[0] for shell in (one, other)]
     spacing = np.sqrt(max(one.area, other.area) / _PLACES) / 2
     away = cKDTree(places[0]).query(places[1], distance_upper_bound=np.hypot(close, spacing))[0]
     return bool(np.isfinite(away).any())
@@ -171,10 +176,6 @@ def _come_close(one: Shell, other: Shell, close: float) -> bool:
 
 def _unit(vectors: np.ndarray) -> np.ndarray:
     return vectors / np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), 1e-300)
-
-
-def _normals(triangles: np.ndarray) -> np.ndarray:
-    return _unit(np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]))
 
 
 def _lone_first(faces: np.ndarray, beyond: np.ndarray) -> np.ndarray:

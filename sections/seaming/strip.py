@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sections.numbers.frame import Plane
 from sections.seaming.rules import Rules
-from sections.seaming.shell import Shell
+from sections.seaming.shell import Shell, Split
 
 # mm; how exactly the longest slice that fits is found, and how far back a cut goes at a time to where it may run.
 _STEP, _BACK = 5.0, 4.0
@@ -25,9 +25,11 @@ class Sliced:
 
 @dataclass(frozen=True)
 class _Slice:
+    """What a cut at a place parts off, whether or not it may run there, and what the part costs."""
+
     at: float
     cost: float
-    rest: Shell
+    split: Split
 
 
 def sliced(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Sliced | None:
@@ -53,7 +55,7 @@ def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slic
         slice_ = _longest(rest, along, (at, end), last, rules)
         if slice_ is None:
             return None
-        last, at, rest = slice_.at - at, slice_.at, slice_.rest
+        last, at, rest = slice_.at - at, slice_.at, slice_.split.beyond
         cost += slice_.cost
         if cost >= limit:
             return None
@@ -86,16 +88,15 @@ def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: 
 
 def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -> _Slice | None:
     """Return the slice made shorter until its cut may run there, the price of the cut added; None when none may."""
-    at = found.at
+    slice_, at = found, found.at
     for _ in range(_BACK_TRIES):
-        plane = plane_at(along, at)
-        price = rules.price(rest, rest.split(plane, rules.depths), plane)
-        slice_ = found if at == found.at else _tried(rest, along, at, rules)
-        if price is not None and slice_ is not None:
-            return _Slice(at, slice_.cost + price, slice_.rest)
+        price = None if slice_ is None else rules.price(rest, slice_.split, plane_at(along, at))
+        if price is not None:
+            return replace(slice_, cost=slice_.cost + price)
         at -= _BACK
         if at < low + rules.shortest:
             return None
+        slice_ = _tried(rest, along, at, rules)
     return None
 
 
@@ -103,7 +104,7 @@ def _tried(rest: Shell, along: np.ndarray, at: float, rules: Rules) -> _Slice | 
     """Return the slice short of `at`, or None when it does not fit."""
     split = rest.split(plane_at(along, at), rules.depths)
     cost = rules.fitting(split.short) if len(split.short) else 0.0
-    return None if cost is None else _Slice(at, cost, split.beyond)
+    return None if cost is None else _Slice(at, cost, split)
 
 
 def plane_at(along: np.ndarray, at: float) -> Plane:

@@ -7,8 +7,9 @@ from scipy.spatial import cKDTree
 
 from sections.body import Body
 from sections.features.boss import Boss
-from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.sharp import sharp_edges
+from sections.scan.surfaces import Rims
 from sections.seaming.rules import Rules
 from sections.seaming.shell import Depths, Shell
 from sections.settings import Settings
@@ -66,11 +67,7 @@ def _clear_places(settings: Settings, skin: Mesh) -> np.ndarray:
 
 def still_edges(skin: Mesh) -> cKDTree | None:
     """Return points on the rims and sharp edges of a skin, or None where it has none."""
-    edges = number_edges(skin.faces, len(skin.vertices))
-    twice, one, other = edges.between()
-    turn = np.einsum("nj,nj->n", skin.normals[one], skin.normals[other])
-    sharp = twice[turn < np.cos(np.radians(_SHARP))]
-    ends = skin.vertices[edges.ends[np.concatenate([np.flatnonzero(edges.uses == 1), sharp])]]
+    ends = skin.vertices[np.vstack([Rims.of(skin).ends, sharp_edges(skin, _SHARP)])]
     if not len(ends):
         return None
     lengths = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
