@@ -3,13 +3,16 @@
 import shutil
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from sections.checks.built import Rules
 from sections.checks.fit_bolt import check_bolt_pitch
 from sections.checks.pair_faces import read_faces
 from sections.run.checking import check_output
 from sections.run.reading import built_pair, plan_of
 from sections.settings import load_settings
+from sections.settings.joint_line import flange_reach
 from tests.conftest import POD, build_quietly, quiet_pool
 
 
@@ -50,3 +53,27 @@ def test_a_bolted_seam_is_not_let_off(bonded, pod):
     asked = load_settings(POD / "pod.toml")
     found = check_bolt_pitch(pair, read_faces(pair), replace(pod.rules, settings=asked))[0]
     assert [finding.code for finding in found] == ["bolt-none"]
+
+
+def test_bonded_where_there_is_no_room(bonded):
+    """The pair without a bolt, on a seam that takes them where there is room: a note that says so, and no fault."""
+    settings, out, _ = bonded
+    pair = built_pair(out, next(p for p in plan_of(out).pairs if p.seam == "x1"))
+    planes = [p.model_copy(update={"bolted": "room"}) if p.id == "x1" else p for p in settings.seams.planes]
+    asked = settings.model_copy(update={"seams": settings.seams.model_copy(update={"planes": planes})})
+    found = check_bolt_pitch(pair, read_faces(pair), Rules(asked, flange_reach(asked), {}))[0]
+    assert [(finding.code, finding.level) for finding in found] == [("bonded", "note")]
+
+
+@pytest.mark.parametrize(("least", "codes"), [(1.0, {"bolt-none"}), (0.999, {"bolt-none"}), (1.001, set())])
+def test_a_short_face_is_held_by_its_neighbours(bonded, least, codes, monkeypatch):
+    """The built face's longer side, by shapely, a little longer or shorter than what two sections are joined along."""
+    _, out, _ = bonded
+    pair = built_pair(out, next(p for p in plan_of(out).pairs if p.seam == "x1"))
+    faces = read_faces(pair)
+    corners = np.array(faces.shared.minimum_rotated_rectangle.exterior.coords)
+    longer = np.linalg.norm(np.diff(corners, axis=0), axis=1).max()
+    monkeypatch.setattr("sections.checks.pair_faces.shortest_run", lambda settings: least * longer)
+    asked = load_settings(POD / "pod.toml")
+    found = check_bolt_pitch(pair, faces, Rules(asked, flange_reach(asked), {}))[0]
+    assert {finding.code for finding in found} == codes

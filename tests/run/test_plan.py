@@ -139,3 +139,41 @@ def test_the_written_seams_are_a_parameter_file(planned):
     """Plain TOML, one line a seam."""
     text = (planned[1][0] / "out" / "pod-plan" / "seams.toml").read_text()
     assert len(tomllib.loads(text)["seams"]["planes"]) == text.count("{ id = ")
+
+
+class TestFindings:
+    """A plan with one fault of each kind, measured on what was carved."""
+
+    def found(self, folder):
+        report = json.loads((folder / "out" / "pod-plan" / "findings.json").read_text())
+        return {(finding["code"], finding["part"]): finding for finding in report["findings"]}
+
+    def test_too_large(self, pod_folder):
+        """The half pod, 420 mm long, is to stay whole on a bed of 200: no pose brings it under 195 (the least that any
+        pose of a body holding a bar that long can show is 420 / sqrt 3)."""
+        seams = '[seams]\nplanes = [{ id = "y1", axis = "y", at = 0 }]\nwhole = ["BODYR"]\n\n'
+        parameters = write(pod_folder, seams, BED.replace("[170, 170, 200]", "[200, 200, 200]"))
+        assert command("plan", parameters, "--out", pod_folder / "out")[0] == 1
+        finding = self.found(pod_folder)["off-bed", "BODYR"]
+        assert finding["level"] == "fault" and finding["limit"] <= 195 and finding["measured"] > 420 / 3**0.5
+
+    def test_a_grazing_seam(self, pod_folder):
+        """A seam 10 mm above the floor meets the rounding of 60 mm at acos(50 / 60) = 33.6 degrees, and there is no room
+        for joints on so thin a cap."""
+        seams = '[seams]\nplanes = [{ id = "z1", axis = "z", at = 10 }]\n\n'
+        parameters = write(pod_folder, seams, BED.replace("[170, 170, 200]", "[500, 500, 500]"))
+        assert command("plan", parameters, "--out", pod_folder / "out")[0] == 1
+        found = self.found(pod_folder)
+        shallow = found["seam-shallow", "z1"]
+        assert shallow["level"] == "note" and shallow["measured"] == pytest.approx(33.6, abs=2.5)
+        assert {code for code, _ in found} >= {"seam-shallow", "no-dowel"}
+
+
+def test_the_centre_plane_given_by_its_normal(pod_folder):
+    """A centre plane written with a normal is the centre plane: no second one is added."""
+    seams = '[seams]\nplanes = [{ id = "y1", normal = [0, 2, 0], at = 0 }]\n\n'
+    parameters = write(pod_folder, seams)
+    code, _, said = command("plan", parameters, "--out", pod_folder / "out")
+    assert code == 0, said
+    planes = tomllib.loads((pod_folder / "out" / "pod-plan" / "seams.toml").read_text())["seams"]["planes"]
+    assert [seam["id"] for seam in planes if seam["at"] == 0] == ["y1"]
