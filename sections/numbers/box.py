@@ -4,35 +4,44 @@ from __future__ import annotations
 
 import numpy as np
 
-# A box is tightened by turns about each of its axes: any, then near the best; so often.
-_ANY, _NEAR, _ROUNDS = np.radians(np.arange(-45.0, 45.0, 3.0)), np.radians(np.arange(-3.0, 3.05, 0.3)), 3
+# A box is tightened by turns about each of its axes until none helps, or so many rounds long.
+_STEP, _ROUNDS = 1.0, 6
+
+
+class Turns:
+    """Directions turned about an axis, for the extents of points across it."""
+
+    def __init__(self, degrees: np.ndarray):
+        self.angles = np.radians(degrees)
+        cosine, sine = np.cos(self.angles), np.sin(self.angles)
+        self._rows = np.vstack([np.column_stack([cosine, sine]), np.column_stack([-sine, cosine])])
+
+    def extents(self, across: np.ndarray) -> np.ndarray:
+        """Return the extents, (2, k) mm, of points (2, n) along and across each of the (k,) turned directions."""
+        where = self._rows @ across
+        return (where.max(1) - where.min(1)).reshape(2, -1)
+
+
+_ANY = Turns(np.arange(-45.0, 45.0, _STEP))
 
 
 def tight_axes(points: np.ndarray) -> np.ndarray:
     """Return the axes, rows of a rotation (3, 3), of a box about points (n, 3) that no turn about one of its own axes
     makes smaller, begun from the axes of their spread."""
     axes = np.linalg.eigh(np.cov(points.T))[1].T
-    for _ in range(_ROUNDS):
-        for axis in range(3):
-            for turns in (_ANY, _NEAR):
-                axes = _turned(points, axes, axis, turns)
+    local, still = axes @ points.T, 0
+    for number in range(3 * _ROUNDS):
+        pair = [(number + 1) % 3, (number + 2) % 3]
+        along, across = _ANY.extents(local[pair])
+        best = int((along * across).argmin())
+        still = still + 1 if abs(_ANY.angles[best]) < 1e-9 else 0
+        if still == 3:
+            break
+        turn = _turn(_ANY.angles[best])
+        local[pair], axes[pair] = turn @ local[pair], turn @ axes[pair]
     return axes
 
 
-def _turned(points: np.ndarray, axes: np.ndarray, axis: int, turns: np.ndarray) -> np.ndarray:
-    """Return axes turned about one of them by whichever turn gives the least box."""
-    one, other = axes[(axis + 1) % 3], axes[(axis + 2) % 3]
-    along, across = extents(points @ one, points @ other, turns)
-    best = turns[int((along * across).argmin())]
-    made = axes.copy()
-    made[(axis + 1) % 3] = np.cos(best) * one + np.sin(best) * other
-    made[(axis + 2) % 3] = np.cos(best) * other - np.sin(best) * one
-    return made
-
-
-def extents(x: np.ndarray, y: np.ndarray, turns: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return the extents, (k,) and (k,) mm, of points x, y (n,) along and across each of (k,) turned directions."""
-    cosine, sine = np.cos(turns), np.sin(turns)
-    along = np.outer(cosine, x) + np.outer(sine, y)
-    across = np.outer(cosine, y) - np.outer(sine, x)
-    return along.max(1) - along.min(1), across.max(1) - across.min(1)
+def _turn(angle: float) -> np.ndarray:
+    cosine, sine = np.cos(angle), np.sin(angle)
+    return np.array([[cosine, sine], [-sine, cosine]])

@@ -85,7 +85,17 @@ def plan_pair(
     if interface.seam.bolted == "room":
         short = [one for one in short if one.kind != "bolt"]
     leaning = max((lean(run, around) for run in runs), default=0.0)
-    return joints, [PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg") for s in short]
+    at = _middle(interface, frame)
+    return joints, [
+        PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg", at) for s in short
+    ]
+
+
+def _middle(interface: Interface, frame: Frame) -> tuple[float, float, float]:
+    """Return a place well on what a pair shares, mm."""
+    middle = interface.outline.representative_point()
+    x, y, z = frame.to_world(np.array([[middle.x, middle.y, 0.0]]))[0]
+    return float(x), float(y), float(z)
 
 
 def pair_of(interface: Interface) -> PlannedPair:
@@ -112,6 +122,12 @@ def mirrored_joint(joint: PlannedJoint, pair: PlannedPair) -> PlannedJoint:
     frame = make_frame(np.array(joint.frame.origin) * flip, np.column_stack([x, np.cross(z, x), z]))
     name = f"{pair.id}:{joint.id.rsplit(':', 1)[1]}"
     return replace(joint, id=name, pair=pair.id, minus=pair.minus, plus=pair.plus, frame=frame)
+
+
+def mirrored_shortage(short: PlannedShortage, pair: PlannedPair) -> PlannedShortage:
+    """Return the mirror image in y = 0 of what a pair has no room for, as that of the mirrored `pair`."""
+    x, y, z = short.at
+    return PlannedShortage(short.kind, pair.id, short.reason, (x, -y, z))
 
 
 def _bounds(interface: Interface, frame: Frame) -> np.ndarray:

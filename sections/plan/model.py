@@ -14,6 +14,8 @@ from sections.numbers.frame import Frame, Plane
 
 PLAN_SCHEMA = 1
 
+Place = tuple[float, float, float]
+
 
 @dataclass(frozen=True)
 class PlannedSeam:
@@ -86,11 +88,13 @@ class PlannedBoss:
 
 @dataclass(frozen=True)
 class PlannedShortage:
-    """Something a pair of sections or a section should have had and has no room for."""
+    """Something a pair of sections or a section should have had and has no room for. at : a place on what the pair
+    shares, mm."""
 
     kind: str
     where: str
     reason: str
+    at: Place | None = None
 
 
 @dataclass(frozen=True)

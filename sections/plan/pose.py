@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.spatial import ConvexHull
 
-from sections.numbers.box import extents, tight_axes
+from sections.numbers.box import Turns, tight_axes
 from sections.numbers.frame import Frame, make_frame
 from sections.settings import Settings
 from sections.settings.making import PrinterTable
 from sections.solids.turns import even_turns
 
-_ANGLES = np.radians(np.arange(0.0, 180.0, 3.0))
+_ANGLES = Turns(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.
 _ROUNDING = 1e-6
 # A normal's rise where skin hangs over by more than 45 deg (common practice, no source), and within 20 deg of level.
@@ -118,14 +118,14 @@ def _rank(pose: Pose) -> tuple[float, ...]:
 def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose:
     """Return the pose with the given rotation (rows are the bed's axes), turned about the vertical to fit best."""
     local = hull @ rotation.T
-    extent = np.column_stack(extents(local[:, 0], local[:, 1], _ANGLES))
+    extent = _ANGLES.extents(local[:, :2].T).T
     over = (extent - np.array(bed.room[:2])).max(1)
     best = (
         int(np.argmin(np.round(over, 6)))
         if (over > 0).all()
         else int(np.argmin(np.where(over > 0, np.inf, _spread(extent))))
     )
-    cosine, sine = np.cos(_ANGLES[best]), np.sin(_ANGLES[best])
+    cosine, sine = np.cos(_ANGLES.angles[best]), np.sin(_ANGLES.angles[best])
     rotation = np.array([[cosine, sine, 0.0], [-sine, cosine, 0.0], [0.0, 0.0, 1.0]]) @ rotation
     local = hull @ rotation.T
     low, high = local.min(0), local.max(0)

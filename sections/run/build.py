@@ -22,11 +22,11 @@ from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
-from sections.run.planning import Planned, make_plan
+from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME, read_part
+from sections.run.rounds import plan_build
 from sections.run.scratch import Scratch, scratch_beside
-from sections.run.seaming import with_seams
 from sections.run.work import MadePart, build_section
 from sections.settings import Settings
 
@@ -67,8 +67,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             for note in body.notes:
                 pool.progress.say(note)
             digest = parameters_digest(settings, folder)
-            settings = with_seams(settings, body, scratch, pool)
-            planned = make_plan(settings, body, scratch, pool, options.only)
+            settings, planned = plan_build(settings, body, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
             parts = _sections(settings, planned, scratch, partial, pool)
             loose = loose_pieces(planned.plan)

@@ -74,7 +74,7 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     cut = _once(attempts, "cutting the exact body", cut_cells, (scratch.folder, seams, settings.body.symmetric), limit)
     if cut.why is not None:
         return {section.id: f"the body as a whole: {cut.why}" for section in sections}
-    cells = _cells(settings, planned)
+    cells = _cells(settings, planned, scratch)
     known = [cell for cell in cut.result if cell in cells]
     tasks = [(scratch.folder, cell, *cells[cell], settings.mesh) for cell in known]
     walls = attempts.attempt_all("carving exact walls", carve_cell, tasks, known, limit)
@@ -100,8 +100,8 @@ def _cell_of(planned: Planned, section_id: str) -> str:
     return planned.blanks[section_id].block.removeprefix("block-")
 
 
-def _cells(settings: Settings, planned: Planned) -> dict:
-    """Return (depth rule, names of its print walls) for every cell that was carved and not mirrored."""
+def _cells(settings: Settings, planned: Planned, scratch: Scratch) -> dict:
+    """Return (depth rule, names of all its carved pieces) for every cell that was carved and not mirrored."""
     plan: Plan = planned.plan
     planes = {seam.id: seam.plane for seam in plan.seams}
     cells: dict[str, tuple] = {}
@@ -115,7 +115,7 @@ def _cells(settings: Settings, planned: Planned) -> dict:
         if blank.mirrored:
             own = tuple(plane.mirrored_y() for plane in own)
         cells[cell] = depth_rule(settings, own)
-    return {cell: (rule, tuple(walls[cell])) for cell, rule in cells.items()}
+    return {cell: (rule, (*walls[cell], *scratch.meshes(f"left-{cell}-"))) for cell, rule in cells.items()}
 
 
 def _put_exact_body(body: Body, scratch: Scratch) -> None:

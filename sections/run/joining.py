@@ -9,7 +9,7 @@ from shapely import MultiPolygon
 from sections.features import joints_from_settings
 from sections.numbers.frame import Plane
 from sections.plan.bosses import boss_axis
-from sections.plan.joints import JointRules, mirrored_joint, mirrored_pair, pair_of
+from sections.plan.joints import JointRules, mirrored_joint, mirrored_pair, mirrored_shortage, pair_of
 from sections.plan.mating import Interface, interfaces
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
@@ -58,7 +58,7 @@ def _with_left(joined: Joined, by_id: dict[str, Piece], seams: dict[str, Seam]) 
     right = [p for p in joined.pairs if _has_left_twin(by_id[p.minus], by_id[p.plus])]
     left = {pair.id: mirrored_pair(pair, twin, seam_twin) for pair in right}
     joints = [mirrored_joint(joint, left[joint.pair]) for joint in joined.joints if joint.pair in left]
-    shortages = [PlannedShortage(s.kind, left[s.where].id, s.reason) for s in joined.shortages if s.where in left]
+    shortages = [mirrored_shortage(s, left[s.where]) for s in joined.shortages if s.where in left]
     return Joined(
         joined.pairs + list(left.values()), joined.joints + joints, joined.shortages + shortages, joined.faces
     )

@@ -7,10 +7,11 @@ from string import ascii_uppercase
 
 from sections.numbers.frame import Plane
 from sections.plan.cells import Cell
+from sections.plan.model import Place
 from sections.plan.seams import Seam
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch
-from sections.run.work import Blank, carve_cell
+from sections.run.work import Blank, CarvedCell, carve_cell
 from sections.settings import Settings
 from sections.wall.depth import DepthRule
 
@@ -42,6 +43,7 @@ def carve_pieces(
 ) -> tuple[list[Piece], list[str]]:
     """Return (the bare sections, notes): every cell carved but those on the left, which are mirror images."""
     own = [cell for cell in cells if cell.side != "L"]
+    scratch.drop("left-")
     tasks = []
     for cell in own:
         scratch.put_mesh(f"block-{cell.id}", cell.block.mesh())
@@ -50,7 +52,7 @@ def carve_pieces(
     pieces = []
     for cell in cells:
         source = cell.twin if cell.side == "L" else cell.id
-        count = len(carved[source].volumes_mm3)
+        count = carved[source].count
         for number in range(count):
             suffix = "" if count == 1 else f".{ascii_uppercase[number]}"
             blank = Blank(cell.id + suffix, f"wall-{source}-{number}", f"block-{source}", cell.side == "L")
@@ -64,12 +66,19 @@ def depth_rule(settings: Settings, planes: tuple[Plane, ...]) -> DepthRule:
     return DepthRule(settings.wall.thickness, flange.height, flange.thickness, flange.underside, planes)
 
 
-def _notes(carved: list) -> list[str]:
+def _notes(carved: list[CarvedCell]) -> list[str]:
+    """Return what a builder should know of the pieces left out and the bubbles filled."""
     filled = sum(cell.filled for cell in carved)
     dust = sum(cell.dust_mm3 for cell in carved)
-    notes = []
+    notes = [_left_out(cell.cell, *one) for cell in carved for one in cell.skinless]
     if filled:
         notes.append(f"{filled} closed bubbles smaller than three lattice steps filled")
     if dust > 0:
         notes.append(f"{dust:.2f} mm3 of crumbs under 1 mm3 each left out")
     return notes
+
+
+def _left_out(cell: str, middle: Place, size: Place) -> str:
+    extents = " x ".join(f"{length:.0f}" for length in size)
+    at = ", ".join(f"{c:.0f}" for c in middle)
+    return f"{cell}: a piece that shows no skin left out, {extents} mm at ({at})"

@@ -48,10 +48,10 @@ class Pool:
             for _ in range(self.processes):
                 self._executor.submit(_nothing)
 
-    def begin(self, function: Callable, tasks: Iterable[tuple], names: Iterable[str]) -> Begun:
-        """Hand tasks to the processes and return at once; few tasks wait to be done in this one."""
+    def begin(self, function: Callable, tasks: Iterable[tuple], names: Iterable[str], few: int = _FEW) -> Begun:
+        """Hand tasks to the processes and return at once; no more than `few` wait to be done in this one."""
         tasks, names = list(tasks), list(names)
-        if self.processes == 1 or len(tasks) <= _FEW:
+        if self.processes == 1 or len(tasks) <= few:
             return Begun(self.progress, function, tasks, names, None)
         self.warm()
         return Begun(self.progress, function, tasks, names, [self._executor.submit(function, *task) for task in tasks])
@@ -62,9 +62,14 @@ class Pool:
             self._executor.shutdown()
             self._executor = None
 
-    def map(self, step: str, function: Callable, tasks: Iterable[tuple], names: Iterable[str]) -> list[Any]:
-        """Return function(*task) for every task, in order. Progress shows the name of what was just finished."""
-        return self.begin(function, tasks, names).results(step)
+    def map(
+        self, step: str, function: Callable, tasks: Iterable[tuple], names: Iterable[str], few: int = _FEW
+    ) -> list[Any]:
+        """Return function(*task) for every task, in order. Progress shows the name of what was just finished.
+
+        few : no more tasks than these are done in this process; 1 for tasks that take long.
+        """
+        return self.begin(function, tasks, names, few).results(step)
 
 
 @dataclass(frozen=True)

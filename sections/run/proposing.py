@@ -4,28 +4,25 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import numpy as np
-
 from sections.body import load_body
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.export.stage import recover, staged
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan, plan_to_json
-from sections.plan.pose import beds_of
 from sections.run.digest import parameters_digest
-from sections.run.planning import Planned, make_plan
+from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME
+from sections.run.rounds import plan_with_seams, too_large
 from sections.run.scratch import Scratch, scratch_beside, skin_distance
-from sections.run.seaming import FoundSeams, find_seams
+from sections.run.seaming import FoundSeams
 from sections.run.work import Blank
 from sections.seaming.measure import SeamLine, seam_line
 from sections.seaming.naming import seam_lines
 from sections.settings import Settings
 
 SEAMS_NAME = "seams.toml"
-_ROUNDING = 1e-3
 
 
 def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Report:
@@ -41,8 +38,9 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
         body = load_body(settings, folder)
         for note in body.notes:
             pool.progress.say(note)
-        found = find_seams(settings, body, scratch, pool)
-        planned = make_plan(found.settings, body, scratch, pool)
+        found, planned = plan_with_seams(settings, body, scratch, pool)
+        for note in planned.notes:
+            pool.progress.say(note)
         lines = _lines(planned, found.settings.seams.angle, scratch, pool)
         report = _report(settings, folder, found, planned, lines)
         (partial / SEAMS_NAME).write_text(_proposal_text(settings, found), "utf-8")
@@ -97,20 +95,14 @@ def _report(settings, folder: Path, found: FoundSeams, planned: Planned, lines: 
 
 
 def _too_large(settings: Settings, plan: Plan):
-    rooms = {bed.printer: np.array(bed.room) for bed in beds_of(settings)}
-    for section in plan.sections:
-        room = rooms[section.printer]
-        over = np.array(section.size) - room
-        if over.max() > _ROUNDING:
-            axis = int(over.argmax())
-            text = f"too long along bed {'xyz'[axis]} in every pose tried"
-            size, limit = section.size[axis], float(room[axis])
-            yield Finding("off-bed", "fault", section.id, size, limit, "mm", None, text)
+    for section, axis, room in too_large(settings, plan):
+        text = f"too long along bed {'xyz'[axis]} in every pose tried"
+        yield Finding("off-bed", "fault", section.id, section.size[axis], room, "mm", None, text)
 
 
 def _without_room(plan: Plan):
     for short in plan.shortages:
-        yield Finding(f"no-{short.kind}", "fault", short.where, None, None, "", None, short.reason)
+        yield Finding(f"no-{short.kind}", "fault", short.where, None, None, "", short.at, short.reason)
 
 
 def _shallow(settings: Settings, lines: list[SeamLine]):

@@ -38,6 +38,10 @@ class Scratch:
         with np.load(self.folder / f"{name}.npz") as held:
             return Mesh(held["vertices"], held["faces"])
 
+    def meshes(self, prefix: str) -> list[str]:
+        """Return the names of all meshes that begin with `prefix`, in order."""
+        return sorted(path.stem for path in self.folder.glob(f"{prefix}*.npz"))
+
     def put(self, name: str, thing: Any) -> None:
         """Keep a plain object (dataclasses, arrays) under a name."""
         (self.folder / f"{name}.pickle").write_bytes(pickle.dumps(thing))
@@ -45,6 +49,18 @@ class Scratch:
     def get(self, name: str) -> Any:
         """Return the object of that name. Raises FileNotFoundError."""
         return pickle.loads((self.folder / f"{name}.pickle").read_bytes())
+
+    def new_folder(self, name: str) -> Scratch:
+        """Return a folder in it that was not there before, for a step done more than once."""
+        number = len(list(self.folder.glob(f"{name}-*")))
+        fresh = Scratch(self.folder / f"{name}-{number}")
+        fresh.folder.mkdir()
+        return fresh
+
+    def drop(self, prefix: str) -> None:
+        """Remove all meshes whose names begin with `prefix`."""
+        for name in self.meshes(prefix):
+            (self.folder / f"{name}.npz").unlink()
 
     def clear(self) -> None:
         """Remove the folder and all in it."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -20,10 +19,11 @@ from sections.seaming.grid import grid_count, least_count
 from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seams_of
 from sections.seaming.rules import Rules
-from sections.seaming.search import DEPTH, Found, Node, Way, begin, solve, ways
+from sections.seaming.search import DEPTH, Found, Node, Way, amended, begin, solve, ways
 from sections.seaming.settle import settled
 from sections.seaming.shell import Shell
 from sections.seaming.trial import rules_of, trial_shell, trial_skin
+from sections.seaming.troubles import Troubles
 from sections.settings import Settings
 from sections.settings.joint_line import shortest_run
 from sections.settings.joints import SeamPlane
@@ -31,8 +31,8 @@ from sections.solids.print_solid import PrintSolid
 
 # How much larger a bed is tried, to say what would do where nothing fits.
 _LARGER = (1.1, 1.25, 1.5, 2.0, 3.0)
-# What is as cheap as the best so far is looked at all the same, so that which process is first decides nothing.
-_TIE = 1e-6
+# How many ways to begin are tried at once.
+_BATCH = 2
 
 
 @dataclass(frozen=True)
@@ -45,38 +45,69 @@ class FoundSeams:
 
 
 @dataclass(frozen=True)
-class _Part:
+class Search:
+    """A search for seams and where it stands. settings : as given, the centre plane added. rules : what seams are
+    judged by. parts : what is to be cut. nodes : how each is cut so far, settled. grid, least : as in FoundSeams."""
+
+    settings: Settings
+    rules: Rules
+    parts: tuple[Part, ...]
+    nodes: tuple[Node, ...]
+    grid: int
+    least: int
+
+    def found(self) -> FoundSeams:
+        """Return what it came to, as seams."""
+        planes = list(self.settings.seams.planes)
+        names = Names(_numbers(planes))
+        for part, node in zip(self.parts, self.nodes, strict=True):
+            planes += seams_of(node, _region(part.cell, self.settings), names)
+        seams = self.settings.seams.model_copy(update={"mode": "given", "planes": planes})
+        return FoundSeams(self.settings.model_copy(update={"seams": seams}), self.grid, self.least)
+
+
+@dataclass(frozen=True)
+class Part:
     """A cell to be cut further."""
 
     cell: Cell
     shell: Shell
 
 
-def find_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> FoundSeams:
-    """Return settings with seams found for a body beside those given. Raises BadInput where no plan is found."""
+def search_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> Search:
+    """Return a search for seams of a body beside those given. Raises BadInput where no plan is found."""
     skin, rooms = trial_skin(body), np.array([bed.room for bed in beds_of(settings)])
     rules = rules_of(settings, skin, rooms)
     room = rooms[rooms.prod(1).argmax()]
     whole = trial_shell(skin, rules.depths)
     given = _with_centre(settings)
-    parts = _parts(given, body, whole, rules)
-    nodes = _search(given, parts, rules, scratch, pool)
-    planes, junctions = list(given.seams.planes), Junctions(shortest_run(settings))
-    names = Names(_numbers(planes))
+    parts = tuple(_parts(given, body, whole, rules))
+    nodes = _search(parts, rules, scratch, pool)
     for part, node in zip(parts, nodes, strict=True):
-        planes += seams_of(settled(part.shell, node, rules, junctions), _region(part.cell, given), names)
-    seams = given.seams.model_copy(update={"mode": "given", "planes": planes})
-    found = given.model_copy(update={"seams": seams})
-    return FoundSeams(found, grid_count(whole, room), least_count(whole, settings.wall.thickness, room))
+        if node is None:
+            raise BadInput([_no_plan(settings, part, rules)])
+    grid, least = grid_count(whole, room), least_count(whole, settings.wall.thickness, room)
+    return Search(given, rules, parts, _settled(given, parts, nodes, rules), grid, least)
 
 
-def with_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> Settings:
-    """Return settings whose seams are all given: found first where seams.mode asks for it. Raises BadInput."""
-    if settings.seams.mode == "given":
-        return settings
-    found = find_seams(settings, body, scratch, pool)
-    pool.progress.say(f"seams: {len(found.settings.seams.planes) - len(settings.seams.planes)} found")
-    return found.settings
+def search_again(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool) -> Search | None:
+    """Return a search gone on with where carving showed troubles; None where there is no plan without them."""
+    rules = replace(search.rules, clear=np.vstack([search.rules.clear, troubles.clear]))
+    parts = tuple(Part(part.cell, troubles.bounded(part.shell, search.rules)) for part in search.parts)
+    pairs = zip(parts, search.nodes, strict=True)
+    kept = [amended(part.shell, node, rules, DEPTH) for part, node in pairs]
+    anew = [part for part, found in zip(parts, kept, strict=True) if found is None]
+    others = iter(_search(tuple(anew), rules, scratch, pool) if anew else [])
+    nodes = [next(others) if found is None else found.node for found in kept]
+    if None in nodes:
+        return None
+    return replace(search, rules=rules, parts=parts, nodes=_settled(search.settings, parts, nodes, rules))
+
+
+def _settled(settings: Settings, parts: tuple[Part, ...], nodes: list[Node], rules: Rules) -> tuple[Node, ...]:
+    junctions = Junctions(shortest_run(settings))
+    pairs = zip(parts, nodes, strict=True)
+    return tuple(settled(part.shell, node, rules, junctions) for part, node in pairs)
 
 
 def _with_centre(settings: Settings) -> Settings:
@@ -102,7 +133,7 @@ def _numbers(planes: list[SeamPlane]) -> Counter:
     return highest
 
 
-def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[_Part]:
+def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[Part]:
     """Return the cells given seams leave, but those on the left and those that are to stay whole."""
     cells = divide(PrintSolid.of(body.block, "body"), resolve_seams(settings), settings.body.symmetric)
     unknown = sorted(set(settings.seams.whole) - {cell.id for cell in cells})
@@ -116,7 +147,7 @@ def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[_
         shell = whole
         for plane in cell.planes:
             shell = shell.split(plane, rules.depths).beyond
-        parts.append(_Part(cell, shell))
+        parts.append(Part(cell, shell))
     return [part for part in parts if len(part.shell)]
 
 
@@ -130,40 +161,39 @@ def _region(cell: Cell, settings: Settings) -> Region:
     return Region(() if sides == (centre,) else sides, letters, centre)
 
 
-def _search(settings: Settings, parts: list[_Part], rules: Rules, scratch: Scratch, pool: Pool) -> list[Node]:
-    """Return the cheapest plan found for each part: a part that fits is left as it is."""
-    scratch.put("seam-rules", rules)
-    tasks, names = [], []
+def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool) -> list[Node | None]:
+    """Return the cheapest plan found for each part, None without one: a part that fits is left as it is.
+
+    What the ways of one batch come to is the limit of the next; a batch does not depend on the number of processes.
+    """
+    folder = scratch.new_folder("search")
+    folder.put("rules", rules)
+    nodes: list[Node | None] = []
     for number, part in enumerate(parts):
-        if rules.fitting(part.shell) is None:
-            scratch.put(f"seam-part-{number}", part.shell)
-            for way in sorted(ways(part.shell, rules, DEPTH), key=lambda way: way.count):
-                tasks.append((scratch.folder, number, way))
-                names.append(f"{part.cell.id}, {way.count or 'strip'}")
-    plans: dict[int, list[Found]] = {number: [] for _, number, _ in tasks}
-    for (_, number, _), found in zip(tasks, pool.map("finding seams", try_way, tasks, names), strict=True):
-        plans[number] += [found] if found is not None else []
-    for number, found in plans.items():
-        if not found:
-            raise BadInput([_no_plan(settings, parts[number], rules)])
-    best = {number: min(found, key=lambda one: one.cost).node for number, found in plans.items()}
-    return [best.get(number, Node()) for number in range(len(parts))]
+        if rules.fitting(part.shell) is not None:
+            nodes.append(Node())
+            continue
+        folder.put(f"part-{number}", part.shell)
+        best: Found | None = None
+        todo = sorted(ways(part.shell, rules, DEPTH), key=lambda way: way.count)
+        for first in range(0, len(todo), _BATCH):
+            batch = todo[first : first + _BATCH]
+            tasks = [(folder.folder, number, way, best.cost if best else np.inf) for way in batch]
+            names = [f"{part.cell.id}, {way.count or 'strip'}" for way in batch]
+            step = f"finding seams in {part.cell.id}, ways {first + 1} to {first + len(batch)} of {len(todo)}"
+            found = [one for one in pool.map(step, try_way, tasks, names, few=1) if one is not None]
+            best = min([*([best] if best else []), *found], key=lambda one: one.cost, default=None)
+        nodes.append(best.node if best else None)
+    return nodes
 
 
-def try_way(folder: Path, number: int, way: Way) -> Found | None:
-    """Return the cheapest plan of a part kept in a scratch folder, begun one way; None where another has been cheaper
-    already."""
-    best = folder / f"seam-best-{number}"
-    limit = float(best.read_text()) * (1 + _TIE) if best.exists() else np.inf
-    found = begin(held(folder, f"seam-part-{number}"), way, held(folder, "seam-rules"), DEPTH, limit)
-    if found is not None and found.cost < limit:
-        fresh = best.with_name(f"{best.name}-{os.getpid()}")
-        fresh.write_text(repr(float(found.cost)))
-        fresh.replace(best)
-    return found
+def try_way(folder: Path, number: int, way: Way, limit: float) -> Found | None:
+    """Return the cheapest plan of a part kept in a scratch folder, begun one way, that costs less than `limit`; None
+    without one."""
+    return begin(held(folder, f"part-{number}"), way, held(folder, "rules"), DEPTH, limit)
 
 
-def _no_plan(settings: Settings, part: _Part, rules: Rules) -> Problem:
+def _no_plan(settings: Settings, part: Part, rules: Rules) -> Problem:
     """Return what stands in the way of a plan, and with how much more room there would be one."""
     where = f"a plan of {part.cell.id} for the bed"
     if len(rules.clear) and _solvable(part, replace(rules, clear=np.empty((0, 5)))):
@@ -179,5 +209,5 @@ def _no_plan(settings: Settings, part: _Part, rules: Rules) -> Problem:
     return Problem(PARAMETERS, key, value, f"{where}; none was found; {known}", remedy)
 
 
-def _solvable(part: _Part, rules: Rules) -> bool:
+def _solvable(part: Part, rules: Rules) -> bool:
     return solve(part.shell, rules, DEPTH, np.inf) is not None

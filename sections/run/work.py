@@ -18,7 +18,7 @@ from sections.numbers.sampling import sample_surface
 from sections.plan.joints import JointRules, Side, plan_pair
 from sections.plan.labels import LabelRoom, place_label
 from sections.plan.mating import Interface, faces_on_seams
-from sections.plan.model import Plan, PlannedJoint, PlannedShortage
+from sections.plan.model import Place, Plan, PlannedJoint, PlannedShortage
 from sections.plan.pose import Bed, Down, Outside, Pose, choose_pose
 from sections.plan.seams import Seam
 from sections.run.scratch import Scratch, held, opening_solids, skin_distance
@@ -34,16 +34,18 @@ _PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
 
 @dataclass(frozen=True)
 class CarvedCell:
-    """What one cell gave: for each piece its volume and centre, in a steady order; crumbs and bubbles met."""
+    """What one cell gave: its pieces' number, those without skin (middle and size, mm), crumbs and bubbles met."""
 
     cell: str
-    volumes_mm3: tuple[float, ...]
+    count: int
+    skinless: tuple[tuple[Place, Place], ...]
     dust_mm3: float
     filled: int
 
 
 def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> CarvedCell:
-    """Carve the block "block-<cell>" of a scratch folder; keep its pieces as "wall-<cell>-<n>"."""
+    """Carve the block "block-<cell>" of a scratch folder; keep its pieces as "wall-<cell>-<n>", those without skin
+    as "left-<cell>-<n>"."""
     scratch = Scratch(folder)
     block = PrintSolid.of(scratch.mesh(f"block-{cell}"), cell)
     near = [o for o in opening_solids(folder) if _boxes_meet(o.bounds, block.bounds)]
@@ -51,7 +53,10 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> Carved
     pieces = sorted(carved.pieces, key=lambda mesh: tuple(np.round(_centre(mesh), 0)))
     for number, piece in enumerate(pieces):
         scratch.put_mesh(f"wall-{cell}-{number}", piece)
-    return CarvedCell(cell, tuple(p.volume_mm3 for p in pieces), carved.dust_mm3, carved.filled)
+    for number, piece in enumerate(carved.skinless):
+        scratch.put_mesh(f"left-{cell}-{number}", piece)
+    left = tuple((tuple(piece.bounds.mean(0)), tuple(piece.size)) for piece in carved.skinless)
+    return CarvedCell(cell, len(pieces), left, carved.dust_mm3, carved.filled)
 
 
 def _centre(mesh: Mesh) -> np.ndarray:

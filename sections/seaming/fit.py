@@ -7,9 +7,9 @@ from collections.abc import Iterator
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
-from sections.numbers.box import extents, tight_axes
+from sections.numbers.box import Turns, tight_axes
 
-_TURNS = np.radians(np.arange(0.0, 180.0, 3.0))
+_TURNS = Turns(np.arange(0.0, 180.0, 3.0))
 # mm; what is too large by this little fits.
 _ROUNDING = 1e-6
 
@@ -49,10 +49,10 @@ def _upright(local: np.ndarray, rooms: np.ndarray) -> float:
     """Return the least excess of points (n, 3) set on each side of their box and turned about the vertical."""
     best = np.inf
     for axis in range(3):
-        up = np.roll(local, -axis, axis=1)
-        along, across = extents(up[:, 0], up[:, 1], _TURNS)
-        size = np.column_stack([along, across, np.full(len(along), np.ptp(up[:, 2]))])
-        best = min(best, float((size[:, None] - rooms[None] - _ROUNDING).max(2).min()))
+        along, across = _TURNS.extents(local[:, [axis - 2, axis - 1]].T)
+        height = np.ptp(local[:, axis])
+        size = np.column_stack([along, across, np.full(len(along), height)])
+        best = min(best, float((size[:, None] - rooms - _ROUNDING).max(2).min()))
         if best <= 0:
             break
     return best

@@ -9,13 +9,15 @@ from scipy.spatial import cKDTree
 
 from sections.numbers.frame import Plane
 from sections.seaming.fit import excess, least_width
-from sections.seaming.shell import Depths, Shell, Split, grown_together
+from sections.seaming.shell import Depths, Shell, Split, grown_together, nearest_of
 from sections.settings.joints import SeamWeights
 
 # mm; a seam this near to a rim or a sharp edge runs along it, where it does for longer than it takes to cross.
 _ALONG = 15.0
 # A seam less steep than this part of the angle asked, where hardly a joint finds room, costs so many times as much.
 _VERY, _TIMES = 0.7, 8
+# A seam that leans by 60 deg and passes a place at its radius crosses the skin there so many times as far off.
+_LEANING = 2.0
 # Skin whose normal has this part along a plane's own runs beside it.
 _BESIDE = 0.9
 
@@ -52,12 +54,25 @@ class Rules:
         Pieces as near to one another as a flange is high are one: what stands behind them meets.
         """
         cost = 0.0
-        for together in grown_together(shell.pieces(), self.depths.flange + self.depths.wall):
-            if excess(np.vstack([piece.points for piece in together]), self.rooms) > 0:
+        groups = self.groups(shell)
+        for together in groups:
+            if excess(points_of(together), self.rooms) > 0:
                 return None
-            narrow = sum(least_width(piece.vertices) < self.width for piece in together)
+            narrow = sum(self._is_narrow(piece) for piece in together)
             cost += 1.0 + self.weights.narrow * narrow
+        for bound in shell.bounds:
+            if np.ptp(points_of(groups[nearest_of(groups, bound[:3])]) @ bound[3:6]) > bound[6]:
+                return None
         return cost
+
+    def groups(self, shell: Shell) -> list[list[Shell]]:
+        """Return the pieces of a shell, together those that make one section."""
+        return grown_together(shell.pieces(), self.depths.flange + self.depths.wall)
+
+    def _is_narrow(self, piece: Shell) -> bool:
+        # A box so wide at most in two of its axes has less surface than a piece that is plainly wider.
+        longest = float(np.linalg.norm(np.ptp(piece.vertices, axis=0)))
+        return piece.area < 4 * self.width * (longest + self.width) and least_width(piece.vertices) < self.width
 
     def price(self, shell: Shell, split: Split, plane: Plane) -> float | None:
         """Return what a cut of a shell costs, in sections; None where it may not run."""
@@ -86,7 +101,7 @@ class Rules:
         if not len(near):
             return False
         away = np.linalg.norm(middles[:, None] - near[:, :3], axis=2) - lengths[:, None] / 2
-        return bool((away < near[:, 3] + 3 * near[:, 4]).any())
+        return bool((away < _LEANING * near[:, 3] + 3 * near[:, 4]).any())
 
     def _along(self, middles: np.ndarray, lengths: np.ndarray) -> float:
         """Return how much of a line, mm, runs along rims and sharp edges."""
@@ -94,6 +109,11 @@ class Rules:
             return 0.0
         near = np.isfinite(self.edges.query(middles, distance_upper_bound=_ALONG)[0])
         return max(0.0, float(lengths[near].sum()) - 4 * _ALONG)
+
+
+def points_of(pieces: list[Shell]) -> np.ndarray:
+    """Return all that must fit of pieces, (k, 3) mm."""
+    return np.vstack([piece.points for piece in pieces])
 
 
 def steepness(skin: np.ndarray, normal: np.ndarray) -> np.ndarray:

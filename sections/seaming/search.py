@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,6 +18,8 @@ DEPTH = 2
 _STRIP_WAYS = 3
 # Where a cut between equal slices may be moved to, in slices.
 _SHIFTS = (0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12, -0.18, 0.18, -0.25, 0.25)
+# Slices so far that cost so many times what the limit leaves them on average, of at least so many, promise no better.
+_HOPE, _SEEN = 1.2, 2
 # A part that looks one way on the whole, by this share of its area, has directions of its own.
 _LOOKS_ONE_WAY = 0.6
 
@@ -25,10 +27,11 @@ _LOOKS_ONE_WAY = 0.6
 @dataclass(frozen=True)
 class Node:
     """A part of the body and how it is cut. planes : parallel, in order along their common normal. parts : the slices,
-    one more than planes, from the low end on."""
+    one more than planes, from the low end on. settled : whether its own cuts lie where they are to stay."""
 
     planes: tuple[Plane, ...] = ()
     parts: tuple[Node, ...] = ()
+    settled: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,8 +103,45 @@ def begin(shell: Shell, way: Way, rules: Rules, depth: int, limit: float) -> Fou
         if found is None:
             return None
         cost += found.cost
+        if number >= _SEEN and cost * way.count > _HOPE * limit * number:
+            return None
         parts.append(found.node)
     return Found(cost, Node(tuple(planes), tuple(parts))) if cost < limit else None
+
+
+def amended(shell: Shell, node: Node, rules: Rules, depth: int) -> Found | None:
+    """Return a plan of a shell that keeps to rules that have changed since, searched anew only where `node` no longer
+    does; None where none of it can stay."""
+    if not node.planes:
+        whole = rules.fitting(shell)
+        return None if whole is None else Found(whole, node)
+    cut = _recut(shell, node.planes, rules)
+    if cut is None:
+        return None
+    cost, parts = cut[1], []
+    is_strip = not any(part.planes for part in node.parts)
+    for own, part in zip(cut[0], node.parts, strict=True):
+        found = amended(own, part, rules, depth - 1) if len(own) else Found(0.0, Node())
+        if found is None and not is_strip:
+            found = solve(own, rules, depth - 1, np.inf)
+        if found is None:
+            return None
+        cost += found.cost
+        parts.append(found.node)
+    return Found(cost, replace(node, parts=tuple(parts)))
+
+
+def _recut(shell: Shell, planes: tuple[Plane, ...], rules: Rules) -> tuple[list[Shell], float] | None:
+    """Return (the parts, from the low end on, what the cuts cost), or None where one may not run."""
+    cost, parts, rest = 0.0, [], shell
+    for plane in planes:
+        split = rest.split(plane, rules.depths)
+        price = rules.price(rest, split, plane)
+        if price is None:
+            return None
+        cost, rest = cost + price, split.beyond
+        parts.append(split.short)
+    return [*parts, rest], cost
 
 
 def _cut(shell: Shell, along, at: float, step: float, rules: Rules) -> tuple[Plane, Split, float] | None:

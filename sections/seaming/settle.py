@@ -28,20 +28,22 @@ class _Place:
 
 
 def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions) -> Node:
-    """Return a plan with the cuts of its strips settled; those of slices that are cut further stay."""
+    """Return a plan with the cuts of its strips settled; those of slices that are cut further stay, and those that are
+    settled already."""
     if not node.planes:
         return node
     along = np.array(node.planes[0].normal)
     is_strip = not any(part.planes for part in node.parts)
-    planes = _strip(shell, along, node.planes, rules, junctions) if is_strip else node.planes
+    free = is_strip and not node.settled
+    planes = _strip(shell, along, node.planes, rules, junctions) if free else node.planes
     splits = _splits(shell, planes, rules)
     for split in splits:
         junctions.add(split)
     if is_strip:
-        return Node(planes, (Node(),) * (len(planes) + 1))
+        return Node(planes, (Node(),) * (len(planes) + 1), True)
     slices = zip(_slices(shell, splits), node.parts, strict=True)
     parts = [settled(of, part, rules, junctions) for of, part in slices]
-    return Node(planes, tuple(parts))
+    return Node(planes, tuple(parts), True)
 
 
 def _splits(shell: Shell, planes: tuple[Plane, ...], rules: Rules) -> list[Split]:

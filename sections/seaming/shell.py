@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
 
@@ -35,12 +35,14 @@ class Shell:
     """Part of a body's skin.
 
     vertices : (n, 3) mm. inner : (n, 3) what stands deepest behind each. normals : (n, 3) of the skin. faces : (m, 3).
+    bounds : (k, 7) places in it, mm, directions and the longest, mm, the piece nearest to a place may be along its own.
     """
 
     vertices: np.ndarray
     inner: np.ndarray
     normals: np.ndarray
     faces: np.ndarray
+    bounds: np.ndarray = field(default_factory=lambda: np.empty((0, 7)))
 
     @staticmethod
     def of(mesh: Mesh, normals: np.ndarray, depths: Depths) -> Shell:
@@ -77,6 +79,10 @@ class Shell:
         """All that must fit, (k, 3) mm."""
         return np.vstack([self.vertices, self.inner])
 
+    def with_bounds(self, bounds: np.ndarray) -> Shell:
+        """Return the shell with more bounds, (k, 7)."""
+        return replace(self, bounds=np.vstack([self.bounds, bounds]))
+
     def pieces(self) -> list[Shell]:
         """Return its separate pieces; faces hang together by corners."""
         group = connected(self.faces[:, [0, 1, 0, 2]].reshape(-1, 2), len(self.vertices))
@@ -84,17 +90,18 @@ class Shell:
         numbers = np.unique(of_face)
         if len(numbers) == 1:
             return [self]
-        return [self._kept(self.faces[of_face == number]) for number in numbers]
+        return [self._kept(self.faces[of_face == number], self.bounds) for number in numbers]
 
     def split(self, plane: Plane, depths: Depths) -> Split:
         """Return what lies beyond a plane and short of it, and the line between."""
         off = plane.distance(self.vertices)
         beyond = off > -_ON
+        far = plane.distance(self.bounds[:, :3]) > 0
         side = beyond[self.faces].sum(1)
         mixed = (side == 1) | (side == 2)
         if not mixed.any():
-            whole, nothing = self._kept(self.faces[side == 3]), self._kept(self.faces[side == 0])
-            return Split(whole, nothing, np.empty((0, 2, 3)), np.empty((0, 3)))
+            plus, minus = (self._kept(self.faces[side == n], self.bounds[far == (n > 0)]) for n in (3, 0))
+            return Split(plus, minus, np.empty((0, 2, 3)), np.empty((0, 3)))
         faces = _lone_first(self.faces[mixed], beyond)
         normals = Mesh(self.vertices, faces).normals
         added, ends = self._on_edges(faces, off, normals, plane, depths)
@@ -107,7 +114,9 @@ class Shell:
         plus = np.vstack([self.faces[side == 3], lone[is_beyond], pair[~twice]])
         minus = np.vstack([self.faces[side == 0], lone[~is_beyond], pair[twice]])
         short = added._tongued(len(self.vertices), plane, depths)
-        return Split(added._kept(plus), short._kept(minus), added.vertices[ends], normals)
+        return Split(
+            added._kept(plus, self.bounds[far]), short._kept(minus, self.bounds[~far]), added.vertices[ends], normals
+        )
 
     def _on_edges(self, faces, off, normals, plane: Plane, depths: Depths) -> tuple[Shell, np.ndarray]:
         """Return (the shell with a corner more where each edge meets the plane, (k, 2) which two each face has)."""
@@ -135,11 +144,11 @@ class Shell:
         inner[first:] += depths.tongue * np.asarray(plane.normal)
         return replace(self, inner=inner)
 
-    def _kept(self, faces: np.ndarray) -> Shell:
+    def _kept(self, faces: np.ndarray, bounds: np.ndarray) -> Shell:
         used = np.zeros(len(self.vertices), bool)
         used[faces] = True
         number = np.cumsum(used) - 1
-        return Shell(self.vertices[used], self.inner[used], self.normals[used], number[faces])
+        return Shell(self.vertices[used], self.inner[used], self.normals[used], number[faces], bounds)
 
 
 @dataclass(frozen=True)
@@ -161,6 +170,12 @@ def grown_together(pieces: list[Shell], close: float) -> list[list[Shell]]:
     links = [(one, other) for one, other in pairs if _come_close(pieces[one], pieces[other], close)]
     group = connected(np.array(links, int).reshape(-1, 2), len(pieces))
     return [[pieces[i] for i in np.flatnonzero(group == number)] for number in range(group.max() + 1)]
+
+
+def nearest_of(groups: list[list[Shell]], place: np.ndarray) -> int:
+    """Return the number of the group whose corners come nearest to a place (3,)."""
+    away = [min(np.linalg.norm(piece.vertices - place, axis=1).min() for piece in group) for group in groups]
+    return int(np.argmin(away))
 
 
 def _come_close(one: Shell, other: Shell, close: float) -> bool:

@@ -21,6 +21,8 @@ from sections.wall.true_face import on_true_offset
 INNER_SIMPLIFY = 0.01
 # mm3; what a cut leaves that is smaller than this is rounding, not material.
 DUST = 1.0
+# mm2; a piece with less of the body's skin than this shows none of it. mm; a face this near to the skin is on it.
+_NO_SKIN, _ON_SKIN = 10.0, 0.02
 # Lattice nodes carried beyond the block, so that the inner face reaches past its cuts.
 _SPARE = 3
 _NEVER_ZERO = 1e-7
@@ -30,11 +32,13 @@ _NEVER_ZERO = 1e-7
 class Carved:
     """The wall in one cell.
 
-    pieces : closed meshes, largest first. hollow : the space inside, as it was cut out (for raised marks).
+    pieces : closed meshes, largest first. skinless : those that show none of the skin, as what two openings leave
+    between them below it. hollow : the space inside, as it was cut out (for raised marks).
     dust_mm3 : volume of crumbs dropped. filled : number of closed bubbles filled.
     """
 
     pieces: tuple[Mesh, ...]
+    skinless: tuple[Mesh, ...]
     hollow: Mesh
     dust_mm3: float
     filled: int
@@ -49,9 +53,16 @@ def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, 
     hollow, filled = _hollow(block, skin, rule, pitch)
     wall = block.cut([hollow, *openings])
     pieces = sorted(wall.pieces(), key=lambda piece: -piece.volume_mm3)
-    kept = tuple(piece.mesh() for piece in pieces if piece.volume_mm3 > DUST)
+    kept = [piece.mesh() for piece in pieces if piece.volume_mm3 > DUST]
+    skinless = [mesh for mesh in kept if not _shows_skin(mesh, skin)]
+    shown = tuple(mesh for mesh in kept if not any(mesh is other for other in skinless))
     dust = sum(piece.volume_mm3 for piece in pieces if piece.volume_mm3 <= DUST)
-    return Carved(kept, hollow.mesh(), dust, filled)
+    return Carved(shown, tuple(skinless), hollow.mesh(), dust, filled)
+
+
+def _shows_skin(piece: Mesh, skin: MeshDistance) -> bool:
+    on_skin = skin.unsigned(piece.triangles.mean(1)) < _ON_SKIN
+    return float(piece.areas_mm2[on_skin].sum()) > _NO_SKIN
 
 
 def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float) -> tuple[PrintSolid, int]:

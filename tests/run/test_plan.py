@@ -158,8 +158,8 @@ class TestFindings:
         assert finding["level"] == "fault" and finding["limit"] <= 195 and finding["measured"] > 420 / 3**0.5
 
     def test_a_grazing_seam(self, pod_folder):
-        """A seam 10 mm above the floor meets the rounding of 60 mm at acos(50 / 60) = 33.6 degrees, and there is no room
-        for joints on so thin a cap."""
+        """A seam 10 mm above the floor meets the rounding of 60 mm at acos(50 / 60) = 33.6 degrees, and there is no
+        room for joints on so thin a cap."""
         seams = '[seams]\nplanes = [{ id = "z1", axis = "z", at = 10 }]\n\n'
         parameters = write(pod_folder, seams, BED.replace("[170, 170, 200]", "[500, 500, 500]"))
         assert command("plan", parameters, "--out", pod_folder / "out")[0] == 1

@@ -1,0 +1,50 @@
+"""What carving a plan showed that trial cuts could not: where the search must leave more room, or cut elsewhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.numbers.frame import Plane
+from sections.seaming.rules import Rules, points_of
+from sections.seaming.shell import Shell, nearest_of
+
+
+@dataclass(frozen=True)
+class Larger:
+    """A section that came out too large. planes : its seams, it lies on their plus side. place : amid it, (3,) mm.
+    along : (3,) unit, where it lacks room, and lack : how much, mm."""
+
+    planes: tuple[Plane, ...]
+    place: np.ndarray
+    along: np.ndarray
+    lack: float
+
+    def bound(self, shell: Shell, rules: Rules) -> np.ndarray | None:
+        """Return, as a row of Shell.bounds, how much shorter it must be than a part's shell was thought to be there;
+        None where none of the shell is there."""
+        for plane in self.planes:
+            shell = shell.split(plane, rules.depths).beyond
+        if not len(shell):
+            return None
+        groups = rules.groups(shell)
+        thought = np.ptp(points_of(groups[nearest_of(groups, self.place)]) @ self.along)
+        return np.array([*self.place, *self.along, thought - self.lack])
+
+
+@dataclass(frozen=True)
+class Troubles:
+    """larger : sections that came out too large. clear : (m, 5) places no seam should come near, as in Rules."""
+
+    larger: tuple[Larger, ...]
+    clear: np.ndarray
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return len(self.larger) + len(self.clear)
+
+    def bounded(self, shell: Shell, rules: Rules) -> Shell:
+        """Return a part's shell that says what of it must come out smaller."""
+        rows = [one.bound(shell, rules) for one in self.larger]
+        return shell.with_bounds(np.array([row for row in rows if row is not None]).reshape(-1, 7))

@@ -1,0 +1,55 @@
+"""Plans that do not come out as the search thought are searched again there, until they do."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sections.body import load_body
+from sections.run import rounds, seaming
+from sections.run.scratch import Scratch
+from sections.settings.load import load_settings
+from tests.conftest import quiet_pool
+from tests.run.test_plan import BED, write
+
+
+@pytest.fixture
+def looks(pod_folder, tmp_path, monkeypatch):
+    """The pod planned by a search that takes its bed of 160 x 160 x 195 for so much larger; every round's troubles."""
+
+    def plan(more, bed=BED):
+        found = rounds._looked_at
+        seen = []
+
+        def rules_of(*arguments):
+            rules = seaming_rules(*arguments)
+            return replace(rules, rooms=rules.rooms + more)
+
+        def looked_at(*arguments):
+            seen.append(found(*arguments))
+            return seen[-1]
+
+        seaming_rules = seaming.rules_of
+        monkeypatch.setattr(seaming, "rules_of", rules_of)
+        monkeypatch.setattr(rounds, "_looked_at", looked_at)
+        settings = load_settings(write(pod_folder, "[seams]\nplanes = []\n\n", bed))
+        scratch = Scratch(tmp_path / "scratch")
+        scratch.folder.mkdir()
+        _, planned = rounds.plan_with_seams(settings, load_body(settings, pod_folder), scratch, quiet_pool())
+        return settings, planned, seen
+
+    return plan
+
+
+def test_sections_too_large_are_cut_shorter(looks):
+    """25 mm more than there is: the first plan has sections that fit no bed; the last none, as carved."""
+    settings, planned, seen = looks(25.0)
+    assert len(seen[0].troubles.larger) > 0
+    assert not list(rounds.too_large(settings, planned.plan))
+    sizes = np.array([section.size for section in planned.plan.sections])
+    assert (sizes <= np.array([160.0, 160.0, 195.0]) + 1e-3).all()
+    assert len(planned.plan.sections) >= len(seen[0].planned.plan.sections)
+
+
+def test_a_sound_plan_is_made_once(looks):
+    assert len(looks(0.0)[2]) == 1
