@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
+
 from sections.body import load_body
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.export.stage import recover, staged
@@ -42,7 +44,7 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
         for note in planned.notes:
             pool.progress.say(note)
         lines = _lines(planned, found.settings.seams.angle, scratch, pool)
-        report = _report(settings, folder, found, planned, lines)
+        report = _report(settings, folder, found, planned, lines, scratch)
         (partial / SEAMS_NAME).write_text(_proposal_text(settings, found), "utf-8")
         (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
         _pictures(planned, scratch, partial, pool)
@@ -75,15 +77,19 @@ def measure_lines(folder: Path, blank: Blank, planes: dict[str, Plane], angle: f
     return [line for line in found if line is not None]
 
 
-def _report(settings, folder: Path, found: FoundSeams, planned: Planned, lines: list[SeamLine]) -> Report:
+def _report(
+    settings, folder: Path, found: FoundSeams, planned: Planned, lines: list[SeamLine], scratch: Scratch
+) -> Report:
     """Return what a plan came to and what is wrong with it."""
     plan = planned.plan
+    volumes = np.array([planned.blanks[section.id].load_wall(scratch).volume_mm3 for section in plan.sections])
     worst = min(lines, key=lambda line: line.least, default=None)
     measures = [
         Measure("sections", "all", len(plan.sections), ""),
         Measure("sections-even-grid", "all", found.grid, ""),
         Measure("sections-least-by-volume", "all", found.least, ""),
         Measure("assembly-steps", "all", len(plan.assembly), ""),
+        Measure("plastic-largest-to-mean", "all", float(volumes.max() / volumes.mean()), ""),
         Measure("seam-length", "all", sum(line.length for line in lines) / 2000, "m"),
         Measure("seam-length-shallow", "all", sum(line.shallow for line in lines) / 2000, "m"),
     ]

@@ -77,7 +77,7 @@ class Part:
 def search_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> Search:
     """Return a search for seams of a body beside those given. Raises BadInput where no plan is found."""
     skin, rooms = trial_skin(body), np.array([bed.room for bed in beds_of(settings)])
-    rules = rules_of(settings, skin, rooms)
+    rules = rules_of(settings, body, skin, rooms)
     room = rooms[rooms.prod(1).argmax()]
     whole = trial_shell(skin, rules.depths)
     given = _with_centre(settings)

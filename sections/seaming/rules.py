@@ -8,6 +8,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from sections.numbers.frame import Plane
+from sections.seaming.bends import Bends
 from sections.seaming.fit import excess, least_width
 from sections.seaming.shell import Depths, Shell, Split, grown_together, nearest_of
 from sections.settings.joints import SeamWeights
@@ -27,7 +28,7 @@ class Rules:
     """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. angle : deg, between
     seam and skin, least wanted. width : mm, of a section, least wanted. shortest : mm, no slice is shorter. clear :
     (k, 5) places, mm, the radius about each that no seam may come into, and how deep below the skin it lies. edges :
-    points on rims and sharp edges, None without any."""
+    points on rims and sharp edges, None without any. bends : of the skin, None to leave them aside."""
 
     rooms: np.ndarray
     depths: Depths
@@ -36,6 +37,7 @@ class Rules:
     shortest: float
     clear: np.ndarray
     edges: cKDTree | None
+    bends: Bends | None
     weights: SeamWeights
 
     @property
@@ -86,6 +88,7 @@ class Rules:
         shallow = lengths[angles < self.angle].sum() + (_TIMES - 1) * lengths[angles < self.angle * _VERY].sum()
         cost = self.weights.length * lengths.sum() + self.weights.shallow * shallow
         cost += self.weights.along * self._along(middles, lengths)
+        cost += self.weights.curved * self.bends.along(middles, lengths) if self.bends else 0.0
         return cost / self.bed + self.weights.beside * self._beside(shell, plane) / self.bed**2
 
     def _beside(self, shell: Shell, plane: Plane) -> float:

@@ -15,16 +15,15 @@ from sections.seaming.strip import plane_at
 
 # mm, between the places looked at for a cut, and between two that are one.
 _SPACING, _SAME = 12.0, 0.05
-# What a slice of no length counts beside a whole one, in sections: it decides between places that cost the same.
-_UNEVEN = 0.05
 
 
 @dataclass(frozen=True)
 class _Place:
-    """Where a cut may go: at, mm along the strip, and what it costs there."""
+    """Where a cut may go: at, mm along the strip, what it costs there, and the skin short of it, mm2."""
 
     at: float
     cost: float
+    area: float
 
 
 def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions) -> Node:
@@ -64,13 +63,14 @@ def _strip(shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rul
     where = shell.vertices @ along
     ends = float(where.min()), float(where.max())
     between = _places(shell, along, ends, [plane.offset for plane in first], rules, junctions)
-    places = [_Place(ends[0], 0.0), *between, _Place(ends[1], 0.0)]
+    places = [_Place(ends[0], 0.0, 0.0), *between, _Place(ends[1], 0.0, shell.area)]
     reach = _reaches(shell, along, places, rules)
+    mean = shell.area / (len(first) + 1)
     cost, before = np.full(len(places), np.inf), np.zeros(len(places), int)
     cost[0] = 0.0
     for start, place in enumerate(places):
         for stop in range(start + 1, reach[start] + 1):
-            uneven = _UNEVEN * (1 - (places[stop].at - place.at) / rules.reach) ** 2
+            uneven = _uneven(places[stop].area - place.area, mean, rules)
             total = cost[start] + 1 + uneven + places[stop].cost
             if total < cost[stop]:
                 cost[stop], before[stop] = total, start
@@ -81,13 +81,20 @@ def _strip(shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rul
         chosen.append(plane_at(along, places[at].at))
         at = int(before[at])
     planes = tuple(reversed(chosen))
-    return min((planes, first), key=lambda one: _cost(shell, one, rules, junctions))
+    return min((planes, first), key=lambda one: _cost(shell, one, mean, rules, junctions))
 
 
-def _cost(shell: Shell, planes: tuple[Plane, ...], rules: Rules, junctions: Junctions) -> float:
+def _uneven(area: float, mean: float, rules: Rules) -> float:
+    """Return what a slice of so much skin, mm2, costs for not being as large as the others, in sections."""
+    return rules.weights.uneven * (area / mean - 1) ** 2
+
+
+def _cost(shell: Shell, planes: tuple[Plane, ...], mean: float, rules: Rules, junctions: Junctions) -> float:
     """Return what a strip with these cuts costs, in sections; infinite where it cannot be."""
     splits = _splits(shell, planes, rules)
-    costs = [rules.fitting(part) for part in _slices(shell, splits) if len(part)]
+    slices = _slices(shell, splits)
+    costs = [rules.fitting(part) for part in slices if len(part)]
+    costs += [_uneven(part.area, mean, rules) for part in slices]
     costs += [_price(shell, split, plane, rules, junctions) for split, plane in zip(splits, planes, strict=True)]
     return np.inf if None in costs else float(sum(costs))
 
@@ -102,9 +109,10 @@ def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], first: l
     places = []
     for at in wanted:
         plane = plane_at(along, at)
-        price = _price(shell, shell.split(plane, rules.depths), plane, rules, junctions)
+        split = shell.split(plane, rules.depths)
+        price = _price(shell, split, plane, rules, junctions)
         if price is not None:
-            places.append(_Place(float(at), price))
+            places.append(_Place(float(at), price, split.short.area))
     return places
 
 

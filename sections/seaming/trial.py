@@ -10,6 +10,7 @@ from sections.features.boss import Boss
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.sharp import sharp_edges
 from sections.scan.surfaces import Rims
+from sections.seaming.bends import Bends
 from sections.seaming.rules import Rules
 from sections.seaming.shell import Depths, Shell
 from sections.settings import Settings
@@ -36,8 +37,8 @@ def trial_shell(skin: Mesh, depths: Depths) -> Shell:
     return Shell.of(skin, corner_normals(skin), depths)
 
 
-def rules_of(settings: Settings, skin: Mesh, rooms: np.ndarray) -> Rules:
-    """Return what seams of a trial skin are judged by. rooms : (k, 3) mm, of every printer."""
+def rules_of(settings: Settings, body: Body, skin: Mesh, rooms: np.ndarray) -> Rules:
+    """Return what seams of a body's trial skin are judged by. rooms : (k, 3) mm, of every printer."""
     seams, keys = settings.seams, settings.keys
     tongue = keys.height if keys.kind == "fixed" else 0.0
     depths = Depths(settings.wall.thickness, settings.flange.height, tongue)
@@ -45,7 +46,7 @@ def rules_of(settings: Settings, skin: Mesh, rooms: np.ndarray) -> Rules:
     shortest = settings.flange.height + 2 * settings.flange.thickness + settings.wall.thickness
     return Rules(
         rooms - _SPARE, depths, seams.angle, seams.width, shortest, _clear_places(settings, skin), still_edges(skin),
-        seams.weights,
+        Bends.of(body.skin, corner_normals(body.skin)), seams.weights,
     )  # fmt: skip
 
 

@@ -44,9 +44,13 @@ class SeamWeights(Table):
         0.5, ge=0, le=10, description="for a bed's width less steep than seams.angle; twice for half"
     )
     along: float = Field(0.5, ge=0, le=10, description="for a bed's width along a rim or a sharp edge")
+    curved: float = Field(0.1, ge=0, le=10, description="for a bed's width on skin bent to a radius of 50 mm or less")
     beside: float = Field(3.0, ge=0, le=10, description="for a bed's square of skin that leaves a flange no room")
     narrow: float = Field(3.0, ge=0, le=10, description="for a section narrower than seams.width")
     offset: float = Field(0.2, ge=0, le=10, description="for an end of a seam close to another's end, not on it")
+    uneven: float = Field(
+        0.1, ge=0, le=10, description="for a slice of twice the skin its strip's slices have on average"
+    )
 
 
 class SeamsTable(Table):

@@ -26,12 +26,12 @@ from sections.settings import Settings
 from sections.settings.joints import SeamWeights
 from sections.solids.print_solid import PrintSolid
 
-NONE = SeamWeights(length=0, shallow=0, along=0, beside=0, narrow=0, offset=0)
+NONE = SeamWeights(length=0, shallow=0, along=0, beside=0, narrow=0, offset=0, curved=0, uneven=0)
 ROOM, DEPTHS = np.array([[290.0, 290.0, 290.0]]), Depths(4.0, 24.0, 0.0)
 
 
 def rules(room=ROOM, depths=DEPTHS, clear=None, weights=NONE):
-    return Rules(room, depths, 45.0, 40.0, 40.0, np.empty((0, 5)) if clear is None else clear, None, weights)
+    return Rules(room, depths, 45.0, 40.0, 40.0, np.empty((0, 5)) if clear is None else clear, None, None, weights)
 
 
 def shell_of(made, depths=DEPTHS):
