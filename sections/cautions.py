@@ -8,3 +8,8 @@ CAUTIONS = (
     "Printed sections are a form to build from. They are not proved for structure, impact or heat: road use, "
     "mounting and lifting are for local codes and licensed practice to decide.",
 )
+
+JIG_CAUTION = (
+    "Jig: cutting sheet makes chips, dust or laser fumes. It is not proved for any load: lift with help, keep hands from "
+    "between, and let nobody lean on a body that stands on it."
+)

@@ -68,7 +68,7 @@ class Manifest:
     """Everything one run wrote.
 
     parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths. assembly :
-    the STEP file of the whole body, its sections and hardware in place.
+    the STEP file of the whole body, its sections and hardware in place. jig : its sheets and jig.json.
     """
 
     schema: int
@@ -82,6 +82,7 @@ class Manifest:
     bought: tuple[Bought, ...]
     pictures: tuple[str, ...]
     assembly: FileRecord | None = None
+    jig: tuple[FileRecord, ...] = ()
 
 
 _ADAPTER = TypeAdapter(Manifest)

@@ -13,6 +13,8 @@ from sections.pictures.render import Item, View, render
 
 # From the front right, a little above.
 THREE_QUARTER = View((-1.0, 0.85, 0.55))
+# Sheet, as plywood looks.
+_BOARD = (0.80, 0.66, 0.46)
 # How far a section is moved out, as a part of its distance from the middle.
 _APART = 0.42
 
@@ -38,6 +40,17 @@ def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Pat
     alone = Item(sections[inside], colours[inside])
     render([alone], _from_inside(np.array(mark.z), np.array(mark.y)), root / names["inside"])
     return list(names.values())
+
+
+def make_jig_pictures(sections: dict[str, Mesh], jig: dict[str, Mesh], root: Path) -> list[str]:
+    """Write the pictures of a jig, its parts by id, in the vehicle frame: alone, and with the sections on it."""
+    names = ["pictures/jig.png", "pictures/on-jig.png"]
+    (root / "pictures").mkdir(exist_ok=True)
+    board = [Item(mesh, _BOARD) for mesh in jig.values()]
+    body = [Item(mesh, part_colour(number)) for number, mesh in enumerate(sections.values())]
+    render(board, THREE_QUARTER, root / names[0])
+    render([*board, *body], THREE_QUARTER, root / names[1])
+    return names
 
 
 def _moved(mesh: Mesh, middle: np.ndarray) -> Mesh:

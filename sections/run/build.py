@@ -22,6 +22,8 @@ from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
+from sections.run.jig import write_jig
+from sections.run.jig_reading import JIG_PATH, read_parts
 from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME, read_part
@@ -69,6 +71,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             digest = parameters_digest(settings, folder)
             settings, planned = plan_build(settings, body, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
+            sheets = write_jig(settings, body, planned.plan, partial, pool) if options.only is None else ()
             parts = _sections(settings, planned, scratch, partial, pool)
             loose = loose_pieces(planned.plan)
             parts += _hardware(settings, loose, partial, pool)
@@ -77,7 +80,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             manifest = Manifest(
                 MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, digest,
                 options.only, body.notes + planned.notes, tuple(parts),
-                _bought(settings, planned.plan, loose), pictures,
+                _bought(settings, planned.plan, loose), pictures, jig=sheets,
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
         if "step" in settings.output.formats:
@@ -142,7 +145,7 @@ def _hardware(settings: Settings, loose: list[LoosePiece], root: Path, pool: Poo
 
 def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tuple[str, ...]:
     """Render the sections just written, read back from their files; return the pictures' paths."""
-    from sections.pictures.album import make_pictures
+    from sections.pictures.album import make_jig_pictures, make_pictures
 
     pool.progress.start("rendering pictures", 1)
     built = {
@@ -150,7 +153,10 @@ def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tu
     }
     marked = [section for section in plan.sections if section.label_frame is not None]
     shown = max(marked or plan.sections, key=lambda section: len(plan.joints_of(section.id)))
-    return tuple(make_pictures(built, shown.id, shown.label_frame or shown.pose, root))
+    made = make_pictures(built, shown.id, shown.label_frame or shown.pose, root)
+    if (root / JIG_PATH).exists():
+        made += make_jig_pictures(built, {name: part.solid.mesh() for name, part in read_parts(root).items()}, root)
+    return tuple(made)
 
 
 def _bought(settings: Settings, plan: Plan, loose: list[LoosePiece]) -> tuple[Bought, ...]:

@@ -12,8 +12,10 @@ from sections.checks.closure import check_closure, wall_points
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Report
 from sections.checks.skin import check_skin
 from sections.plan.model import Plan
+from sections.run.check_jig import check_jig
 from sections.run.check_work import PartResult, check_pair, check_part
 from sections.run.digest import parameters_digest
+from sections.run.jig_reading import jig_of, parts_of
 from sections.run.pool import Begun, Pool
 from sections.run.reading import (
     built_section,
@@ -38,7 +40,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
     folder : where the parameter file lies. body : as read before in this run; left out, it is read from its source.
     Raises OutputRefused, BadInput.
     """
-    for cached in (plan_of, manifest_of, built_section):
+    for cached in (plan_of, manifest_of, built_section, jig_of, parts_of):
         cached.cache_clear()
     plan, manifest = plan_of(out), manifest_of(out)
     findings = [
@@ -88,6 +90,7 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
     measures = [m for part in (*parts, *mated, *steps) for m in part.measures]
     if manifest_of(out).only is None:
         for found, read in (
+            check_jig(scratch.folder, out, rules, pool),
             check_skin([part.skin for part in parts if part.skin is not None], truth, rules),
             check_closure([part.inside for part in parts if part.inside is not None], wall, plan),
         ):

@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sections.cautions import CAUTIONS
+from sections.cautions import CAUTIONS, JIG_CAUTION
 from sections.errors import BadInput
 from sections.run.pool import Pool
 from sections.settings import load_settings
@@ -31,7 +31,7 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
     made = [part for part in built.manifest.parts if part.kind == "section"]
     weight_kg = sum(part.mass_g for part in made) / 1000
     pool.progress.say(f"{target}: {len(made)} sections, {weight_kg:.1f} kg of {settings.material.name} if solid")
-    for line in CAUTIONS:
+    for line in (*CAUTIONS, *((JIG_CAUTION,) if built.manifest.jig else ())):
         pool.progress.say(line)
     if not check:
         return 0

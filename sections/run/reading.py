@@ -122,6 +122,7 @@ def changed_files(out: Path, manifest: Manifest) -> list[tuple[str, str]]:
     """Return (part id, what is wrong) for every file that is missing or not as it was written."""
     files = [(part.id, file) for part in manifest.parts for file in part.files]
     files += [("assembly", manifest.assembly)] if manifest.assembly is not None else []
+    files += [("jig", file) for file in manifest.jig]
     wrong = []
     for part_id, file in files:
         path = out / file.path

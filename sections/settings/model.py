@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from sections.settings.body import AnyOpening, BodyTable, MeshTable, WallTable
+from sections.settings.jig import JigTable
 from sections.settings.joints import (
     BoltsTable,
     Boss,
@@ -46,6 +47,7 @@ class Settings(Table):
     fits: FitsTable = Field(FitsTable(), description="clearances, per side")
     openings: list[AnyOpening] = Field([], description="what is cut through wall and skin")
     bosses: list[Boss] = Field([], description="pillars that take an insert or a bolt")
+    jig: JigTable | None = Field(None, description="what the sections are held on while they are joined")
     label: LabelTable = Field(LabelTable(), description="raised marks on every section")
     printer: PrinterTable = Field(PrinterTable(), description="the machine the sections must fit")
     printers: list[OtherPrinter] = Field(

@@ -11,6 +11,7 @@ from pathlib import Path
 from sections.settings.layers import Key
 from sections.settings.model import Settings
 from sections.settings.rules_body import body_source, frame_is_proper, openings_make_sense
+from sections.settings.rules_jig import jig_can_be_cut, saddles_stand_apart
 from sections.settings.rules_joints import (
     bolts_fit_flange,
     bosses_make_sense,
@@ -67,4 +68,6 @@ RULES: tuple[Rule, ...] = (
     printers_have_names,
     label_prints,
     parts_can_be_measured,
+    jig_can_be_cut,
+    saddles_stand_apart,
 )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import manifold3d
 import numpy as np
 import shapely
+from shapely import MultiPolygon, Polygon
 
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame, Plane
@@ -158,6 +159,14 @@ class PrintSolid:
     def moved(self, by: np.ndarray) -> PrintSolid:
         """Return the solid shifted by a vector, mm."""
         return PrintSolid(self.manifold.translate(tuple(map(float, by))))
+
+    def shadow(self, frame: Frame) -> MultiPolygon:
+        """Return its outline seen along z of a frame, in the frame's x, y, mm."""
+        turned = frame.rotation.T
+        matrix = np.column_stack([turned, -turned @ np.asarray(frame.origin)])
+        rings = [Polygon(ring) for ring in self.manifold.transform(matrix).project().to_polygons() if len(ring) > 2]
+        outer = shapely.union_all([ring for ring in rings if ring.exterior.is_ccw])
+        return as_multipolygon(outer - shapely.union_all([ring for ring in rings if not ring.exterior.is_ccw]))
 
     def mirrored_y(self) -> PrintSolid:
         """Return the mirror image in y = 0."""

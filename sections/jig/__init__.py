@@ -1,0 +1,1 @@
+"""What holds the sections true while they are joined."""

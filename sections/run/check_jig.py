@@ -1,0 +1,124 @@
+"""Checking the jig of an output folder: its sheets read back, the built sections set on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from sections.checks.built import BuiltSection, Rules
+from sections.checks.finding import Finding, Measure
+from sections.checks.jig import BuiltSheetPart, check_clear, check_location, check_pad, check_slots, check_splice
+from sections.export.read_dxf import Sheet
+from sections.jig.model import PlannedJig
+from sections.plan.model import Plan
+from sections.run.jig_reading import jig_of, parts_of, sheet_or_why
+from sections.run.pool import Pool
+from sections.run.reading import built_section, plan_of, readable
+from sections.run.scratch import held
+
+# mm; sections this near to a part of the jig are looked at.
+_NEAR = 30.0
+
+
+@dataclass(frozen=True)
+class JigResult:
+    """What one part of the jig gave, and the sections its pads hold."""
+
+    findings: list[Finding]
+    measures: list[Measure]
+    held: list[str]
+
+
+def check_jig(folder: Path, out: Path, rules: Rules, pool: Pool) -> tuple[list[Finding], list[Measure]]:
+    """Return what the jig's checks find and measure; nothing for a build without one. Raises OutputRefused when
+    jig.json is not there or damaged."""
+    if rules.settings.jig is None:
+        return [], []
+    jig = jig_of(out)
+    findings, measures = check_location(jig.contacts)
+    for path in jig.sheets:
+        findings += _sheet_findings(
+            path, sheet_or_why(out, path), sum(part.laid.sheet == _number(jig, path) for part in jig.parts)
+        )
+    if any(finding.code == "jig-sheet" for finding in findings):
+        return findings, measures
+    ids = [part.id for part in jig.parts]
+    results = pool.map("checking the jig", check_jig_part, [(folder, out, i) for i in ids], ids)
+    for result in results:
+        findings += result.findings
+        measures += result.measures
+    away = joints_away(plan_of(out), {section for result in results for section in result.held})
+    measures += [Measure("joints-from-jig", section, steps, "") for section, steps in away.items()]
+    return findings, measures
+
+
+def _number(jig: PlannedJig, path: str) -> int:
+    return jig.sheets.index(path) + 1
+
+
+def _sheet_findings(path: str, sheet: Sheet | str, wanted: int) -> list[Finding]:
+    """Return what is wrong with a sheet as a cutter would read it."""
+    if isinstance(sheet, str):
+        return [Finding("jig-sheet", "fault", path, None, None, "", None, f"cannot be read: {sheet}")]
+    wrong = []
+    if not sheet.millimetres:
+        wrong.append("it is not in millimetres")
+    if sheet.open_lines or sheet.faults:
+        wrong.append(f"{sheet.open_lines} lines to cut do not close, {sheet.faults} faults in the file")
+    if len(sheet.outlines) != wanted or not all(outline.is_valid for outline in sheet.outlines):
+        wrong.append(f"{len(sheet.outlines)} sound outlines for {wanted} parts")
+    return [Finding("jig-sheet", "fault", path, None, None, "", None, text) for text in wrong]
+
+
+def check_jig_part(folder: Path, out: Path, part_id: str) -> JigResult:
+    """Return what the checks of one part of the jig give."""
+    rules: Rules = held(folder, "rules")
+    parts, jig = parts_of(out), rules.settings.jig
+    part = parts[part_id]
+    near = _near(out, part)
+    later = [other for name, other in parts.items() if name > part_id]
+    findings, measures = check_slots(part, jig)
+    holds = []
+    for found, read in (check_splice(part, later, jig), check_clear(part, near, later)):
+        findings, measures = findings + found, measures + read
+    for contact in jig_of(out).contacts:
+        if contact.id.split(":")[0] == part_id:
+            found, read, section = check_pad(contact, part, near, jig, rules.settings.mesh.deviation)
+            findings, measures = findings + found, measures + read
+            holds += [section] if section else []
+    return JigResult(findings, measures, holds)
+
+
+def _near(out: Path, part: BuiltSheetPart) -> list[BuiltSection]:
+    """Return the sections whose bounds come near a part of the jig; those that cannot be read are told elsewhere."""
+    low, high = part.solid.bounds
+    sections = []
+    for section in plan_of(out).sections:
+        corner = np.asarray(section.pose.origin)
+        reach = np.linalg.norm(section.size)
+        if (
+            (corner > low - reach - _NEAR).all()
+            and (corner < high + reach + _NEAR).all()
+            and not readable(out, section.id)
+        ):
+            sections.append(built_section(out, section.id))
+    return [
+        one
+        for one in sections
+        if (one.mesh.bounds[0] < high + _NEAR).all() and (one.mesh.bounds[1] > low - _NEAR).all()
+    ]
+
+
+def joints_away(plan: Plan, held_sections: set[str]) -> dict[str, int]:
+    """Return how many joints lie between each section and the nearest one that the jig holds itself: errors add along
+    no more than those."""
+    away = dict.fromkeys(sorted(held_sections), 0)
+    front = list(away)
+    while front:
+        reached = [name for section in front for name in plan.neighbours(section) if name not in away]
+        for name in reached:
+            away[name] = away.get(name, min(away[n] for n in plan.neighbours(name) if n in away) + 1)
+        front = list(dict.fromkeys(reached))
+    return away

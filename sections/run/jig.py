@@ -1,0 +1,59 @@
+"""The jig of a build: designed on the body, laid on sheets, written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sections.body import Body
+from sections.export.manifest import FileRecord, record_file
+from sections.export.write_dxf import dxf_bytes
+from sections.jig.design import Jig, design_jig
+from sections.jig.locating import taken
+from sections.jig.model import JIG_SCHEMA, PlannedJig, PlannedSheetPart, jig_to_json
+from sections.jig.nesting import Laid, nest
+from sections.jig.pads import Skin
+from sections.jig.stations import Ground
+from sections.plan.model import Plan
+from sections.run.jig_reading import JIG_PATH
+from sections.run.pool import Pool
+from sections.settings import Settings
+from sections.settings.jig import JigTable
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+
+
+def write_jig(settings: Settings, body: Body, plan: Plan, root: Path, pool: Pool) -> tuple[FileRecord, ...]:
+    """Design the jig that the settings ask for, write its sheets and jig.json below `root`, and return their records;
+    nothing where none is asked for. Raises BadInput where the body gives nothing to hold it by."""
+    jig = settings.jig
+    if jig is None:
+        return ()
+    pool.progress.start("designing the jig", 1)
+    skin = Skin(MeshDistance(body.skin, body.doubt), tuple(MeshDistance(o.mesh) for o in body.openings), jig.thickness)
+    across = tuple(seam.plane for seam in plan.seams if not seam.within)
+    made = design_jig(Ground(PrintSolid.of(body.block, "body"), skin, across), jig)
+    laid = nest(made.parts, tuple(jig.sheet), jig.cutter)
+    (root / JIG_PATH).parent.mkdir()
+    sheets = [_write_sheet(number, made, laid, jig, root) for number in range(1, max(one.sheet for one in laid) + 1)]
+    text = jig_to_json(_planned(made, laid, [record.path for record in sheets])).encode()
+    (root / JIG_PATH).write_bytes(text)
+    return (*sheets, record_file("json", JIG_PATH, text))
+
+
+def _write_sheet(number: int, made: Jig, laid: tuple[Laid, ...], jig: JigTable, root: Path) -> FileRecord:
+    here = [(part, one) for part, one in zip(made.parts, laid, strict=True) if one.sheet == number]
+    cuts = [one.onto_sheet(part.outline) for part, one in here]
+    marks = [one.onto_sheet(mark) for part, one in here for mark in part.marks]
+    content = dxf_bytes(tuple(jig.sheet), cuts, marks)
+    path = JIG_PATH.parent / f"sheet-{number}.dxf"
+    (root / path).write_bytes(content)
+    return record_file("dxf", path, content)
+
+
+def _planned(made: Jig, laid: tuple[Laid, ...], sheets: list[str]) -> PlannedJig:
+    parts = tuple(
+        PlannedSheetPart(part.id, part.frame, part.thickness, one, part.slots)
+        for part, one in zip(made.parts, laid, strict=True)
+    )
+    freedoms = taken([contact for contact in made.contacts if contact.locates])
+    return PlannedJig(JIG_SCHEMA, made.stations, made.top, parts, made.contacts, freedoms, tuple(sheets))

@@ -1,0 +1,111 @@
+"""A jig through the real command: the pod on saddles, its sheets read back by ezdxf, spoilt, and mistakes."""
+
+import json
+
+import ezdxf
+import pytest
+from shapely import Polygon
+
+from tests.conftest import command
+
+JIG = """
+[jig]
+thickness = 6
+rails = 60
+height = 40
+pad = 20
+reach = 90
+pitch = 150
+relief = 5
+cutter = 3
+sheet = [600, 400]
+"""
+
+
+def write(folder, jig=JIG):
+    """Give the pod a jig, and STL files alone."""
+    path = folder / "pod.toml"
+    path.write_text(path.read_text().replace("formats = ", "#") + jig + "\n[output]\nformats = ['stl']\n")
+    return path
+
+
+@pytest.fixture
+def parameters(pod_folder):
+    return write(pod_folder)
+
+
+def test_built_measured_and_spoilt(parameters):
+    """No finding; every outline on the sheets closed, in millimetres, and as many as there are parts, inside the sheet.
+    With one corner of a slot moved by 0.5 mm the file is told, and the slot."""
+    folder = parameters.parent
+    code, said, errors = command("build", parameters, "--out", folder / "out", "--pictures")
+    assert code == 0, said + errors
+    out = folder / "out" / "pod"
+    jig = json.loads((out / "jig" / "jig.json").read_text())
+    outlines = []
+    for name in jig["sheets"]:
+        drawing = ezdxf.readfile(out / name)
+        assert drawing.header["$INSUNITS"] == 4
+        outlines += [Polygon(line.get_points("xy")) for line in drawing.modelspace().query('LWPOLYLINE[layer=="CUT"]')]
+    assert len(outlines) == len(jig["parts"]) and all(shape.is_valid for shape in outlines)
+    assert all(low > 0 and high < 600 for shape in outlines for low, high in [shape.bounds[::2]])
+    measures = json.loads((out / "findings.json").read_text())["measures"]
+    gaps = {one["part"]: one["value"] for one in measures if one["name"] == "jig-pad-gap"}
+    assert len(gaps) == len(jig["contacts"])
+    assert all(gaps[one["id"]] == pytest.approx(one["gap"], abs=0.15) for one in jig["contacts"])
+    assert max(one["value"] for one in measures if one["name"] == "joints-from-jig") <= 2
+    assert {path.name for path in (out / "pictures").iterdir()} >= {"jig.png", "on-jig.png"}
+
+    text = (out / jig["sheets"][0]).read_text()
+    line = next(iter(ezdxf.readfile(out / jig["sheets"][0]).modelspace().query('LWPOLYLINE[layer=="CUT"]')))
+    assert text.count("$INSUNITS") == 1 and line.closed
+    _widen(out / jig["sheets"][0], jig)
+    code, said, errors = command("check", parameters, "--out", folder / "out")
+    assert code == 1 and "file-changed" in said + errors and "jig-slot" in said + errors, said + errors
+
+
+def _widen(path, jig):
+    """Move every corner of the first part's outline that lies to the right of its first slot's middle by 0.5 mm."""
+    drawing = ezdxf.readfile(path)
+    line = next(iter(drawing.modelspace().query('LWPOLYLINE[layer=="CUT"]')))
+    part = next(part for part in jig["parts"] if part["laid"]["sheet"] == 1)
+    laid, middle = part["laid"], part["slots"][0]["middle"]
+    axis = 1 if laid["turned"] else 0
+    at = middle + laid["shift"][axis]
+    points = [list(point) for point in line.get_points("xy")]
+    for point in points:
+        point[axis] += 0.5 if point[axis] > at else 0.0
+    line.set_points(points, format="xy")
+    drawing.saveas(path)
+
+
+def test_a_sheet_that_is_none(parameters):
+    """Cut off in the middle: told, and the run still ends with all other findings."""
+    folder = parameters.parent
+    code, said, errors = command("build", parameters, "--out", folder / "out", "--no-check")
+    assert code == 0, said + errors
+    sheet = folder / "out" / "pod" / "jig" / "sheet-1.dxf"
+    sheet.write_text(sheet.read_text()[:3000])
+    code, said, errors = command("check", parameters, "--out", folder / "out")
+    assert code == 1 and "jig-sheet" in said + errors and "Traceback" not in said + errors, said + errors
+    (folder / "out" / "pod" / "jig" / "jig.json").unlink()
+    code, said, errors = command("check", parameters, "--out", folder / "out")
+    assert code == 3 and "jig.json" in errors, said + errors
+
+
+@pytest.mark.parametrize(("old", "new", "words"), [
+    ("cutter = 3", "cutter = 7", ["jig.cutter", "6.3"]),
+    ("pitch = 150", "stations = [100]", ["jig.stations", "two or more"]),
+    ("pitch = 150", "stations = [200, 100]", ["jig.stations[2]", "218 or more"]),
+    ("rails = 60", "rails = 10", ["jig.rails"]),
+    ("sheet = [600, 400]", "sheet = [100, 60]", ["jig.sheet", "too large"]),
+    ("pad = 20", "pad = 200", ["jig"]),
+    ("reach = 90", "reac = 90", ["jig.reac", "reach"]),
+])  # fmt: skip
+def test_mistakes(pod_folder, old, new, words):
+    parameters = write(pod_folder, JIG.replace(old, new))
+    code, said, errors = command("build", parameters, "--out", pod_folder / "out")
+    if code == 0:
+        pytest.fail(said + errors)
+    assert code == 2 and all(word in errors for word in words), said + errors
+    assert "Traceback" not in errors and not (pod_folder / "out" / "pod").exists()
