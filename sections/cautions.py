@@ -10,6 +10,6 @@ CAUTIONS = (
 )
 
 JIG_CAUTION = (
-    "Jig: cutting sheet makes chips, dust or laser fumes. It is not proved for any load: lift with help, keep hands from "
-    "between, and let nobody lean on a body that stands on it."
+    "Jig: cutting sheet makes chips, dust or laser fumes. It is not proved for any load: lift with help, keep hands "
+    "from between, and let nobody lean on a body that stands on it."
 )

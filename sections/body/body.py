@@ -17,9 +17,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class OpeningSolid:
-    """A solid that is cut through wall and skin. exact : the same with its own faces, None when it came as a mesh."""
+    """A solid of the parameter file, as one cut through wall and skin. given : its id there, that of its mirror image
+    too. exact : the same with its own faces, None when it came as a mesh."""
 
     id: str
+    given: str
     mesh: Mesh
     exact: ExactSolid | None = None
 

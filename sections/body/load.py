@@ -11,7 +11,7 @@ from typing import TypeVar
 import numpy as np
 
 from sections.body.body import Body, ExactSkin
-from sections.body.openings import opening_solids
+from sections.body.openings import given_solids
 from sections.body.script import run_script
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, join
@@ -66,7 +66,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
         if not body.open:
             refuse(boundary_flaws(skin), what)
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
-    openings = opening_solids(settings.openings, settings.mesh.deviation, folder)
+    openings = given_solids(settings.openings, "openings", settings.mesh.deviation, folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {what}: {size} mm, {len(skin)} triangles")
     if not body.open:

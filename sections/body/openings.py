@@ -1,4 +1,4 @@
-"""Openings of the parameter file as solids."""
+"""Solids given in the parameter file: openings, and what is kept off."""
 
 from __future__ import annotations
 
@@ -20,16 +20,15 @@ from sections.solids.step_read import closed_solids, read_step
 from sections.solids.tessellate import tessellate
 
 
-def opening_solids(openings: list[AnyOpening], deviation: float, folder: Path) -> tuple[OpeningSolid, ...]:
-    """Return every opening, and the mirror images asked for, as closed solids. Raises BadInput."""
+def given_solids(tables: list, table: str, deviation: float, folder: Path) -> tuple[OpeningSolid, ...]:
+    """Return every solid of a table, and the mirror images asked for, closed. table : its key. Raises BadInput."""
     made = []
-    for index, opening in enumerate(openings):
-        key = f"openings[{index + 1}]"
-        mesh, exact = _solid(opening, deviation, folder, key)
-        made.append(OpeningSolid(opening.id, mesh, exact))
-        if opening.mirror:
+    for index, one in enumerate(tables):
+        mesh, exact = _solid(one, deviation, folder, f"{table}[{index + 1}]")
+        made.append(OpeningSolid(one.id, one.id, mesh, exact))
+        if one.mirror:
             mirrored = None if exact is None else exact.mirrored_y()
-            made.append(OpeningSolid(f"{opening.id}-mirrored", mesh.mirrored_y(), mirrored))
+            made.append(OpeningSolid(f"{one.id}-mirrored", one.id, mesh.mirrored_y(), mirrored))
     return tuple(made)
 
 
@@ -55,12 +54,12 @@ def _solid(opening: AnyOpening, deviation: float, folder: Path, key: str) -> tup
     if file is not None and Path(file).suffix.lower() not in STEP_ENDINGS:
         return sound_mesh(read_mesh(folder / file)[0], deviation, str(folder / file)), None
     shape = opening_shape(opening, folder, key)
-    solids = closed_solids(shape, f"opening {opening.id}")
+    solids = closed_solids(shape, opening.id)
     try:
-        meshes = [tessellate(solid, deviation, f"opening {opening.id}").mesh for solid in solids]
+        meshes = [tessellate(solid, deviation, opening.id).mesh for solid in solids]
     except BuildFailed as error:
         raise BadInput([Problem(opening.id, key, "", str(error), "simplify the solid")]) from error
-    return sound_mesh(join(meshes), deviation, f"opening {opening.id}"), ExactSolid.of(solids)
+    return sound_mesh(join(meshes), deviation, opening.id), ExactSolid.of(solids)
 
 
 def _profile(opening: ProfileOpening, key: str) -> cq.Shape:

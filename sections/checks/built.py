@@ -20,18 +20,38 @@ ON_SEAM = 1e-3
 
 
 @dataclass(frozen=True)
+class KeptOff:
+    """Something sections and bolts keep `gap` mm off."""
+
+    id: str
+    mesh: Mesh
+    gap: float
+
+    @cached_property
+    def solid(self) -> PrintSolid:
+        """It as a solid."""
+        return PrintSolid.of(self.mesh, self.id)
+
+    @cached_property
+    def surface(self) -> MeshDistance:
+        """Distance to its surface."""
+        return MeshDistance(self.mesh)
+
+
+@dataclass(frozen=True)
 class BodyTruth:
     """The body as the checks know it, read anew from its source.
 
     skin : distance to its skin. openings : distance to the surface of each opening; they may overlap.
     exact_points : (n, 3) on the source's own surfaces, openings' insides left out. border : distance to the faces at
-    the rim of an open skin, None for a closed one.
+    the rim of an open skin, None for a closed one. keep_outs : what sections and bolts keep off.
     """
 
     skin: MeshDistance
     openings: tuple[MeshDistance, ...]
     exact_points: np.ndarray
     border: MeshDistance | None = None
+    keep_outs: tuple[KeptOff, ...] = ()
 
     def off_openings(self, points: np.ndarray, margin: float) -> np.ndarray:
         """Return which points, (n,), keep `margin` mm outside every opening, and off the border."""

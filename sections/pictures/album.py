@@ -7,14 +7,18 @@ from pathlib import Path
 import numpy as np
 
 from sections.export.colours import part_colour
-from sections.numbers.frame import Frame
+from sections.numbers.frame import Frame, frame_on
 from sections.numbers.mesh import Mesh
 from sections.pictures.render import Item, View, render
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
 
 # From the front right, a little above.
 THREE_QUARTER = View((-1.0, 0.85, 0.55))
 # Sheet, as plywood looks.
 _BOARD = (0.80, 0.66, 0.46)
+# What is kept off, what is seen through, and the bar where they come nearest; mm, half its least length.
+_KEPT_OFF, _THROUGH, _BAR, _SHOWN = (0.80, 0.45, 0.32), (0.62, 0.70, 0.74), (0.10, 0.10, 0.10), 12.0
 # How far a section is moved out, as a part of its distance from the middle.
 _APART = 0.42
 
@@ -51,6 +55,34 @@ def make_jig_pictures(sections: dict[str, Mesh], jig: dict[str, Mesh], root: Pat
     render(board, THREE_QUARTER, root / names[0])
     render([*board, *body], THREE_QUARTER, root / names[1])
     return names
+
+
+def make_keep_out_picture(sections: dict[str, Mesh], kept_off: list[Mesh], root: Path) -> str:
+    """Write the picture of what sections keep off, seen through them, with a bar where the nearest comes nearest to
+    each; return its path below `root`."""
+    name = "pictures/keep-outs.png"
+    (root / "pictures").mkdir(exist_ok=True)
+    body = [Item(mesh, _THROUGH, edges=False, opacity=0.25) for mesh in sections.values()]
+    things = [Item(mesh, _KEPT_OFF) for mesh in kept_off]
+    bars = [Item(_nearest_bar(list(sections.values()), mesh), _BAR) for mesh in kept_off]
+    render([*things, *bars, *body], THREE_QUARTER, root / name)
+    return name
+
+
+def _nearest_bar(sections: list[Mesh], other: Mesh) -> Mesh:
+    """Return a thin bar along the nearest approach of any section to a mesh, by their corners."""
+    surface, best = MeshDistance(other), None
+    for mesh in sections:
+        away, _, at = surface.nearest(mesh.vertices)
+        number = int(away.argmin())
+        if best is None or away[number] < best[0]:
+            best = away[number], mesh.vertices[number], at[number]
+    _, start, stop = best
+    along = stop - start if np.linalg.norm(stop - start) > 1 else np.array([0.0, 0.0, 1.0])
+    frame = frame_on((start + stop) / 2, along / np.linalg.norm(along))
+    reach = max(np.linalg.norm(along) / 2, _SHOWN)
+    corners = np.array([(x, y, z) for x in (-4, 4) for y in (-4, 4) for z in (-reach, reach)], float)
+    return PrintSolid.hull(frame.to_world(corners)).mesh()
 
 
 def _moved(mesh: Mesh, middle: np.ndarray) -> Mesh:

@@ -8,6 +8,7 @@ from pathlib import Path
 from sections import __version__
 from sections.body import Body, load_body
 from sections.building.tools import LoosePiece, loose_pieces, make_tools
+from sections.donor.keep_outs import keep_outs
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.manifest import (
     MANIFEST_NAME,
@@ -68,6 +69,8 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             body = load_body(settings, folder)
             for note in body.notes:
                 pool.progress.say(note)
+            # Read before anything is built, so that a mistake in them is told soon.
+            kept_off = keep_outs(settings, folder)
             digest = parameters_digest(settings, folder)
             settings, planned = plan_build(settings, body, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
@@ -76,7 +79,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             loose = loose_pieces(planned.plan)
             parts += _hardware(settings, loose, partial, pool)
             (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
-            pictures = _pictures(planned.plan, parts, partial, pool) if options.pictures else ()
+            pictures = _pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()
             manifest = Manifest(
                 MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, digest,
                 options.only, body.notes + planned.notes, tuple(parts),
@@ -143,9 +146,9 @@ def _hardware(settings: Settings, loose: list[LoosePiece], root: Path, pool: Poo
     return parts
 
 
-def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tuple[str, ...]:
+def _pictures(plan: Plan, parts: list[PartRecord], kept_off, root: Path, pool: Pool) -> tuple[str, ...]:
     """Render the sections just written, read back from their files; return the pictures' paths."""
-    from sections.pictures.album import make_jig_pictures, make_pictures
+    from sections.pictures.album import make_jig_pictures, make_keep_out_picture, make_pictures
 
     pool.progress.start("rendering pictures", 1)
     built = {
@@ -156,6 +159,8 @@ def _pictures(plan: Plan, parts: list[PartRecord], root: Path, pool: Pool) -> tu
     made = make_pictures(built, shown.id, shown.label_frame or shown.pose, root)
     if (root / JIG_PATH).exists():
         made += make_jig_pictures(built, {name: part.solid.mesh() for name, part in read_parts(root).items()}, root)
+    if kept_off:
+        made.append(make_keep_out_picture(built, [one.mesh for one in kept_off], root))
     return tuple(made)
 
 

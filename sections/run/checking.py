@@ -7,10 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from sections.body import Body, load_body
-from sections.checks.built import Rules
+from sections.checks.built import KeptOff, Rules
 from sections.checks.closure import check_closure, wall_points
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Report
+from sections.checks.keep_out import check_bolts_keep_off
 from sections.checks.skin import check_skin
+from sections.donor.keep_outs import keep_outs
 from sections.plan.model import Plan
 from sections.run.check_jig import check_jig
 from sections.run.check_work import PartResult, check_pair, check_part
@@ -61,7 +63,8 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         if body is None:
             pool.progress.start("reading the body", 1)
             body = load_body(settings, folder)
-        keep_truth(scratch, body)
+        kept_off = tuple(KeptOff(one.id, one.mesh, one.gap) for one in keep_outs(settings, folder))
+        keep_truth(scratch, body, kept_off)
         results = _all(seams.results("checking seams"), rules, scratch, out, pool)
         findings += results.findings
     findings = [_with_reason(finding, plan) for finding in findings]
@@ -91,6 +94,7 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
     if manifest_of(out).only is None:
         for found, read in (
             check_jig(scratch.folder, out, rules, pool),
+            check_bolts_keep_off(plan, truth.keep_outs, rules),
             check_skin([part.skin for part in parts if part.skin is not None], truth, rules),
             check_closure([part.inside for part in parts if part.inside is not None], wall, plan),
         ):

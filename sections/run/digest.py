@@ -13,7 +13,7 @@ def parameters_digest(settings: Settings, folder: Path) -> str:
     """Return the SHA-256 of the settings, the files they name and the tool's version. Paths are from `folder`."""
     digest = hashlib.sha256(__version__.encode())
     digest.update(settings.model_dump_json().encode())
-    sources = [settings.body, *(o for o in settings.openings if o.kind == "solid")]
+    sources = [settings.body, *(o for o in (*settings.openings, *settings.keepouts) if o.kind == "solid")]
     for source in sources:
         name = source.file or source.script.partition(":")[0]
         digest.update((folder / name).read_bytes())

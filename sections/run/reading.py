@@ -7,7 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
+from sections.checks.built import BodyTruth, BuiltPair, BuiltSection, KeptOff
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.numbers.mesh import Mesh, weld_exact
@@ -37,11 +37,12 @@ def read_plan(folder: Path) -> Plan:
         raise OutputRefused(f"{path}: damaged or from another version ({error}); build again") from None
 
 
-def keep_truth(scratch: Scratch, body: Body) -> None:
-    """Keep what the checks need of a body in a scratch folder."""
+def keep_truth(scratch: Scratch, body: Body, kept_off: tuple[KeptOff, ...] = ()) -> None:
+    """Keep what the checks need of a body, and of what it keeps off, in a scratch folder."""
     put_skin(scratch, body)
     scratch.put("openings", [opening.mesh for opening in body.openings])
     scratch.put("border", body.border)
+    scratch.put("kept-off", kept_off)
     skin = MeshDistance(body.skin, body.doubt)
     truth = BodyTruth(skin, _openings(scratch), body.exact_points, _border(scratch))
     scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, _OPENING)])
@@ -51,7 +52,8 @@ def keep_truth(scratch: Scratch, body: Body) -> None:
 def truth_of(folder: Path) -> BodyTruth:
     """Return the body kept in a scratch folder, its search trees built once a process."""
     scratch = Scratch(folder)
-    return BodyTruth(skin_distance(folder), _openings(scratch), scratch.get("exact"), _border(scratch))
+    openings, exact, kept_off = _openings(scratch), scratch.get("exact"), scratch.get("kept-off")
+    return BodyTruth(skin_distance(folder), openings, exact, _border(scratch), kept_off)
 
 
 def _border(scratch: Scratch) -> MeshDistance | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from sections.settings.body import AnyOpening, BodyTable, MeshTable, WallTable
+from sections.settings.donor import AnyKeepOut, Wheel
 from sections.settings.jig import JigTable
 from sections.settings.joints import (
     BoltsTable,
@@ -46,6 +47,8 @@ class Settings(Table):
     keys: KeysTable = Field(KeysTable(), description="the tongues that align and carry shear")
     fits: FitsTable = Field(FitsTable(), description="clearances, per side")
     openings: list[AnyOpening] = Field([], description="what is cut through wall and skin")
+    keepouts: list[AnyKeepOut] = Field([], description="what sections and bolts keep off")
+    wheels: list[Wheel] = Field([], description="wheels, steered and travelled, that sections and bolts keep off")
     bosses: list[Boss] = Field([], description="pillars that take an insert or a bolt")
     jig: JigTable | None = Field(None, description="what the sections are held on while they are joined")
     label: LabelTable = Field(LabelTable(), description="raised marks on every section")

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from sections.settings.layers import Key
 from sections.settings.model import Settings
-from sections.settings.rules_body import body_source, frame_is_proper, openings_make_sense
+from sections.settings.rules_body import body_source, frame_is_proper, solids_make_sense
+from sections.settings.rules_donor import wheels_make_sense
 from sections.settings.rules_jig import jig_can_be_cut, saddles_stand_apart
 from sections.settings.rules_joints import (
     bolts_fit_flange,
@@ -47,7 +48,7 @@ Rule = Callable[[Settings, Path], Iterator[Complaint]]
 RULES: tuple[Rule, ...] = (
     body_source,
     frame_is_proper,
-    openings_make_sense,
+    solids_make_sense,
     scans_are_meshes,
     distances_are_distances,
     datum_is_whole,
@@ -70,4 +71,5 @@ RULES: tuple[Rule, ...] = (
     parts_can_be_measured,
     jig_can_be_cut,
     saddles_stand_apart,
+    wheels_make_sense,
 )

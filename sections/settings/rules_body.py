@@ -82,11 +82,16 @@ def frame_is_proper(settings: Settings, folder: Path):
         )
 
 
-def openings_make_sense(settings: Settings, folder: Path):
-    """Every opening has a volume, one source, and a name of its own."""
+def solids_make_sense(settings: Settings, folder: Path):
+    """Every opening, and all that is kept off, has a volume, one source, and a name of its own."""
+    yield from _solids_make_sense("openings", settings.openings, folder)
+    yield from _solids_make_sense("keepouts", settings.keepouts, folder)
+
+
+def _solids_make_sense(table: str, solids: list, folder: Path):
     seen: set[str] = set()
-    for index, opening in enumerate(settings.openings):
-        key = ("openings", index)
+    for index, opening in enumerate(solids):
+        key = (table, index)
         if opening.id in seen:
             yield (*key, "id"), repr(opening.id), "a name of its own", "rename one of the two"
         seen.add(opening.id)

@@ -49,6 +49,11 @@ class PrintSolid:
         return PrintSolid(manifold3d.Manifold.cube(tuple(size)).translate(tuple(map(float, low))))
 
     @staticmethod
+    def hull(points: np.ndarray) -> PrintSolid:
+        """Return the convex hull of points (n, 3), mm."""
+        return PrintSolid(manifold3d.Manifold.hull_points(np.require(points, np.float64, ["C"])))
+
+    @staticmethod
     def prism(outline: shapely.Geometry, low: float, high: float) -> PrintSolid:
         """Return the solid over an outline in x, y between two heights z, mm. Holes stay open."""
         rings = []

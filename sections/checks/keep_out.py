@@ -1,0 +1,88 @@
+"""Does every section, with its flanges, bosses and bolts, keep off what it must?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sections.checks.built import BodyTruth, BuiltSection, KeptOff, Rules
+from sections.checks.finding import Finding, Measure, place
+from sections.numbers.mesh import Mesh
+from sections.plan.model import Plan, PlannedJoint
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+from sections.standards import fastener
+
+# mm; how far past the gap asked distances are still told.
+_TOLD = 40.0
+_SIDES = 24
+
+
+def check_keep_outs(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return a finding for everything a section comes nearer to than asked; how far into it, where it does reach in."""
+    findings, measures = [], []
+    for kept in truth.keep_outs:
+        found = _approach(part.solid, part.mesh, part.surface, kept)
+        if found is None:
+            continue
+        gap, where = found
+        measures.append(Measure("keep-out-gap", f"{part.id}:{kept.id}", gap, "mm"))
+        if gap < kept.gap:
+            findings.append(_finding(part.id, kept, gap, where))
+    return findings, measures
+
+
+def check_bolts_keep_off(plan: Plan, keep_outs: tuple[KeptOff, ...], rules: Rules):
+    """Return a finding for every bolt, its head, washers and nut, that comes nearer to something than asked."""
+    findings, measures = [], []
+    for joint in plan.joints:
+        if joint.joint.kind != "bolt":
+            continue
+        solid = bolt_solid(joint, rules)
+        for kept in keep_outs:
+            mesh = solid.mesh()
+            found = _approach(solid, mesh, MeshDistance(mesh), kept)
+            if found is None:
+                continue
+            measures.append(Measure("keep-out-gap", f"{joint.id}:{kept.id}", found[0], "mm"))
+            if found[0] < kept.gap:
+                findings.append(_finding(joint.id, kept, *found))
+    return findings, measures
+
+
+def _finding(part: str, kept: KeptOff, gap: float, where: np.ndarray) -> Finding:
+    text = f"{kept.id} is nearer than asked" if gap >= 0 else f"reaches {-gap:.1f} mm into {kept.id}"
+    return Finding("keep-out", "fault", part, gap, kept.gap, "mm", place(where), text)
+
+
+def _approach(solid: PrintSolid, mesh: Mesh, surface: MeshDistance, kept: KeptOff) -> tuple[float, np.ndarray] | None:
+    """Return (gap, mm, minus the depth where they overlap; where), or None for what is further off than is told."""
+    within = kept.gap + _TOLD
+    low, high = mesh.bounds
+    other_low, other_high = kept.mesh.bounds
+    if (low > other_high + within).any() or (other_low > high + within).any():
+        return None
+    gap = solid.gap_to(kept.solid, within)
+    if gap >= within:
+        return None
+    if gap > 0:
+        own, theirs = kept.surface.unsigned(mesh.vertices), surface.unsigned(kept.mesh.vertices)
+        at = mesh.vertices[own.argmin()] if own.min() <= theirs.min() else kept.mesh.vertices[theirs.argmin()]
+        return gap, at
+    common = solid.common(kept.solid)
+    if common.is_empty:
+        return 0.0, mesh.vertices[kept.surface.unsigned(mesh.vertices).argmin()]
+    corners = common.mesh().vertices
+    depth = kept.surface.unsigned(corners)
+    return -float(depth.max()), corners[depth.argmax()]
+
+
+def bolt_solid(planned: PlannedJoint, rules: Rules) -> PrintSolid:
+    """Return a bolt with all on it, a little too large: as wide as its washer, from its head's top to past its nut."""
+    settings = rules.settings
+    size = fastener(settings.bolts.size)
+    turns = np.linspace(0, 2 * np.pi, _SIDES, endpoint=False)
+    radius = size.washer_outer / 2 / np.cos(np.pi / _SIDES)
+    half = settings.flange.thickness + size.washer_thickness + max(size.head_height, size.nut_height + 2 * size.pitch)
+    ring = radius * np.column_stack([np.cos(turns), np.sin(turns)])
+    corners = np.array([(x, y, z) for z in (-half, half) for x, y in ring])
+    return PrintSolid.hull(planned.frame.to_world(corners))

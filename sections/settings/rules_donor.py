@@ -1,0 +1,23 @@
+"""Contradictions in what the body keeps off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sections.settings.model import Settings
+from sections.standards.tyres import tyre
+
+
+def wheels_make_sense(settings: Settings, folder: Path):
+    """Every wheel has a tyre there is, and a name that nothing else kept off has."""
+    seen = {one.id for one in settings.keepouts}
+    for index, wheel in enumerate(settings.wheels):
+        key = ("wheels", index)
+        if wheel.id in seen:
+            yield (*key, "id"), repr(wheel.id), "a name of its own", "rename one of the two"
+        seen.add(wheel.id)
+        try:
+            tyre(wheel.tyre)
+        except ValueError:
+            limit = "a mark such as 205/55R16: section width, aspect ratio, construction, rim in inches"
+            yield (*key, "tyre"), repr(wheel.tyre), limit, "as on the side wall"
