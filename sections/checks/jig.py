@@ -13,11 +13,14 @@ from sections.checks.built import BuiltSection
 from sections.checks.finding import Finding, Measure, place
 from sections.jig.locating import Contact, firmness, freedoms_held
 from sections.jig.model import PlannedSheetPart
+from sections.numbers.frame import Plane
 from sections.settings.jig import JigTable
 from sections.solids.print_solid import PrintSolid
 
 # mm; how far a slot may be off, as drawn, and a pad's gap beside the skin's own deviation.
 _SLOT, _PAD = 0.02, 0.1
+# Of a template's outline that follows the skin, at least: about a half is its outer side.
+_FOLLOWS = 0.25
 # mm3; less in common is a touch.
 _CRUMB = 1.0
 # mm; between places looked at along a pad; a line far longer than any part; how far a slot is looked at off its end.
@@ -153,6 +156,32 @@ def _edge(part: BuiltSheetPart, contact: Contact, jig: JigTable) -> tuple[np.nda
     # A hair within the faces: a ray along a section's own edge may miss it.
     levels = [np.column_stack([places[near], np.full(near.sum(), z)]) for z in (-half, half)]
     return part.planned.frame.to_world(np.vstack(levels)), out
+
+
+def check_template(part: BuiltSheetPart, sections: list[BuiltSection], deviation: float):
+    """Return a finding when a template's edge is not its gap off the built sections, seen in the sheet's plane: nearer
+    or farther at its nearest, or along too little of its outline.
+
+    deviation : mm, of the skin.
+    """
+    wanted, frame, half = part.planned.follows, part.planned.frame, part.planned.thickness / 2
+    if wanted is None:
+        return [], []
+    normal, middle = np.asarray(frame.z), float(np.asarray(frame.z) @ np.asarray(frame.origin))
+    slab = [Plane(tuple(normal), middle - half), Plane(tuple(-normal), -middle - half)]
+    shadows = [section.solid.clip(slab).shadow(frame) for section in sections]
+    body = shapely.union_all([shape for shape in shadows if not shape.is_empty])
+    if body.is_empty:
+        text = "no section beside this template"
+        return [Finding("jig-template", "fault", part.id, None, wanted, "mm", None, text)], []
+    ring = part.outline.exterior
+    away = shapely.distance(shapely.points(shapely.get_coordinates(ring.segmentize(_STEP))), body)
+    least, near = float(away.min()), float((away < wanted + _PAD + deviation).mean())
+    measures = [Measure("jig-template-gap", part.id, least, "mm"), Measure("jig-template-share", part.id, near, "")]
+    if abs(least - wanted) <= _PAD + deviation and near > _FOLLOWS:
+        return [], measures
+    text = f"{100 * near:.0f} % of its outline follows the sections at that gap"
+    return [Finding("jig-template", "fault", part.id, least, wanted, "mm", None, text)], measures
 
 
 def check_location(contacts: tuple[Contact, ...]) -> tuple[list[Finding], list[Measure]]:

@@ -18,13 +18,14 @@ JIG_SCHEMA = 1
 @dataclass(frozen=True)
 class PlannedSheetPart:
     """One part. frame : of its middle plane in the vehicle frame. thickness : mm. laid : on its sheet. slots : in its
-    x, y."""
+    x, y. follows : gap, mm, at which a template's edge follows the skin, None for other parts."""
 
     id: str
     frame: Frame
     thickness: float
     laid: Laid
     slots: tuple[Slot, ...]
+    follows: float | None = None
 
 
 @dataclass(frozen=True)

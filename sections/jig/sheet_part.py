@@ -49,7 +49,8 @@ class SheetPart:
     """One part to be cut from sheet.
 
     frame : of its middle plane in the vehicle frame. outline : in the frame's x, y, mm, as the cutter leaves it.
-    marks : lines and letters cut in, not through. slots : in the outline.
+    marks : lines and letters cut in, not through. slots : in the outline. follows : gap, mm, at which a template's edge
+    follows the skin; None for parts that do not.
     """
 
     id: str
@@ -58,6 +59,7 @@ class SheetPart:
     outline: Polygon
     marks: tuple[shapely.Geometry, ...]
     slots: tuple[Slot, ...] = ()
+    follows: float | None = None
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,15 @@ import numpy as np
 
 from sections.checks.built import BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
-from sections.checks.jig import BuiltSheetPart, check_clear, check_location, check_pad, check_slots, check_splice
+from sections.checks.jig import (
+    BuiltSheetPart,
+    check_clear,
+    check_location,
+    check_pad,
+    check_slots,
+    check_splice,
+    check_template,
+)
 from sections.export.read_dxf import Sheet
 from sections.jig.model import PlannedJig
 from sections.plan.model import Plan
@@ -81,11 +89,16 @@ def check_jig_part(folder: Path, out: Path, part_id: str) -> JigResult:
     later = [other for name, other in parts.items() if name > part_id]
     findings, measures = check_slots(part, jig)
     holds = []
-    for found, read in (check_splice(part, later, jig), check_clear(part, near, later)):
+    deviation = rules.settings.mesh.deviation
+    for found, read in (
+        check_splice(part, later, jig),
+        check_clear(part, near, later),
+        check_template(part, near, deviation),
+    ):
         findings, measures = findings + found, measures + read
     for contact in jig_of(out).contacts:
         if contact.id.split(":")[0] == part_id:
-            found, read, section = check_pad(contact, part, near, jig, rules.settings.mesh.deviation)
+            found, read, section = check_pad(contact, part, near, jig, deviation)
             findings, measures = findings + found, measures + read
             holds += [section] if section else []
     return JigResult(findings, measures, holds)

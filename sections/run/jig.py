@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from sections.body import Body
@@ -13,6 +14,7 @@ from sections.jig.model import JIG_SCHEMA, PlannedJig, PlannedSheetPart, jig_to_
 from sections.jig.nesting import Laid, nest
 from sections.jig.pads import Skin
 from sections.jig.stations import Ground
+from sections.jig.templates import templates_of
 from sections.plan.model import Plan
 from sections.run.jig_reading import JIG_PATH
 from sections.run.pool import Pool
@@ -31,7 +33,9 @@ def write_jig(settings: Settings, body: Body, plan: Plan, root: Path, pool: Pool
     pool.progress.start("designing the jig", 1)
     skin = Skin(MeshDistance(body.skin, body.doubt), tuple(MeshDistance(o.mesh) for o in body.openings), jig.thickness)
     across = tuple(seam.plane for seam in plan.seams if not seam.within)
-    made = design_jig(Ground(PrintSolid.of(body.block, "body"), skin, across), jig)
+    ground = Ground(PrintSolid.of(body.block, "body"), skin, across)
+    made = design_jig(ground, jig)
+    made = replace(made, parts=(*made.parts, *templates_of(ground, jig, both=not settings.body.symmetric)))
     laid = nest(made.parts, tuple(jig.sheet), jig.cutter)
     (root / JIG_PATH).parent.mkdir()
     sheets = [_write_sheet(number, made, laid, jig, root) for number in range(1, max(one.sheet for one in laid) + 1)]
@@ -52,7 +56,7 @@ def _write_sheet(number: int, made: Jig, laid: tuple[Laid, ...], jig: JigTable, 
 
 def _planned(made: Jig, laid: tuple[Laid, ...], sheets: list[str]) -> PlannedJig:
     parts = tuple(
-        PlannedSheetPart(part.id, part.frame, part.thickness, one, part.slots)
+        PlannedSheetPart(part.id, part.frame, part.thickness, one, part.slots, part.follows)
         for part, one in zip(made.parts, laid, strict=True)
     )
     freedoms = taken([contact for contact in made.contacts if contact.locates])

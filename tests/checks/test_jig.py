@@ -7,7 +7,15 @@ import pytest
 import shapely
 from shapely import box
 
-from sections.checks.jig import BuiltSheetPart, check_clear, check_location, check_pad, check_slots, check_splice
+from sections.checks.jig import (
+    BuiltSheetPart,
+    check_clear,
+    check_location,
+    check_pad,
+    check_slots,
+    check_splice,
+    check_template,
+)
 from sections.jig.locating import Contact
 from sections.jig.model import PlannedSheetPart
 from sections.jig.nesting import Laid
@@ -105,6 +113,33 @@ class TestSplice:
         assert check_splice(saddle(plate()), [saddle(plate(), 600.0)], JIG) == ([], [])
         far = saddle(shapely.affinity.translate(plate(), 700))
         assert check_splice(saddle(plate()), [far], JIG) == ([], [])
+
+
+class TestTemplate:
+    """Beside the block of test sections, whose face is at y = 200."""
+
+    def part(self, edge, follows=1.0):
+        made = saddle(box(edge, 300, edge + 60, 400))
+        return replace(made, planned=replace(made.planned, follows=follows))
+
+    @pytest.mark.parametrize(("gap", "found"), [(1.0, 0), (1.15, 0), (0.85, 0), (1.3, 1), (0.7, 1)])
+    def test_the_gap(self, gap, found):
+        """100 of 320 mm of outline follow the face; 0.1 mm and the skin's deviation of 0.1 mm are let pass."""
+        findings, measures = check_template(self.part(200 + gap), [Block()], 0.1)
+        assert [one.code for one in findings] == ["jig-template"] * found
+        assert measures[0].value == pytest.approx(gap, abs=1e-6)
+
+    def test_too_little_skin(self):
+        """Half above the block's top: 50 of 320 mm follow it."""
+        made = saddle(box(201, 350, 261, 450))
+        part = replace(made, planned=replace(made.planned, follows=1.0))
+        assert [one.code for one in check_template(part, [Block()], 0.1)[0]] == ["jig-template"]
+
+    def test_no_section(self):
+        assert [one.measured for one in check_template(self.part(201), [], 0.1)[0]] == [None]
+
+    def test_other_parts_are_left_alone(self):
+        assert check_template(self.part(300, None), [Block()], 0.1) == ([], [])
 
 
 class TestLocation:
