@@ -18,7 +18,7 @@ from sections.seaming.troubles import Larger, Troubles
 from sections.settings import Settings
 
 # How often a plan is searched again at most.
-_AGAIN = 4
+_AGAIN = 8
 # mm; how much more room than it lacked a section is given, and how far a seam is kept off where one had no room.
 _MORE, _OFF = 1.0, 30.0
 _ROUNDING = 1e-3
@@ -61,7 +61,8 @@ def plan_with_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool
         if not len(last.troubles):
             break
         pool.progress.say(_told(last.troubles))
-        search = search_again(search, last.troubles, scratch, pool)
+        tried = (search_again(search, troubles, scratch, pool) for troubles in last.troubles.fewer())
+        search = next((found for found in tried if found is not None), None)
         if search is None:
             break
     if best is not last:

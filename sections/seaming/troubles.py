@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -43,6 +44,13 @@ class Troubles:
     def __len__(self) -> int:
         """How many there are."""
         return len(self.larger) + len(self.clear)
+
+    def fewer(self) -> Iterator[Troubles]:
+        """Yield all of them, then those of one kind alone: what to try where there is no plan without all."""
+        yield self
+        if len(self.larger) and len(self.clear):
+            yield replace(self, clear=self.clear[:0])
+            yield replace(self, larger=())
 
     def bounded(self, shell: Shell, rules: Rules) -> Shell:
         """Return a part's shell that says what of it must come out smaller."""
