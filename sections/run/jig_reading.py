@@ -9,19 +9,14 @@ from sections.checks.jig import BuiltSheetPart
 from sections.errors import OutputRefused
 from sections.export.read_dxf import Sheet, read_sheet
 from sections.jig.model import PlannedJig, jig_from_json
+from sections.run.reading import read_data
 
 JIG_PATH = Path("jig") / "jig.json"
 
 
 def read_jig(out: Path) -> PlannedJig:
     """Return the jig of an output folder. Raises OutputRefused."""
-    path = out / JIG_PATH
-    try:
-        return jig_from_json(path.read_text("utf-8"))
-    except FileNotFoundError:
-        raise OutputRefused(f"{path}: there is none; build first: sections build ...") from None
-    except ValueError as error:
-        raise OutputRefused(f"{path}: damaged or from another version ({error}); build again") from None
+    return read_data(out / JIG_PATH, jig_from_json)
 
 
 def read_parts(out: Path) -> dict[str, BuiltSheetPart]:

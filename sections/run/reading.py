@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from sections.checks.built import BodyTruth, BuiltPair, BuiltSection, KeptOff
 from sections.errors import BadInput, OutputRefused
@@ -19,6 +20,8 @@ from sections.solids.mesh_read import read_mesh
 if TYPE_CHECKING:
     from sections.body import Body
 
+Data = TypeVar("Data")
+
 PLAN_NAME = "plan.json"
 # mm; exact points nearer than this to an opening's edge may have been cut away with it.
 _OPENING = 1.0
@@ -28,9 +31,13 @@ _SECTIONS_KEPT = 40
 
 def read_plan(folder: Path) -> Plan:
     """Return the plan in an output folder. Raises OutputRefused when there is none or it is damaged."""
-    path = folder / PLAN_NAME
+    return read_data(folder / PLAN_NAME, plan_from_json)
+
+
+def read_data(path: Path, parse: Callable[[str], Data]) -> Data:
+    """Return what a build saved as text. parse : raises ValueError for text it did not write. Raises OutputRefused."""
     try:
-        return plan_from_json(path.read_text("utf-8"))
+        return parse(path.read_text("utf-8"))
     except FileNotFoundError:
         raise OutputRefused(f"{path}: there is none; build first: sections build ...") from None
     except ValueError as error:

@@ -52,3 +52,11 @@ def test_none_of_it_can_stay():
     shell, node = two_strips()
     assert amended(shell, node, rules(clear=np.array([[550.0, 280.0, 0.0, 10.0, 0.0]])), DEPTH) is None
     assert amended(shell_of(plate(700, 280)), Node(), rules(), DEPTH) is None
+
+
+def test_fewer_troubles():
+    """All, then one kind alone; nothing twice where there is one kind."""
+    section = Larger((), np.zeros(3), np.eye(3)[0], 1.0)
+    both = Troubles((section,), np.zeros((2, 5)))
+    assert [(len(one.larger), len(one.clear)) for one in both.fewer()] == [(1, 2), (1, 0), (0, 2)]
+    assert len(list(Troubles((section,), np.empty((0, 5))).fewer())) == 1
