@@ -33,9 +33,10 @@ class _Round:
     troubles: Troubles
 
     @property
-    def rank(self) -> tuple[int, int]:
-        """What rounds are judged by: troubles, then sections."""
-        return len(self.troubles), len(self.planned.plan.sections)
+    def rank(self) -> tuple[int, int, int]:
+        """What rounds are judged by: sections that fit no bed, then other troubles, then sections."""
+        larger, clear = len(self.troubles.larger), len(self.troubles.clear)
+        return larger, clear, len(self.planned.plan.sections)
 
 
 def plan_build(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only: str | None):
@@ -61,8 +62,7 @@ def plan_with_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool
         if not len(last.troubles):
             break
         pool.progress.say(_told(last.troubles))
-        tried = (search_again(search, troubles, scratch, pool) for troubles in last.troubles.fewer())
-        search = next((found for found in tried if found is not None), None)
+        search = search_again(search, last.troubles, scratch, pool)
         if search is None:
             break
     if best is not last:

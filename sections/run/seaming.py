@@ -91,13 +91,23 @@ def search_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -
 
 
 def search_again(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool) -> Search | None:
-    """Return a search gone on with where carving showed troubles; None where there is no plan without them."""
+    """Return a search gone on with where carving showed troubles; None where there is no plan without them. First all
+    that can stay is kept, of as many troubles as may be; else parts are searched from the beginning."""
+    kept = (_amended(search, some, scratch, pool, anew=False) for some in troubles.fewer())
+    found = next((one for one in kept if one is not None), None)
+    return found or _amended(search, troubles, scratch, pool, anew=True)
+
+
+def _amended(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool, *, anew: bool) -> Search | None:
+    """Return a search without troubles, or None. anew : parts of which nothing can stay are searched again."""
     rules = replace(search.rules, clear=np.vstack([search.rules.clear, troubles.clear]))
     parts = tuple(Part(part.cell, troubles.bounded(part.shell, search.rules)) for part in search.parts)
     pairs = zip(parts, search.nodes, strict=True)
     kept = [amended(part.shell, node, rules, DEPTH) for part, node in pairs]
-    anew = [part for part, found in zip(parts, kept, strict=True) if found is None]
-    others = iter(_search(tuple(anew), rules, scratch, pool) if anew else [])
+    lost = tuple(part for part, found in zip(parts, kept, strict=True) if found is None)
+    if lost and not anew:
+        return None
+    others = iter(_search(lost, rules, scratch, pool) if lost else [])
     nodes = [next(others) if found is None else found.node for found in kept]
     if None in nodes:
         return None

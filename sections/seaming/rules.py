@@ -63,7 +63,8 @@ class Rules:
             narrow = sum(self._is_narrow(piece) for piece in together)
             cost += 1.0 + self.weights.narrow * narrow
         for bound in shell.bounds:
-            if np.ptp(points_of(groups[nearest_of(groups, bound[:3])]) @ bound[3:6]) > bound[6]:
+            meant = shell.points if bound[7] else points_of(groups[nearest_of(groups, bound[:3])])
+            if np.ptp(meant @ bound[3:6]) > bound[6]:
                 return None
         return cost
 

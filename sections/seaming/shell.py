@@ -35,14 +35,15 @@ class Shell:
     """Part of a body's skin.
 
     vertices : (n, 3) mm. inner : (n, 3) what stands deepest behind each. normals : (n, 3) of the skin. faces : (m, 3).
-    bounds : (k, 7) places in it, mm, directions and the longest, mm, the piece nearest to a place may be along its own.
+    bounds : (k, 8) places in it, mm, directions, the longest, mm, the piece nearest to a place may be along its own,
+    and 1 where that holds for all pieces together.
     """
 
     vertices: np.ndarray
     inner: np.ndarray
     normals: np.ndarray
     faces: np.ndarray
-    bounds: np.ndarray = field(default_factory=lambda: np.empty((0, 7)))
+    bounds: np.ndarray = field(default_factory=lambda: np.empty((0, 8)))
 
     @staticmethod
     def of(mesh: Mesh, normals: np.ndarray, depths: Depths) -> Shell:
@@ -80,7 +81,7 @@ class Shell:
         return np.vstack([self.vertices, self.inner])
 
     def with_bounds(self, bounds: np.ndarray) -> Shell:
-        """Return the shell with more bounds, (k, 7)."""
+        """Return the shell with more bounds, (k, 8)."""
         return replace(self, bounds=np.vstack([self.bounds, bounds]))
 
     def pieces(self) -> list[Shell]:

@@ -11,6 +11,13 @@ from sections.numbers.frame import Plane
 from sections.seaming.rules import Rules, points_of
 from sections.seaming.shell import Shell, nearest_of
 
+# What of the distance to a place, the fourth of a row of Rules.clear, is kept at least.
+_NEARER = np.array([1.0, 1.0, 1.0, 0.4, 1.0])
+
+
+# Of what a piece was thought to measure: more too large, it was several.
+_GROWN = 0.4
+
 
 @dataclass(frozen=True)
 class Larger:
@@ -30,8 +37,12 @@ class Larger:
         if not len(shell):
             return None
         groups = rules.groups(shell)
-        thought = np.ptp(points_of(groups[nearest_of(groups, self.place)]) @ self.along)
-        return np.array([*self.place, *self.along, thought - self.lack])
+        thought = float(np.ptp(points_of(groups[nearest_of(groups, self.place)]) @ self.along))
+        # So much too large is no piece for itself: what was thought several grew into one.
+        together = self.lack > _GROWN * thought
+        if together:
+            thought = float(np.ptp(shell.points @ self.along))
+        return np.array([*self.place, *self.along, thought - self.lack, together])
 
 
 @dataclass(frozen=True)
@@ -46,13 +57,17 @@ class Troubles:
         return len(self.larger) + len(self.clear)
 
     def fewer(self) -> Iterator[Troubles]:
-        """Yield all of them, then those of one kind alone: what to try where there is no plan without all."""
+        """Yield all of them, then with seams kept less far off, then those of one kind alone: what to try in turn where
+        there is no plan without all."""
         yield self
+        nearer = replace(self, clear=self.clear * _NEARER)
+        if len(self.clear):
+            yield nearer
         if len(self.larger) and len(self.clear):
             yield replace(self, clear=self.clear[:0])
-            yield replace(self, larger=())
+            yield replace(nearer, larger=())
 
     def bounded(self, shell: Shell, rules: Rules) -> Shell:
         """Return a part's shell that says what of it must come out smaller."""
         rows = [one.bound(shell, rules) for one in self.larger]
-        return shell.with_bounds(np.array([row for row in rows if row is not None]).reshape(-1, 7))
+        return shell.with_bounds(np.array([row for row in rows if row is not None]).reshape(-1, 8))

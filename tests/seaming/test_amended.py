@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+import trimesh
 
 from sections.numbers.frame import Plane
 from sections.seaming.search import DEPTH, Node, Way, amended, begin
@@ -36,6 +37,20 @@ def test_a_section_that_came_out_larger():
     assert len(sizes) == 1 and sizes[0] <= high.offset - low.offset - 100
 
 
+def test_pieces_that_grew_into_one():
+    """Two plates side by side, thought two sections of 200, came out as one 300 mm too long: the bound is on both
+    together, 600 less 300, and so on the cell that holds them."""
+    one = plate(200, 200)
+    other = one.copy().apply_translation((400, 0, 0))
+    shell = shell_of(trimesh.util.concatenate([one, other]))
+    assert rules().fitting(shell) == 2
+    row = Larger((), np.array([100.0, 100.0, 0.0]), np.eye(3)[0], 300.0).bound(shell, rules())
+    assert row[6:].tolist() == [300.0, 1.0]
+    assert rules().fitting(shell.with_bounds(row[None])) is None
+    short = shell.with_bounds(row[None]).split(Plane((1.0, 0.0, 0.0), 300.0), DEPTHS).short
+    assert rules().fitting(short) == 1
+
+
 def test_a_cut_that_may_no_longer_run():
     """A place kept clear on one strip's first cut: that strip is cut elsewhere, the other stays."""
     shell, node = two_strips()
@@ -55,8 +70,9 @@ def test_none_of_it_can_stay():
 
 
 def test_fewer_troubles():
-    """All, then one kind alone; nothing twice where there is one kind."""
+    """All, then nearer to the places, then one kind alone."""
     section = Larger((), np.zeros(3), np.eye(3)[0], 1.0)
-    both = Troubles((section,), np.zeros((2, 5)))
-    assert [(len(one.larger), len(one.clear)) for one in both.fewer()] == [(1, 2), (1, 0), (0, 2)]
+    both = list(Troubles((section,), np.full((2, 5), 30.0)).fewer())
+    assert [(len(one.larger), len(one.clear)) for one in both] == [(1, 2), (1, 2), (1, 0), (0, 2)]
+    assert [list(one.clear[0]) for one in both[1::2]] == [[30, 30, 30, 12, 30]] * 2
     assert len(list(Troubles((section,), np.empty((0, 5))).fewer())) == 1
