@@ -89,7 +89,8 @@ def _bolted(pair: BuiltPair, rules: Rules) -> bool | str:
 
 
 def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
-    """Return a finding when a corner of the common face is further from every bolt hole than the pitch allows.
+    """Return a finding when a corner of the common face is further from every bolt hole than the pitch allows; a note
+    where bolts are asked for only where there is room.
 
     Along the flange the next hole is at most a pitch away; a corner lies up to a flange's height aside of it.
     """
@@ -114,5 +115,8 @@ def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[l
     if gap[worst] <= limit:
         return [], measures
     where = place(faces.frame.to_world(np.array([[*corners[worst], 0.0]]))[0])
+    if _bolted(pair, rules) == "room":
+        text = "no bolt finds room along this part of the seam: bond it there"
+        return [Finding("bonded", "note", pair.id, float(gap[worst]), limit, "mm", where, text)], measures
     text = "this part of the flange is further than a bolt pitch from any bolt"
     return [Finding("bolt-pitch", "fault", pair.id, float(gap[worst]), limit, "mm", where, text)], measures

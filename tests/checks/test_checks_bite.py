@@ -276,6 +276,16 @@ class TestBolts:
         assert codes(judge(check_bolt_pitch, replace(none, given="x9"), pod)) == ["bolt-none"]
         assert codes(judge(check_bolt_pitch, pair, pod)) == []
 
+    def test_pitch_where_bolts_go_where_there_is_room(self, pod, pair):
+        """One bolt alone, on a seam that takes bolts where there is room: a note, with place and length."""
+        settings = pod.settings
+        planes = [p.model_copy(update={"bolted": "room"}) if p.id == pair.given else p for p in settings.seams.planes]
+        asked = settings.model_copy(update={"seams": settings.seams.model_copy(update={"planes": planes})})
+        few = replace(pair, joints=(joint_of(pair, "bolt"),))
+        found = judge(check_bolt_pitch, few, replace(pod, rules=replace(pod.rules, settings=asked)))[0]
+        assert [(one.code, one.level) for one in found] == [("bonded", "note")]
+        assert found[0].measured > found[0].limit and found[0].where is not None
+
 
 class TestDowels:
     @pytest.mark.parametrize(("radius", "found"), [(2.18, ["dowel-clearance"]), (2.13, [])])
