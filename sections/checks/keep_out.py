@@ -7,6 +7,7 @@ import numpy as np
 from sections.checks.built import BodyTruth, BuiltSection, KeptOff, Rules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.mesh import Mesh
+from sections.numbers.sampling import sample_surface
 from sections.plan.model import Plan, PlannedJoint
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
@@ -15,6 +16,8 @@ from sections.standards import fastener
 # mm; how far past the gap asked distances are still told.
 _TOLD = 40.0
 _SIDES = 24
+# Places looked at on what two have in common; mm, what is less deep is told as so deep.
+_PLACES, _SEED, _WITHIN = 4000, 13, 1e-3
 
 
 def check_keep_outs(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -71,9 +74,13 @@ def _approach(solid: PrintSolid, mesh: Mesh, surface: MeshDistance, kept: KeptOf
     common = solid.common(kept.solid)
     if common.is_empty:
         return 0.0, mesh.vertices[kept.surface.unsigned(mesh.vertices).argmin()]
-    corners = common.mesh().vertices
-    depth = kept.surface.unsigned(corners)
-    return -float(depth.max()), corners[depth.argmax()]
+    inside = common.mesh()
+    places = np.vstack([inside.vertices, sample_surface(inside, _PLACES, _SEED)[0]])
+    depth = kept.surface.unsigned(places)
+    if depth.max() < _WITHIN:
+        # All of it lies inside the section.
+        depth = surface.unsigned(places)
+    return -max(float(depth.max()), _WITHIN), places[depth.argmax()]
 
 
 def bolt_solid(planned: PlannedJoint, rules: Rules) -> PrintSolid:

@@ -46,6 +46,26 @@ def test_into_one_another(depth):
     assert "into tube" in findings[0].text
 
 
+def test_a_rod_right_through():
+    """10 across, through a panel none of whose corners it holds: 5 deep, however coarse the panel; told with no gap
+    asked too."""
+    rod = kept([45, 25, -100], [55, 35, 100], gap=0.0)
+    findings, measures = check_keep_outs(part(), truth(rod), RULES)
+    assert measures[0].value == pytest.approx(-5, abs=0.6) and len(findings) == 1
+
+
+def test_all_of_it_inside_a_wall():
+    """A small box within the section, its far side 20 below the top: told, and deep."""
+    findings, measures = check_keep_outs(part(), truth(kept([48, 28, 18], [52, 32, 22], gap=0.0)), RULES)
+    assert len(findings) == 1 and measures[0].value == pytest.approx(-20, abs=2.1)
+
+
+def test_all_of_the_section_inside():
+    """A slab around the whole section, 50 off it at the nearest: its middle is 20 deeper at most."""
+    findings, measures = check_keep_outs(part(), truth(kept([-50, -50, -50], [150, 110, 90], gap=0.0)), RULES)
+    assert len(findings) == 1 and measures[0].value == pytest.approx(-50, abs=0.1)
+
+
 def test_far_off_says_nothing():
     assert check_keep_outs(part(), truth(kept([300, 0, 0], [350, 60, 40])), RULES) == ([], [])
 
