@@ -91,7 +91,13 @@ def _built(source, tmp_path_factory):
     for path in source.iterdir():
         if path.is_file():
             shutil.copy(path, folder)
-    settings, out, body = build_quietly(folder / f"{source.name}.toml", folder / "out")
+    return build_from(folder / f"{source.name}.toml", tmp_path_factory)
+
+
+def build_from(parameters, tmp_path_factory):
+    """Return what a parameter file makes, built, read back and checked."""
+    folder = parameters.parent
+    settings, out, body = build_quietly(parameters, folder / "out")
     report = check_output(settings, folder, out, quiet_pool(), body)
     scratch = Scratch(tmp_path_factory.mktemp("truth"))
     keep_truth(scratch, body)

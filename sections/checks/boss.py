@@ -31,13 +31,14 @@ def _readings(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules:
     z = -np.asarray(frame.z)
     depth = float(part.surface.first_hit(np.array([frame.origin]), z[None])[1][0])
     yield "depth", depth, (boss.depth - slack, boss.depth + slack), "depth of the hole"
-    middle = np.tile([0.0, 0.0, -boss.depth / 2], (len(_AROUND), 1))
+    middle = np.tile([0.0, 0.0, -boss.hole_at], (len(_AROUND), 1))
     out = np.column_stack([np.cos(_AROUND), np.sin(_AROUND), 0 * _AROUND])
     start, direction = frame.to_world(middle), out @ frame.rotation.T
     radius = part.surface.first_hit(start, direction)[1]
     yield "hole", 2 * float(radius.min()), (boss.hole - 2 * slack, boss.hole + 2 * slack), "diameter of the hole"
-    # From just outside the hole's wall on, to the air around the pillar, a little below the mouth.
-    at = frame.to_world(out * (boss.hole / 2 + 0.05) + [0.0, 0.0, -0.5])
+    # From just outside the hole's or slot's wall on, to the air around the pillar, a little below the mouth.
+    ends = getattr(boss, "travel", 0.0) * np.sign(np.round(out[:, :1], 9)) * [1.0, 0.0, 0.0]
+    at = frame.to_world(ends + out * (boss.hole / 2 + 0.05) + [0.0, 0.0, -0.5])
     plastic = float(part.surface.first_hit(at, direction)[1].min()) + 0.05
     asked = (boss.outer - boss.hole) / 2
     yield "wall", plastic, (asked - 2 * slack, np.inf), "plastic around the hole"

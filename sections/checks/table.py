@@ -7,6 +7,7 @@ from sections.checks.boss import check_bosses
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
+from sections.checks.hardpoint import check_hardpoints
 from sections.checks.keep_out import check_keep_outs
 from sections.checks.label import check_label
 from sections.checks.mating import check_contact, check_interference
@@ -15,7 +16,16 @@ from sections.checks.solid import check_solid
 from sections.checks.wall import check_wall
 
 # (section as built, body, rules) -> (findings, measures)
-PART_CHECKS = (check_solid, check_bed, check_wall, check_proud, check_label, check_bosses, check_keep_outs)
+PART_CHECKS = (
+    check_solid,
+    check_bed,
+    check_wall,
+    check_proud,
+    check_label,
+    check_bosses,
+    check_hardpoints,
+    check_keep_outs,
+)
 
 # (pair as built, its faces, rules) -> (findings, measures)
 PAIR_CHECKS = (check_interference, check_contact, check_bolts, check_bolt_pitch, check_dowels, check_keys)

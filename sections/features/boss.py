@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from sections.features.feature import OVERSHOOT
 from sections.features.shapes import cylinder, turned
-from sections.settings.joints import Boss as BossSettings
+from sections.settings.bosses import Boss as BossSettings
 from sections.standards import fastener, insert
 from sections.standards.inserts import OUTER_PER_INSERT
 
@@ -31,6 +31,7 @@ class Boss:
     foot: float
     root: float
     takes: str
+    kind: Literal["boss"] = "boss"
 
     @staticmethod
     def of(asked: BossSettings, height: float, wall: float) -> Boss:
@@ -59,6 +60,16 @@ class Boss:
     def spread(self) -> float:
         """Largest radius, at the foot, mm."""
         return self.outer / 2 + self.foot
+
+    @property
+    def reach(self) -> float:
+        """Largest radius, mm."""
+        return self.spread
+
+    @property
+    def hole_at(self) -> float:
+        """Height, mm below the mouth, at which the hole is plain."""
+        return self.depth / 2
 
     def pillar(self) -> cq.Solid:
         """Return the pillar with its foot and root, before it is trimmed to the body."""

@@ -51,3 +51,33 @@ def united(first: cq.Shape, *others: cq.Shape) -> cq.Solid:
     if len(whole.Solids()) != 1 or not whole.isValid():
         raise ValueError(f"{len(whole.Solids())} solids where one was expected")
     return whole.Solids()[0]
+
+
+def long_turned(profile: list[tuple[float, float]], half: float) -> cq.Solid:
+    """Return the solid of a closed (radius, z) outline turned about the z axis and drawn out by `half` mm each way
+    along x: what is round becomes a slot."""
+    import cadquery as cq
+
+    if half <= 0:
+        return turned(profile)
+    ends = [turned(profile).moved(cq.Location(cq.Vector(x, 0, 0))) for x in (-half, half)]
+    both = [(y, z) for y, z in profile] + [(-y, z) for y, z in reversed(profile) if y > 0]
+    middle = cq.Workplane("YZ", origin=(-half, 0, 0)).polyline(both).close().extrude(2 * half).val()
+    return united(middle, *ends)
+
+
+def bar(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> cq.Solid:
+    """Return the block between two values of x, y and z, mm."""
+    import cadquery as cq
+
+    size = [high - low for low, high in (x, y, z)]
+    return cq.Solid.makeBox(*size, pnt=cq.Vector(x[0], y[0], z[0]))
+
+
+def upright_prism(profile: list[tuple[float, float]], width: float, turn: float) -> cq.Solid:
+    """Return the block `width` mm wide of an upright outline of (distance out, z), mm, turned by `turn` deg from x
+    toward y."""
+    import cadquery as cq
+
+    block = cq.Workplane("XZ", origin=(0, width / 2, 0)).polyline(profile).close().extrude(width).val()
+    return block.rotate(cq.Vector(0, 0, 0), cq.Vector(0, 0, 1), turn)

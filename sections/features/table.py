@@ -7,13 +7,16 @@ from typing import Annotated
 from pydantic import Field
 
 from sections.features.bolt import Bolt
+from sections.features.boss import Boss
 from sections.features.dowel import Dowel
+from sections.features.hardpoint import Hardpoint
 from sections.features.key import Key
 from sections.settings import Settings
 
 JOINT_KINDS = {"bolt": Bolt, "dowel": Dowel, "key": Key}
 
 AnyJoint = Annotated[Bolt | Dowel | Key, Field(discriminator="kind")]
+AnyBoss = Annotated[Boss | Hardpoint, Field(discriminator="kind")]
 
 
 def joints_from_settings(settings: Settings) -> tuple[Dowel, Dowel, Key, Bolt]:

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from sections.export.colours import part_colour
-from sections.numbers.frame import Frame, frame_on
+from sections.numbers.frame import Frame, Plane, frame_on
 from sections.numbers.mesh import Mesh
 from sections.pictures.render import Item, View, render
 from sections.solids.distance import MeshDistance
@@ -17,6 +17,8 @@ from sections.solids.print_solid import PrintSolid
 THREE_QUARTER = View((-1.0, 0.85, 0.55))
 # Sheet, as plywood looks.
 _BOARD = (0.80, 0.66, 0.46)
+# A face that is cut through.
+_CUT = (0.86, 0.42, 0.20)
 # What is kept off, what is seen through, and the bar where they come nearest; mm, half its least length.
 _KEPT_OFF, _THROUGH, _BAR, _SHOWN = (0.80, 0.45, 0.32), (0.62, 0.70, 0.74), (0.10, 0.10, 0.10), 12.0
 # How far a section is moved out, as a part of its distance from the middle.
@@ -55,6 +57,21 @@ def make_jig_pictures(sections: dict[str, Mesh], jig: dict[str, Mesh], root: Pat
     render(board, THREE_QUARTER, root / names[0])
     render([*board, *body], THREE_QUARTER, root / names[1])
     return names
+
+
+def make_cut_picture(section: Mesh, frame: Frame, reach: float, root: Path, name: str) -> str:
+    """Write the picture of what a section carries at a frame, cut through along its x and z, within `reach` mm; the cut
+    face tinted. name : of the picture. Return its path below `root`."""
+    path = f"pictures/{name}.png"
+    (root / "pictures").mkdir(exist_ok=True)
+    x, y, z = np.array(frame.x), np.array(frame.y), np.array(frame.z)
+    on_cut = Frame(frame.origin, tuple(x), tuple(-z), tuple(y))
+    near = PrintSolid.box(np.full(3, -reach), np.full(3, reach)).placed(frame).common(PrintSolid.of(section, name))
+    behind = near.clip([Plane(tuple(y), float(y @ np.array(frame.origin)))])
+    face = PrintSolid.prism(near.section_at(on_cut), -0.2, 0.0).placed(on_cut)
+    items = [Item(behind.mesh(), part_colour(0)), Item(face.mesh(), _CUT, edges=False)]
+    render(items, View(tuple(-y + 0.25 * x + 0.2 * z), tuple(z)), root / path)
+    return path
 
 
 def make_keep_out_picture(sections: dict[str, Mesh], kept_off: list[Mesh], root: Path) -> str:

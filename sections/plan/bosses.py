@@ -1,18 +1,24 @@
-"""Bosses: which section carries each, how tall it stands, and that it breaks nothing."""
+"""Bosses and hardpoints: which section carries each, how tall it stands, and that it breaks nothing."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.features.boss import Boss
-from sections.numbers.frame import Plane, frame_on
+from sections.features.hardpoint import Hardpoint, hardpoint_of
+from sections.numbers.frame import Frame, Plane, frame_on
 from sections.plan.model import PlannedBoss
 from sections.settings import Settings
-from sections.settings.joints import Boss as BossSettings
+from sections.settings.bosses import Boss as BossSettings
+from sections.settings.bosses import Hardpoint as HardpointSettings
 from sections.solids.distance import MeshDistance
+
+# mm; how far behind a mouth the wall is looked for.
+_REACH = 150.0
 
 
 @dataclass(frozen=True)
@@ -25,14 +31,12 @@ class Carrier:
 
 
 def plan_bosses(settings: Settings, carriers: list[Carrier], skin: MeshDistance) -> tuple[PlannedBoss, ...]:
-    """Return every boss, mirror images included. Raises BadInput with all that cannot be made, and why."""
+    """Return every boss and hardpoint, mirror images too. Raises BadInput with all that cannot be made, and why."""
     made: list[PlannedBoss] = []
     problems: list[Problem] = []
-    for index, asked in enumerate(settings.bosses):
-        for name, at, axis in _wanted(asked):
-            key = f"bosses[{index + 1}]"
-            result = _plan_one(asked, name, at, axis, _Context(settings, carriers, skin, key))
-            (problems if isinstance(result, Problem) else made).append(result)
+    for asked in _wanted(settings):
+        result = _plan_one(asked, _Context(settings, carriers, skin))
+        (problems if isinstance(result, Problem) else made).append(result)
     if problems:
         raise BadInput(problems)
     return tuple(made)
@@ -49,56 +53,99 @@ class _Context:
     settings: Settings
     carriers: list[Carrier]
     skin: MeshDistance
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """One boss or hardpoint, or its mirror image. key : in the parameter file. along : of its slot, if it has one."""
+
     key: str
+    name: str
+    table: BossSettings | HardpointSettings
+    at: np.ndarray
+    axis: np.ndarray | None
+    along: np.ndarray | None
 
-    def refuse(self, name: str, limit: str, remedy: str) -> Problem:
-        return Problem(PARAMETERS, self.key, name, limit, remedy)
+    def refuse(self, limit: str, remedy: str) -> Problem:
+        return Problem(PARAMETERS, self.key, self.name, limit, remedy)
+
+    def made(self, height: float, settings: Settings) -> Boss | Hardpoint | None:
+        wall = settings.wall.thickness
+        if isinstance(self.table, BossSettings):
+            return Boss.of(self.table, height, wall)
+        return hardpoint_of(self.table, height, wall, settings.material.allowable)
 
 
-def _wanted(asked: BossSettings):
-    """Yield (name, mouth, axis or None) for a boss and its mirror image."""
-    at = np.array(asked.at, float)
-    axis = None if asked.axis is None else np.array(asked.axis, float)
-    yield asked.id, at, axis
-    if asked.mirror:
-        flip = np.array([1.0, -1.0, 1.0])
-        yield f"{asked.id}-mirrored", at * flip, None if axis is None else axis * flip
+def _wanted(settings: Settings) -> Iterator[_Asked]:
+    flip = np.array([1.0, -1.0, 1.0])
+    for table, rows in (("bosses", settings.bosses), ("hardpoints", settings.hardpoints)):
+        for index, asked in enumerate(rows):
+            given = [asked.at, asked.axis, getattr(asked, "along", None)]
+            at, axis, along = (None if one is None else np.array(one, float) for one in given)
+            key = f"{table}[{index + 1}]"
+            yield _Asked(key, asked.id, asked, at, axis, along)
+            if asked.mirror:
+                ways = (None if way is None else way * flip for way in (axis, along))
+                yield _Asked(key, f"{asked.id}-mirrored", asked, at * flip, *ways)
 
 
-def _plan_one(asked: BossSettings, name: str, at: np.ndarray, axis, context: _Context) -> PlannedBoss | Problem:
-    settings, wall = context.settings, context.settings.wall.thickness
+def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem:
+    settings, wall, at = context.settings, context.settings.wall.thickness, asked.at
     depth, _, outward = context.skin.nearest_and_depth(at[None])
     if depth[0] <= wall:
         limit = f"a mouth more than the wall ({wall:g}) below the skin, now {depth[0]:.2f}"
-        return context.refuse(name, limit, "move it further into the body")
-    axis = -outward[0] if axis is None else axis / np.linalg.norm(axis)
+        return asked.refuse(limit, "move it further into the body")
+    axis = -outward[0] if asked.axis is None else asked.axis / np.linalg.norm(asked.axis)
     height = _height_above_wall(at, axis, wall, context.skin)
     if height is None:
-        return context.refuse(name, "a wall within 150 mm behind the mouth", "turn the axis or move the mouth")
-    boss = Boss.of(asked, height, wall)
-    bottom = at - boss.depth * axis
-    left = float(context.skin.depth(bottom[None])[0])
+        return asked.refuse(f"a wall within {_REACH:g} mm behind the mouth", "turn the axis or move the mouth")
+    boss = asked.made(height, settings)
+    if boss is None:
+        return asked.refuse("a pillar of at most 120 mm that carries its load", "share the load among more hardpoints")
+    frame = frame_on(at, axis, asked.along)
+    return _in_its_place(asked, boss, frame, context)
+
+
+def _in_its_place(asked: _Asked, boss: Boss | Hardpoint, frame: Frame, context: _Context) -> PlannedBoss | Problem:
+    """Return the boss on the section that carries it, or what is wrong with the place."""
+    settings, wall = context.settings, context.settings.wall.thickness
+    at, axis = np.array(frame.origin), np.array(frame.z)
+    ends = frame.to_world(np.array([(x, 0.0, -boss.depth) for x in _along_slot(boss)]))
+    left = float(context.skin.depth(ends).min())
     least = max(wall / 2, settings.flange.land)
     if left < least:
         limit = f"{least:.2f} mm of plastic between hole and skin, now {left:.2f}"
-        return context.refuse(name, limit, f"raise the mouth by {least - left:.2f} or drill less deep")
-    root = at - (height + wall / 2) * axis
+        return asked.refuse(limit, f"raise the mouth by {least - left:.2f} or drill less deep")
+    root = at - (boss.height + wall / 2) * axis
     inside = [carrier for carrier in context.carriers if carrier.surface.depth(root[None])[0] > 0]
     if not inside:
-        return context.refuse(name, "a section's wall behind the mouth, not an opening", "move it off the opening")
+        return asked.refuse("a section's wall behind the mouth, not an opening", "move it off the opening")
     carrier = inside[0]
-    reach = np.array([at, root])
-    room = min((float(np.abs(p.distance(reach)).min()) for p in carrier.seams), default=np.inf)
-    need = boss.spread + settings.flange.thickness
+    ends = np.array([p for end in (at, root) for x in _along_slot(boss) for p in [end + x * np.array(frame.x)]])
+    room = min((_room(plane, ends) for plane in carrier.seams), default=np.inf)
+    need = boss.spread + settings.flange.thickness - _along_slot(boss)[-1]
     if room < need:
-        limit = f"{need:.1f} mm or more from a seam (its foot and the flange), now {room:.1f}"
-        return context.refuse(name, limit, "move the boss or the seam")
-    return PlannedBoss(name, carrier.id, frame_on(at, axis), boss)
+        limit = f"{need:.1f} mm or more from a seam (its foot and the flange), now {max(room, 0):.1f}"
+        return asked.refuse(limit, "move the boss or the seam")
+    return PlannedBoss(asked.name, carrier.id, frame, boss)
+
+
+def _along_slot(boss: Boss | Hardpoint) -> tuple[float, ...]:
+    """Return where along x the bolt may stand, mm."""
+    travel = getattr(boss, "travel", 0.0)
+    return (-travel, 0.0, travel) if travel else (0.0,)
+
+
+def _room(plane: Plane, ends: np.ndarray) -> float:
+    """Return how far off a seam points stay that should lie on one side of it, mm; less than 0 when they do not."""
+    away = plane.distance(ends)
+    away = away * np.sign(away[-1])
+    return float(away.min())
 
 
 def _height_above_wall(at: np.ndarray, axis: np.ndarray, wall: float, skin: MeshDistance) -> float | None:
-    """Return how far behind the mouth, mm along the axis, the wall's inner face lies, or None within 150 mm."""
-    steps = np.arange(0.0, 150.0, 0.25)
+    """Return how far behind the mouth, mm along the axis, the wall's inner face lies, or None when none is in reach."""
+    steps = np.arange(0.0, _REACH, 0.25)
     depth = skin.depth(at - steps[:, None] * axis)
     below = np.flatnonzero(depth <= wall)
     return float(steps[below[0]]) if len(below) else None

@@ -7,9 +7,8 @@ from functools import cached_property
 
 from pydantic import TypeAdapter
 
-from sections.features.boss import Boss
 from sections.features.label import Label
-from sections.features.table import AnyJoint
+from sections.features.table import AnyBoss, AnyJoint
 from sections.numbers.frame import Frame, Plane
 
 PLAN_SCHEMA = 1
@@ -78,12 +77,12 @@ class PlannedJoint:
 
 @dataclass(frozen=True)
 class PlannedBoss:
-    """One boss. frame : origin in its mouth, z out of it."""
+    """One boss or hardpoint. frame : origin in its mouth, z out of it."""
 
     id: str
     section: str
     frame: Frame
-    boss: Boss
+    boss: AnyBoss
 
 
 @dataclass(frozen=True)

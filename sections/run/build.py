@@ -24,10 +24,10 @@ from sections.run.digest import parameters_digest
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.jig import write_jig
-from sections.run.jig_reading import JIG_PATH, read_parts
+from sections.run.picturing import build_pictures
 from sections.run.planning import Planned
 from sections.run.pool import Pool
-from sections.run.reading import PLAN_NAME, read_part
+from sections.run.reading import PLAN_NAME
 from sections.run.rounds import plan_build
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.work import MadePart, build_section
@@ -79,7 +79,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             loose = loose_pieces(planned.plan)
             parts += _hardware(settings, loose, partial, pool)
             (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
-            pictures = _pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()
+            pictures = build_pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()
             manifest = Manifest(
                 MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, digest,
                 options.only, body.notes + planned.notes, tuple(parts),
@@ -144,24 +144,6 @@ def _hardware(settings: Settings, loose: list[LoosePiece], root: Path, pool: Poo
         part = ExactPart(piece.name, piece.kind, "hardware", piece.solid, len(one.frames), piece.bought)
         parts.append(write_exact(settings, part, root)[0])
     return parts
-
-
-def _pictures(plan: Plan, parts: list[PartRecord], kept_off, root: Path, pool: Pool) -> tuple[str, ...]:
-    """Render the sections just written, read back from their files; return the pictures' paths."""
-    from sections.pictures.album import make_jig_pictures, make_keep_out_picture, make_pictures
-
-    pool.progress.start("rendering pictures", 1)
-    built = {
-        part.id: plan.section(part.id).pose.place(read_part(root, part)) for part in parts if part.kind == "section"
-    }
-    marked = [section for section in plan.sections if section.label_frame is not None]
-    shown = max(marked or plan.sections, key=lambda section: len(plan.joints_of(section.id)))
-    made = make_pictures(built, shown.id, shown.label_frame or shown.pose, root)
-    if (root / JIG_PATH).exists():
-        made += make_jig_pictures(built, {name: part.solid.mesh() for name, part in read_parts(root).items()}, root)
-    if kept_off:
-        made.append(make_keep_out_picture(built, [one.mesh for one in kept_off], root))
-    return tuple(made)
 
 
 def _bought(settings: Settings, plan: Plan, loose: list[LoosePiece]) -> tuple[Bought, ...]:

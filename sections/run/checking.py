@@ -10,6 +10,7 @@ from sections.body import Body, load_body
 from sections.checks.built import KeptOff, Rules
 from sections.checks.closure import check_closure, wall_points
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Report
+from sections.checks.hardpoint import tool_spaces
 from sections.checks.keep_out import check_bolts_keep_off
 from sections.checks.skin import check_skin
 from sections.donor.keep_outs import keep_outs
@@ -64,7 +65,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
             pool.progress.start("reading the body", 1)
             body = load_body(settings, folder)
         kept_off = tuple(KeptOff(one.id, one.mesh, one.gap) for one in keep_outs(settings, folder))
-        keep_truth(scratch, body, kept_off)
+        keep_truth(scratch, body, kept_off + tool_spaces(plan, settings))
         results = _all(seams.results("checking seams"), rules, scratch, out, pool)
         findings += results.findings
     findings = [_with_reason(finding, plan) for finding in findings]

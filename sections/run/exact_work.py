@@ -12,6 +12,7 @@ from sections.building.section import Bare, Toolbox, with_features, with_mark
 from sections.building.tools import make_exact_tools
 from sections.checks.agree import COMPARED, agreement
 from sections.errors import BuildFailed, NotExact
+from sections.features.boss import Boss
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.cells import divide
@@ -144,14 +145,15 @@ def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits:
 
 
 def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> ExactSolid:
-    """Return the section with joints and bosses; one on the left is the mirror image of its twin, when that is made."""
+    """Return the section with joints and bosses; one on the left is the mirror image of its twin, when that is made
+    and nothing on it is turned as the section is printed."""
+    bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
     twin = folder / f"featured-{section.mirror_of}.brep"
-    if blank.mirrored and twin.is_file():
+    if blank.mirrored and twin.is_file() and all(isinstance(boss.boss, Boss) for boss in bosses):
         return read_brep(twin).mirrored_y()
     wall, block = read_brep(folder / f"{blank.wall}.brep"), read_brep(folder / f"{blank.block}.brep")
     if blank.mirrored:
         wall, block = wall.mirrored_y(), block.mirrored_y()
-    bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
     made = with_features(section.id, Bare(wall, block), plan.joints_of(section.id), bosses, exact_toolbox(folder))
     write_brep(made, folder / f"featured-{section.id}.brep")
     return made

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from sections.features.boss import Boss
+from sections.features.hardpoint import Hardpoint
 from sections.features.key import Key
 from sections.plan.bosses import boss_axis
 from sections.plan.model import PlannedBoss, PlannedSection
@@ -48,14 +50,20 @@ def _task(piece: Piece, joined: Joined, bosses: tuple[PlannedBoss, ...]) -> LayT
     tongues = [j for j in joined.joints if j.minus == piece.id and j.joint.kind == "key" and not j.joint.loose]
     standing = {seam_of[joint.pair] for joint in tongues}
     corners = [joint.frame.to_world(_tongue_corners(joint.joint)) for joint in tongues]
+    corners += [boss.frame.to_world(_mouth_corners(boss.boss)) for boss in bosses if boss.section == piece.id]
     faces = joined.faces[piece.id]
     downs = tuple(
         (f"seam {seam.id}", seam.plane if sign < 0 else seam.plane.flipped(), float(faces[seam.id].area))
         for seam, sign in piece.seams
         if seam.id in faces and seam.id not in standing
     )
-    near = tuple((boss_axis(boss)[1], boss.boss.spread) for boss in bosses if boss.section == piece.id)
+    near = tuple((boss_axis(boss)[1], boss.boss.reach) for boss in bosses if boss.section == piece.id)
     return LayTask(piece.blank, downs, np.vstack([np.empty((0, 3)), *corners]), piece.planes, near)
+
+
+def _mouth_corners(boss: Boss | Hardpoint) -> np.ndarray:
+    half = boss.outer / 2 + getattr(boss, "travel", 0.0)
+    return np.array([(x, y, 0.0) for x in (-half, half) for y in (-half, half)])
 
 
 def _tongue_corners(key: Key) -> np.ndarray:

@@ -10,6 +10,7 @@ from sections.errors import BadInput, Problem
 from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
 from sections.plan.cells import Cell, divide
+from sections.plan.gussets import with_gussets
 from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedShortage
 from sections.plan.seams import resolve_seams
 from sections.run.joining import join_pieces
@@ -49,6 +50,8 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     joined = join_pieces(settings, pieces, bosses, scratch, pool)
     wanted = [piece for piece in pieces if only is None or piece.id == only]
     laid = lay_pieces(settings, wanted, joined, bosses, scratch, pool)
+    planes = {seam.id: seam.plane for seam in seams}
+    bosses = with_gussets(bosses, laid, planes, joined.joints, settings.flange.thickness)
     pairs = [pair for pair in joined.pairs if only is None or only in (pair.minus, pair.plus)]
     kept = {pair.id for pair in pairs}
     no_mark = "no plain piece of inner face is large enough"
@@ -90,6 +93,6 @@ def _near(cells: tuple[Cell, ...], only: str) -> tuple[Cell, ...]:
 
 def _carriers(settings: Settings, pieces: list[Piece], scratch: Scratch) -> list[Carrier]:
     """Return the sections that may carry a boss; none are read when no boss is asked for."""
-    if not settings.bosses:
+    if not (settings.bosses or settings.hardpoints):
         return []
     return [Carrier(piece.id, MeshDistance(piece.blank.load_wall(scratch)), piece.planes) for piece in pieces]

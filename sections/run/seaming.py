@@ -207,8 +207,8 @@ def _no_plan(settings: Settings, part: Part, rules: Rules) -> Problem:
     """Return what stands in the way of a plan, and with how much more room there would be one."""
     where = f"a plan of {part.cell.id} for the bed"
     if len(rules.clear) and _solvable(part, replace(rules, clear=np.empty((0, 5)))):
-        places = settings.seams.clear
-        key, value = ("seams.clear", f"{len(places)} places") if places else ("bosses", f"{len(settings.bosses)}")
+        places, stand = settings.seams.clear, len(settings.bosses) + len(settings.hardpoints)
+        key, value = ("seams.clear", f"{len(places)} places") if places else ("bosses, hardpoints", f"{stand} of them")
         limit = f"{where}; none was found, and one is where seams need not keep clear of them"
         return Problem(PARAMETERS, key, value, limit, "move them, or make the places smaller")
     one, several = settings.printer, settings.printers

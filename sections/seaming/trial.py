@@ -7,6 +7,7 @@ from scipy.spatial import cKDTree
 
 from sections.body import Body
 from sections.features.boss import Boss
+from sections.features.hardpoint import hardpoint_of
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.sharp import sharp_edges
 from sections.scan.surfaces import Rims
@@ -14,6 +15,8 @@ from sections.seaming.bends import Bends
 from sections.seaming.rules import Rules
 from sections.seaming.shell import Depths, Shell
 from sections.settings import Settings
+from sections.settings.bosses import Boss as BossSettings
+from sections.settings.bosses import Hardpoint as HardpointSettings
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.print_solid import PrintSolid
 
@@ -21,6 +24,8 @@ from sections.solids.print_solid import PrintSolid
 _COARSE, _SPARE = 0.3, 1.0
 # deg; an edge sharper than this is kept off; mm, between the points looked at on one.
 _SHARP, _SPACING = 35.0, 8.0
+# mm; how tall a hardpoint is taken to be before its wall is known.
+_TALL = 40.0
 
 
 def trial_skin(body: Body) -> Mesh:
@@ -55,15 +60,24 @@ def _clear_places(settings: Settings, skin: Mesh) -> np.ndarray:
     flange, flip = settings.flange.thickness, np.array([1.0, -1.0, 1.0])
     places = [(np.array(one.at), one.radius + flange, settings.body.symmetric) for one in settings.seams.clear]
     surface = MeshDistance(skin)
-    for asked in settings.bosses:
+    for asked in (*settings.bosses, *settings.hardpoints):
         mouth = np.array(asked.at)
-        # Its foot is as wide whatever its height.
-        radius = Boss.of(asked, 1.0, settings.wall.thickness).spread + flange + _SPARE
+        radius = _spread(settings, asked) + flange + _SPARE
         foot = surface.nearest(mouth[None])[2][0]
         places += [(end, radius, asked.mirror) for end in (mouth, foot)]
     rows = [[*at, radius] for at, radius, _ in places] + [[*(at * flip), radius] for at, radius, both in places if both]
     clear = np.array(rows, float).reshape(-1, 4)
     return np.column_stack([clear, surface.unsigned(clear[:, :3])])
+
+
+def _spread(settings: Settings, asked: BossSettings | HardpointSettings) -> float:
+    """Return how wide a boss or hardpoint stands, mm from its axis."""
+    wall = settings.wall.thickness
+    if isinstance(asked, BossSettings):
+        # Its foot is as wide whatever its height.
+        return Boss.of(asked, 1.0, wall).spread
+    made = hardpoint_of(asked, _TALL, wall, settings.material.allowable)
+    return asked.foot if made is None else made.spread
 
 
 def still_edges(skin: Mesh) -> cKDTree | None:

@@ -1,4 +1,4 @@
-"""How sections meet and what they carry: [seams], [flange], [bolts], [dowels], [keys], [fits], [[bosses]]."""
+"""How sections meet: [seams], [flange], [bolts], [dowels], [keys], [fits]."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from sections.settings.table import Name, Table, Vector
+from sections.settings.table import Table, Vector
 
 SeamId = Annotated[str, Field(pattern=r"^[a-z][1-9][0-9]{0,2}$")]
 SeamSide = Annotated[str, Field(pattern=r"^[+-][a-z][1-9][0-9]{0,2}$")]
@@ -123,17 +123,3 @@ class FitsTable(Table):
     slot: float = Field(1.0, ge=0.1, le=10, description="mm; play of the pin each way along the slot")
     end: float = Field(0.4, ge=0.1, le=5, description="mm; gap at the end of a pin or key in its hole")
     bolt: Literal["fine", "medium", "coarse"] = Field("medium", description="clearance hole series of ISO 273")
-
-
-class Boss(Table):
-    """A pillar on the inner face that takes an insert or a bolt."""
-
-    id: Name = Field(description="name of the boss")
-    at: Vector = Field(description="mm; centre of the boss's mouth, inside the body")
-    axis: Vector | None = Field(None, description="direction the mouth faces; left out: straight off the skin")
-    insert: str | None = Field(None, description="heat-set insert size")
-    bolt: str | None = Field(None, description="or a through-threaded bolt's size: clearance hole, blind")
-    depth: float | None = Field(None, gt=0, description="mm; hole depth; left out: by the rule of the insert")
-    outer: float | None = Field(None, gt=0, description="mm; boss diameter; left out: by the rule")
-    foot: float = Field(4.0, ge=0, le=40, description="mm; height and spread of the cone that blends it in")
-    mirror: bool = Field(False, description="add the mirror image in y = 0 as well")

@@ -30,6 +30,12 @@ class MaterialTable(Table):
 
     name: str = Field("PETG", description="what it is; used in the paperwork")
     density: float = Field(1.27, gt=0.1, le=25, description="g/cm3; the maker's data sheet wins")
+    allowable: float | None = Field(
+        None,
+        gt=0,
+        le=500,
+        description="MPa; stress hardpoints are sized to: prints pulled across layers, by a factor",
+    )
 
 
 class LabelTable(Table):

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pydantic import Field
 
 from sections.settings.body import AnyOpening, BodyTable, MeshTable, WallTable
+from sections.settings.bosses import Boss, Hardpoint
 from sections.settings.donor import AnyKeepOut, Wheel
 from sections.settings.jig import JigTable
 from sections.settings.joints import (
     BoltsTable,
-    Boss,
     DowelsTable,
     FitsTable,
     FlangeTable,
@@ -50,6 +50,7 @@ class Settings(Table):
     keepouts: list[AnyKeepOut] = Field([], description="what sections and bolts keep off")
     wheels: list[Wheel] = Field([], description="wheels, steered and travelled, that sections and bolts keep off")
     bosses: list[Boss] = Field([], description="pillars that take an insert or a bolt")
+    hardpoints: list[Hardpoint] = Field([], description="pillars to the points of the donor the body is fastened to")
     jig: JigTable | None = Field(None, description="what the sections are held on while they are joined")
     label: LabelTable = Field(LabelTable(), description="raised marks on every section")
     printer: PrinterTable = Field(PrinterTable(), description="the machine the sections must fit")

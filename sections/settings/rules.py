@@ -11,11 +11,11 @@ from pathlib import Path
 from sections.settings.layers import Key
 from sections.settings.model import Settings
 from sections.settings.rules_body import body_source, frame_is_proper, solids_make_sense
+from sections.settings.rules_bosses import bosses_make_sense, hardpoints_make_sense
 from sections.settings.rules_donor import wheels_make_sense
 from sections.settings.rules_jig import jig_can_be_cut, saddles_stand_apart
 from sections.settings.rules_joints import (
     bolts_fit_flange,
-    bosses_make_sense,
     dowels_fit_flange,
     keys_fit_flange,
     lattice_fits_flange,
@@ -65,6 +65,7 @@ RULES: tuple[Rule, ...] = (
     dowels_fit_flange,
     keys_fit_flange,
     bosses_make_sense,
+    hardpoints_make_sense,
     bed_takes_parts,
     printers_have_names,
     label_prints,

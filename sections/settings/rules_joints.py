@@ -1,4 +1,4 @@
-"""Contradictions between flange, bolts, dowels, keys, fits and bosses."""
+"""Contradictions between flange, bolts, dowels, keys and fits."""
 
 from __future__ import annotations
 
@@ -10,8 +10,6 @@ from sections.settings.model import Settings
 from sections.standards import (
     fastener,
     fastener_sizes,
-    insert,
-    insert_sizes,
     pin_diameters,
     pin_lengths,
 )
@@ -119,45 +117,3 @@ def keys_fit_flange(settings: Settings, folder: Path):
         yield ("keys", "draft"), f"{keys.draft:g}", limit, "take less draft, a wider key or a lower one"
     if keys.length < keys.width:
         yield ("keys", "length"), f"{keys.length:g}", f"keys.width, {keys.width:g}, or more", "swap the two"
-
-
-def bosses_make_sense(settings: Settings, folder: Path):
-    """Each boss has one fastener the tables hold, a direction, and a name of its own."""
-    seen: set[str] = set()
-    for index, boss in enumerate(settings.bosses):
-        key = ("bosses", index)
-        if boss.id in seen:
-            yield (*key, "id"), repr(boss.id), "a name of its own", "rename one of the two"
-        seen.add(boss.id)
-        if boss.axis is not None and sum(c * c for c in boss.axis) < 1e-12:
-            yield (*key, "axis"), str(boss.axis), "a direction", "give one that is not all zero"
-        if (boss.insert is None) == (boss.bolt is None):
-            yield key, boss.id, "exactly one of `insert` and `bolt`", "give one of the two"
-        elif boss.insert is not None and boss.insert not in insert_sizes():
-            yield (
-                (*key, "insert"),
-                repr(boss.insert),
-                f"one of {', '.join(insert_sizes())}",
-                "take one of these",
-            )
-        elif boss.bolt is not None and boss.bolt not in fastener_sizes():
-            yield (
-                (*key, "bolt"),
-                repr(boss.bolt),
-                f"one of {', '.join(fastener_sizes())}",
-                "take one of these",
-            )
-        elif boss.bolt is not None and boss.depth is None:
-            yield (*key, "depth"), "", "required with `bolt`", "give the depth of the hole"
-        elif boss.insert is not None:
-            yield from _boss_rules(key, boss)
-
-
-def _boss_rules(key, boss):
-    size = insert(boss.insert)
-    if boss.outer is not None and boss.outer < size.hole + 2 * size.wall:
-        limit = f"{size.hole + 2 * size.wall:.4g} or more: hole + 2 x wall (makers' practice)"
-        yield (*key, "outer"), f"{boss.outer:g}", limit, f"leave it out for {size.boss_outer:.4g}"
-    if boss.depth is not None and boss.depth < size.hole_depth:
-        limit = f"{size.hole_depth:.4g} or more: insert length + 2 thread pitches (common practice, no source)"
-        yield (*key, "depth"), f"{boss.depth:g}", limit, "leave it out for that"

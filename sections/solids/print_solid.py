@@ -167,11 +167,15 @@ class PrintSolid:
 
     def shadow(self, frame: Frame) -> MultiPolygon:
         """Return its outline seen along z of a frame, in the frame's x, y, mm."""
+        return _flat(self._in(frame).project())
+
+    def section_at(self, frame: Frame) -> MultiPolygon:
+        """Return what the plane z = 0 of a frame cuts through, in the frame's x, y, mm."""
+        return _flat(self._in(frame).slice(0.0))
+
+    def _in(self, frame: Frame) -> manifold3d.Manifold:
         turned = frame.rotation.T
-        matrix = np.column_stack([turned, -turned @ np.asarray(frame.origin)])
-        rings = [Polygon(ring) for ring in self.manifold.transform(matrix).project().to_polygons() if len(ring) > 2]
-        outer = shapely.union_all([ring for ring in rings if ring.exterior.is_ccw])
-        return as_multipolygon(outer - shapely.union_all([ring for ring in rings if not ring.exterior.is_ccw]))
+        return self.manifold.transform(np.column_stack([turned, -turned @ np.asarray(frame.origin)]))
 
     def mirrored_y(self) -> PrintSolid:
         """Return the mirror image in y = 0."""
@@ -180,3 +184,13 @@ class PrintSolid:
     def gap_to(self, other: PrintSolid, within: float) -> float:
         """Return the smallest distance to another solid, mm, or `within` when it is larger."""
         return float(self.manifold.min_gap(other.manifold, within))
+
+
+def _flat(outlines: manifold3d.CrossSection) -> MultiPolygon:
+    """Return outlines as polygons, what stands in a hole of another as one of its own."""
+    parts = []
+    for one in outlines.decompose():
+        rings = sorted((Polygon(ring) for ring in one.to_polygons() if len(ring) > 2), key=lambda ring: -ring.area)
+        if rings:
+            parts.append(rings[0] - shapely.union_all(rings[1:]))
+    return as_multipolygon(shapely.union_all(parts))

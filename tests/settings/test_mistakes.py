@@ -14,6 +14,12 @@ def with_line(table, line):
     return f"{GOOD}\n[{table}]\n{line}\n"
 
 
+def with_point(lines, allowable=None):
+    """Return the good file with a hardpoint 46 mm below the pod's roof."""
+    point = f'[[hardpoints]]\nid = "mount"\nat = [110.0, 50.0, 150.0]\naxis = [0, 0, -1]\n{lines}\n'
+    return f"{GOOD}\n{point}" + ("" if allowable is None else f"[material]\nallowable = {allowable}\n")
+
+
 # (what is written, what the message must name: key, then anything else)
 MISTAKES = {
     "unknown key": (with_line("wall", "thicknes = 4.0"), ["wall.thicknes", "no such key", "thickness"]),
@@ -72,6 +78,24 @@ MISTAKES = {
     "opening kind": (GOOD.replace('kind = "box"', 'kind = "ball"'), ["openings[1]", "ball"]),
     "boss without a fastener": (GOOD.replace('insert = "M4"\n', ""), ["bosses[1]", "insert"]),
     "boss insert unknown": (GOOD.replace('insert = "M4"', 'insert = "M7"'), ["bosses[1].insert", "M7"]),
+    "hardpoint without a fastener": (with_point('travel = 0'), ["hardpoints[1]", "exactly one"]),
+    "hardpoint of two fasteners": (with_point('bolt = "M6"\ninsert = "M5"'), ["hardpoints[1]", "exactly one"]),
+    "hardpoint bolt unknown": (with_point('bolt = "M7"'), ["hardpoints[1].bolt", "M7", "M6"]),
+    "slot for an insert": (with_point('insert = "M5"\ntravel = 3\nalong = [1, 0, 0]'), ["hardpoints[1].travel", "0"]),
+    "slot without a way": (with_point('bolt = "M6"\ntravel = 3'), ["hardpoints[1].along", "required"]),
+    "slot along its bolt": (with_point('bolt = "M6"\ntravel = 3\nalong = [0, 0.1, 1]'), ["points[1].along", "across"]),
+    "slot of no direction": (with_point('bolt = "M6"\ntravel = 3\nalong = [0, 0, 0]'), ["hardpoints[1].along", "zero"]),
+    "load on what nobody knows": (with_point('bolt = "M6"\nload = 100'), ["material.allowable", "required"]),
+    "more than a washer bears": (with_point('bolt = "M6"\nload = 700', "8.0"), ["hardpoints[1].load", "700", "631"]),
+    "more than an insert holds": (with_point('insert = "M4"\nload = 760', "8.0"), ["hardpoints[1].load", "760", "750"]),
+    "more than a pillar carries": (with_point('bolt = "M6"\nside = 90000', "1.0"), ["hardpoints[1]", "120 mm"]),
+    "hardpoint named like a boss": (with_point('bolt = "M6"').replace('"mount"', '"lamp"'), ["points[1].id", "lamp"]),
+    "hardpoint across a seam": (with_point('bolt = "M6"').replace("110.0, 50.0", "210.0, 50.0"), ["mount", "a seam"]),
+    "hardpoint in the skin": (with_point('bolt = "M6"').replace("150.0]", "197.0]"), ["mount", "below the skin"]),
+    "hardpoint over an opening": (
+        with_point('bolt = "M6"').replace("150.0]\naxis = [0, 0, -1]", "60.0]\naxis = [0, 0, 1]"),
+        ["mount", "not an opening"],
+    ),
     "boss outside": (GOOD.replace("at = [100.0, 55.0, 180.0]", "at = [100.0, 55.0, 480.0]"), ["bosses[1]", "lamp"]),
     "extends nothing": ('extends = "none.toml"\n' + GOOD, ["extends", "none.toml"]),
     "extends itself": ('extends = "wrong.toml"\n' + GOOD, ["extends", "ring"]),

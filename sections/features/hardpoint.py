@@ -1,0 +1,196 @@
+"""A hardpoint: a pillar from the inner face to a point of the donor, with a nut or an insert, sized for its load."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+import shapely
+
+from sections.features.feature import OVERSHOOT
+from sections.features.shapes import bar, cylinder, long_turned, slot_bar, united, upright_prism
+from sections.numbers.bending import CrossSection
+from sections.settings.bosses import Hardpoint as HardpointSettings
+from sections.standards import fastener, insert
+from sections.standards.inserts import OUTER_PER_INSERT
+from sections.standards.strength import lip_thickness
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+# mm, per side; around nut and washer in their channel (0.25: makers' practice for what is put together once).
+NUT_CLEARANCE = 0.25
+# mm; the least lip over the channel and the least plastic beside it: common practice, no source.
+_LIP, _CHEEK = 3.0, 3.0
+# mm; widths tried for a pillar, and how far a bolt may stand out of its nut.
+_STEP, _WIDEST, _BEYOND = 0.5, 120.0, 6.0
+
+
+@dataclass(frozen=True)
+class Channel:
+    """What holds a nut and its washer, open at one end so that they slide in; mm.
+
+    lip : from the mouth to the washer. washer, nut : widths of the two grooves. high, low : their heights. reach : how
+    far they go past the middle at the closed end.
+    """
+
+    lip: float
+    washer: float
+    nut: float
+    high: float
+    low: float
+    reach: float
+
+    @property
+    def depth(self) -> float:
+        """From the mouth to the bottom, mm."""
+        return self.lip + self.high + self.low
+
+
+@dataclass(frozen=True)
+class Hardpoint:
+    """A pillar with its hole or slot. All mm unless said.
+
+    outer : width, across its slot. travel : of the bolt, each way along x. hole : width of hole or slot. depth : of the
+    hole. height : from the inner face to the mouth. foot : height and spread of the cone at its base. root : how far it
+    reaches below the inner face, before it is trimmed to the body. takes : what goes in. channel : for a nut; None for
+    an insert. load, side : N, what it is sized for. ribbed : whether it may have a gusset. gusset : how far that leans
+    out for each mm down the pillar, 0 without. turn : deg, the way it leans, from x toward y.
+
+    Its frame: origin in the middle of the mouth, z out of the mouth toward the donor, x along the slot; the channel is
+    open toward +x.
+    """
+
+    outer: float
+    travel: float
+    hole: float
+    depth: float
+    height: float
+    foot: float
+    root: float
+    takes: str
+    channel: Channel | None
+    load: float
+    side: float
+    ribbed: bool
+    gusset: float = 0.0
+    turn: float = 0.0
+    kind: Literal["hardpoint"] = "hardpoint"
+
+    @property
+    def spread(self) -> float:
+        """Largest radius, at the foot, without the gusset, mm."""
+        return self.outer / 2 + self.foot + self.travel
+
+    def gusset_corners(self) -> np.ndarray:
+        """Return the corners of the gusset above the inner face, (6, 3) in its frame, mm."""
+        angle = np.radians(self.turn)
+        edge = self.outer / 2 + self.travel * abs(np.cos(angle))
+        half = self.outer / 2 + self.travel * abs(np.sin(angle))
+        profile = [(0, 0), (edge, 0), (edge + self.height * self.gusset, -self.height), (0, -self.height)]
+        out, aside = np.array([np.cos(angle), np.sin(angle), 0.0]), np.array([-np.sin(angle), np.cos(angle), 0.0])
+        return np.array([r * out + w * aside + [0.0, 0.0, z] for r, z in profile for w in (-half, half)])
+
+    @property
+    def reach(self) -> float:
+        """Largest radius with whatever gusset it may get, mm."""
+        return self.outer / 2 + self.travel + (self.height if self.ribbed else self.foot)
+
+    @property
+    def hole_at(self) -> float:
+        """Height, mm below the mouth, at which the hole is plain."""
+        return self.channel.lip / 2 if self.channel else self.depth / 2
+
+    def outline(self, below: float) -> shapely.Geometry:
+        """Return what carries load at a height `below` the mouth, mm, in x and y: no foot, no gusset."""
+        line = shapely.LineString([(-self.travel, 0), (self.travel, 0)]) if self.travel else shapely.Point(0, 0)
+        whole = line.buffer(self.outer / 2)
+        if below < self.depth:
+            whole = whole - line.buffer(self.hole / 2)
+        for groove, top, bottom in self._grooves():
+            if top < below < bottom:
+                whole = whole - shapely.box(-self.channel.reach, -groove / 2, self.outer + self.travel, groove / 2)
+        return whole
+
+    def stress(self, below: float) -> float:
+        """Return the largest stress, MPa, at a height `below` the mouth, mm, as designed."""
+        return CrossSection.of(self.outline(below)).stress(self.load, self.side * below)
+
+    def pillar(self) -> cq.Solid:
+        """Return the pillar with foot, root and gusset, before it is trimmed to the body."""
+        radius, base = self.outer / 2, -self.height
+        profile = [(0, 0), (radius, 0), (radius, base + self.foot), (radius + self.foot, base),
+                   (radius + self.foot, base - self.root), (0, base - self.root)]  # fmt: skip
+        made = long_turned([p for i, p in enumerate(profile) if i == 0 or p != profile[i - 1]], self.travel)
+        return united(made, self._gusset()) if self.gusset else made
+
+    def bore(self) -> cq.Solid:
+        """Return what is cut out of it."""
+        if self.channel is None:
+            return cylinder(self.hole / 2, -self.depth, OVERSHOOT)
+        far = self.outer + self.travel + self.depth * self.gusset + OVERSHOOT
+        start = -self.channel.reach
+        grooves = [bar((start, far), (-w / 2, w / 2), (-low, -high)) for w, high, low in self._grooves()]
+        if self.travel == 0:
+            return united(cylinder(self.hole / 2, -self.depth, OVERSHOOT), *grooves)
+        return united(slot_bar(2 * self.travel + self.hole, self.hole, -self.depth, OVERSHOOT), *grooves)
+
+    def _grooves(self):
+        """Yield (width, top, bottom) of the channel's grooves, mm below the mouth."""
+        if self.channel is not None:
+            middle = self.channel.lip + self.channel.high
+            yield self.channel.washer, self.channel.lip, middle
+            yield self.channel.nut, middle, self.channel.depth
+
+    def _gusset(self) -> cq.Solid:
+        """Return the rib: as wide as the pillar is across, leaning out from the edge of the mouth."""
+        angle = np.radians(self.turn)
+        edge = self.outer / 2 + self.travel * abs(np.cos(angle))
+        deep = self.height + self.root
+        profile = [(0, 0), (edge, 0), (edge + deep * self.gusset, -deep), (0, -deep)]
+        return upright_prism(profile, self.outer + 2 * self.travel * abs(np.sin(angle)), self.turn)
+
+
+def hardpoint_of(asked: HardpointSettings, height: float, wall: float, allowable: float | None) -> Hardpoint | None:
+    """Return the hardpoint asked for, `height` mm tall above the inner face of a wall `wall` mm thick, or None when no
+    pillar of 120 mm carries the load.
+
+    allowable : MPa, of the plastic; needed with a load. Insert: sizes by standards.inserts. Nut: ISO 273 medium hole or
+    slot, ISO 7089 washer, ISO 4032 nut; the lip over the washer by standards.strength.
+    """
+    load, side = asked.load or 0.0, asked.side
+    if asked.insert is not None:
+        row = insert(asked.insert)
+        channel, hole, depth, least, takes = None, row.hole, row.hole_depth, row.boss_outer, f"{row.size} insert"
+    else:
+        size = fastener(asked.bolt)
+        channel, hole = _channel(asked.bolt, asked.travel, load, allowable), size.medium
+        depth = channel.depth + _BEYOND
+        least = max(OUTER_PER_INSERT * size.diameter, channel.washer + 2 * _CHEEK)
+        takes = f"{size.size} nut and washer"
+    least, most = (asked.outer, asked.outer) if asked.outer else (least, _WIDEST)
+    for outer in np.arange(least, most + _STEP, _STEP):
+        made = Hardpoint(float(outer), asked.travel, hole, depth, height, min(asked.foot, height), wall + float(outer),
+                         takes, channel, load, side, asked.gusset)  # fmt: skip
+        if allowable is None or max(made.stress(below) for below in _levels(made)) <= allowable:
+            return made
+    return None
+
+
+def _channel(bolt: str, travel: float, load: float, allowable: float | None) -> Channel:
+    size = fastener(bolt)
+    lip = _LIP if allowable is None else max(_LIP, lip_thickness(load, size.washer_outer, allowable))
+    washer = size.washer_outer + 2 * NUT_CLEARANCE
+    # The nut's corners reach 1/cos(30 deg) of half its flats.
+    reach = travel + max(washer / 2, size.nut_flats / np.sqrt(3) + NUT_CLEARANCE)
+    return Channel(
+        float(np.ceil(lip * 10) / 10), washer, size.nut_flats + 2 * NUT_CLEARANCE,
+        size.washer_thickness + 2 * NUT_CLEARANCE, size.nut_height + 2 * NUT_CLEARANCE, float(reach),
+    )  # fmt: skip
+
+
+def _levels(made: Hardpoint) -> tuple[float, ...]:
+    """Return the heights below the mouth, mm, where it is weakest: in its hole, in its channel, at its foot."""
+    grooves = [bottom - 1e-3 for _, _, bottom in made._grooves()]
+    return (*grooves, min(made.depth, made.height) - 1e-3, made.height)

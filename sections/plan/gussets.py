@@ -1,0 +1,77 @@
+"""Gussets: the rib below a hardpoint, as its section lies in the printer, so that it needs no support."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from sections.features.bolt import Bolt
+from sections.features.hardpoint import Hardpoint
+from sections.numbers.frame import Frame, Plane
+from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
+from sections.solids.print_solid import PrintSolid
+
+# deg; what hangs over by no more from the upright needs no support (common practice, no source), and the most a rib may
+# lean away from its pillar.
+PRINTS, _MOST = 45.0, 60.0
+_SIDES = 12
+
+
+def with_gussets(
+    bosses: tuple[PlannedBoss, ...],
+    sections: list[PlannedSection],
+    planes: dict[str, Plane],
+    joints: list[PlannedJoint],
+    clear: float,
+) -> tuple[PlannedBoss, ...]:
+    """Return the bosses, hardpoints of the sections laid with the gussets they need. planes : of the seams, by id."""
+    laid, made = {section.id: section for section in sections}, []
+    for boss in bosses:
+        section = laid.get(boss.section)
+        if section is None or not isinstance(boss.boss, Hardpoint) or not boss.boss.ribbed:
+            made.append(boss)
+            continue
+        own = tuple(planes[name] for name, _ in section.seams)
+        near = tuple(joint for joint in joints if section.id in (joint.minus, joint.plus))
+        made.append(with_gusset(boss, np.array(section.pose.z), own, near, clear))
+    return tuple(made)
+
+
+def with_gusset(
+    planned: PlannedBoss, up: np.ndarray, seams: tuple[Plane, ...], joints: tuple[PlannedJoint, ...], clear: float
+) -> PlannedBoss:
+    """Return a hardpoint with the gusset it needs in its section's pose; as it was where it needs or has room for none.
+
+    up : (3,) of the bed, vehicle frame. seams, joints : of its section. clear : mm, kept off a seam. What is left
+    without a gusset that needs one is told by the checks.
+    """
+    axis = np.array(planned.frame.z)
+    leaning = np.degrees(np.arccos(np.clip(axis @ up, -1.0, 1.0)))
+    steep = leaning - PRINTS
+    if steep <= 0 or steep > _MOST:
+        return planned
+    frame = planned.frame
+    down = -up @ frame.rotation
+    if down[0] > 0:
+        # The channel opens toward +x: away from the rib.
+        frame = Frame(frame.origin, tuple(-c for c in frame.x), tuple(-c for c in frame.y), frame.z)
+        down = -up @ frame.rotation
+    turn = float(np.degrees(np.arctan2(down[1], down[0])))
+    boss = replace(planned.boss, gusset=float(np.tan(np.radians(steep))), turn=turn)
+    corners = frame.to_world(boss.gusset_corners())
+    if any((plane.distance(corners) * np.sign(plane.distance(corners[:1]))).min() < clear for plane in seams):
+        return planned
+    rib = PrintSolid.hull(corners)
+    if any(_access(joint).gap_to(rib, 1.0) <= 0 for joint in joints):
+        return planned
+    return replace(planned, frame=frame, boss=boss)
+
+
+def _access(joint: PlannedJoint) -> PrintSolid:
+    """Return the space a joint takes on both sides of its seam: a bolt with the way it comes in, or its own length."""
+    kind = joint.joint
+    reach, radius = (kind.head_reach, kind.head_radius) if isinstance(kind, Bolt) else (1.0, kind.half_length)
+    turns = np.linspace(0, 2 * np.pi, _SIDES, endpoint=False)
+    ring = np.column_stack([np.cos(turns), np.sin(turns)]) * radius
+    return PrintSolid.hull(joint.frame.to_world(np.array([(x, y, z) for x, y in ring for z in (-reach, reach)])))
