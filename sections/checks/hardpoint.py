@@ -158,7 +158,7 @@ def _in_gusset(boss: Hardpoint, local: np.ndarray) -> np.ndarray:
     aside = local[:, 1] * np.cos(angle) - local[:, 0] * np.sin(angle)
     edge = boss.outer / 2 + boss.travel * abs(np.cos(angle)) - local[:, 2] * boss.gusset
     half = boss.outer / 2 + boss.travel * abs(np.sin(angle))
-    return (boss.gusset > 0) & (out > 0) & (out < edge + 0.5) & (np.abs(aside) < half + 0.5)
+    return (boss.gusset > 0) & (out > 0) & (out < edge + 1.0) & (np.abs(aside) < half + 0.5)
 
 
 def _along(part: BuiltSection, frame: Frame, local: np.ndarray, ways) -> np.ndarray:

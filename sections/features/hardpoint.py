@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 NUT_CLEARANCE = 0.25
 # mm; the least lip over the channel and the least plastic beside it: common practice, no source.
 _LIP, _CHEEK = 3.0, 3.0
+# mm; a gusset begins so far below the mouth, so far off the pillar.
+_BELOW, _CLEAR = 1.0, 0.5
 # mm; widths tried for a pillar, and how far a bolt may stand out of its nut.
 _STEP, _WIDEST, _BEYOND = 0.5, 120.0, 6.0
 
@@ -84,13 +86,21 @@ class Hardpoint:
         return self.outer / 2 + self.foot + self.travel
 
     def gusset_corners(self) -> np.ndarray:
-        """Return the corners of the gusset above the inner face, (6, 3) in its frame, mm."""
-        angle = np.radians(self.turn)
-        edge = self.outer / 2 + self.travel * abs(np.cos(angle))
-        half = self.outer / 2 + self.travel * abs(np.sin(angle))
-        profile = [(0, 0), (edge, 0), (edge + self.height * self.gusset, -self.height), (0, -self.height)]
+        """Return the corners of the gusset above the inner face, (8, 3) in its frame, mm."""
+        angle, half = np.radians(self.turn), self._gusset_width() / 2
         out, aside = np.array([np.cos(angle), np.sin(angle), 0.0]), np.array([-np.sin(angle), np.cos(angle), 0.0])
+        profile = self._gusset_profile(self.height)
         return np.array([r * out + w * aside + [0.0, 0.0, z] for r, z in profile for w in (-half, half)])
+
+    def _gusset_width(self) -> float:
+        """Return how wide the gusset is: where the pillar is wider, its side is too steep to hang over."""
+        return 0.9 * self.outer + 2 * self.travel * abs(np.sin(np.radians(self.turn)))
+
+    def _gusset_profile(self, deep: float) -> list[tuple[float, float]]:
+        """Return its outline down to `deep` mm below the mouth: (way out, z). It touches the pillar nowhere: its faces
+        cross those of the pillar, so that exact solids part well."""
+        edge = self.outer / 2 + self.travel * abs(np.cos(np.radians(self.turn))) + _CLEAR
+        return [(0, -_BELOW), (edge, -_BELOW), (edge + (deep - _BELOW) * self.gusset, -deep), (0, -deep)]
 
     @property
     def reach(self) -> float:
@@ -144,12 +154,8 @@ class Hardpoint:
             yield self.channel.nut, middle, self.channel.depth
 
     def _gusset(self) -> cq.Solid:
-        """Return the rib: as wide as the pillar is across, leaning out from the edge of the mouth."""
-        angle = np.radians(self.turn)
-        edge = self.outer / 2 + self.travel * abs(np.cos(angle))
-        deep = self.height + self.root
-        profile = [(0, 0), (edge, 0), (edge + deep * self.gusset, -deep), (0, -deep)]
-        return upright_prism(profile, self.outer + 2 * self.travel * abs(np.sin(angle)), self.turn)
+        """Return the rib, leaning out from just below the mouth."""
+        return upright_prism(self._gusset_profile(self.height + self.root), self._gusset_width(), self.turn)
 
 
 def hardpoint_of(asked: HardpointSettings, height: float, wall: float, allowable: float | None) -> Hardpoint | None:

@@ -10,10 +10,11 @@ from OCP.BRep import BRep_Builder
 from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid
 from OCP.BRepLProp import BRepLProp_SLProps
+from OCP.BRepTools import BRepTools_ReShape
 from OCP.gp import gp_Pnt, gp_Pnt2d
 from OCP.IntTools import IntTools_Context
 from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
-from OCP.TopAbs import TopAbs_FACE, TopAbs_REVERSED
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_INTERNAL, TopAbs_REVERSED, TopAbs_WIRE
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape, TopoDS_Shell
 
@@ -84,9 +85,22 @@ def solid_of(faces: Iterable[TopoDS_Shape]) -> TopoDS_Shape:
 
 
 def unified(shape: TopoDS_Shape) -> TopoDS_Shape:
-    """Return the shape with neighbouring faces of one surface made one, and edges of one curve."""
+    """Return the shape with neighbouring faces of one surface made one, and edges of one curve.
+
+    Lines that OCC leaves within a face, where a face it was cut with only touched it, are taken out.
+    """
     work = ShapeUpgrade_UnifySameDomain(shape, True, True, False)
     work.SetLinearTolerance(_SAME_MM)
     work.SetAngularTolerance(_SAME_RAD)
     work.Build()
-    return work.Shape()
+    return _without_loose_lines(work.Shape())
+
+
+def _without_loose_lines(shape: TopoDS_Shape) -> TopoDS_Shape:
+    reshaping, found = BRepTools_ReShape(), False
+    for face in explore(shape, TopAbs_FACE):
+        for wire in explore(face, TopAbs_WIRE):
+            if all(edge.Orientation() == TopAbs_INTERNAL for edge in explore(wire, TopAbs_EDGE)):
+                reshaping.Remove(wire)
+                found = True
+    return reshaping.Apply(shape) if found else shape
