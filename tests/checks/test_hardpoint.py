@@ -122,7 +122,8 @@ def test_the_gusset_prints(mounts):
 
     part, planned = carrier(mounts, "mount")
     assert planned.boss.gusset > 0
-    assert read(judged(mounts, part), "hardpoint-support", "mount") < 1.0
+    # The first millimetre below the mouth, half of the pillar round: 28 mm of it at most.
+    assert read(judged(mounts, part), "hardpoint-support", "mount") < 20.0
     bare = replace(planned, boss=replace(planned.boss, gusset=0.0))
     rib = PrintSolid.hull(planned.frame.to_world(planned.boss.gusset_corners()))
     ends = [bar(replace_origin(planned.frame, x), planned.boss.outer / 2, -planned.boss.height, 0.0) for x in (-5, 5)]

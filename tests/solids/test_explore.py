@@ -17,6 +17,7 @@ def test_a_line_left_within_a_face_is_taken_out():
     box = cq.Solid.makeBox(30, 20, 10).wrapped
     top = next(TopoDS.Face_s(f) for f in explore(box, TopAbs_FACE) if cq.Face(f).Center().z == 10)
     line = BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(gp_Pnt(5, 5, 10), gp_Pnt(20, 12, 10)).Edge()).Wire()
+    top.TShape().Free(True)
     BRep_Builder().Add(top, TopoDS.Wire_s(line.Oriented(TopAbs_INTERNAL)))
     assert len(explore(box, TopAbs_WIRE)) == 7, "it is there: six faces' rims and the line"
     plain = unified(box)
