@@ -16,14 +16,52 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
+class Cut:
+    """A solid as triangles and with its own faces; None when it came as a mesh."""
+
+    mesh: Mesh
+    exact: ExactSolid | None = None
+
+    def mirrored_y(self) -> Cut:
+        """Return the mirror image in y = 0."""
+        return Cut(self.mesh.mirrored_y(), None if self.exact is None else self.exact.mirrored_y())
+
+
+@dataclass(frozen=True)
+class Edge:
+    """What is made along the edge of an opening: within `around`, material to `depth` mm below the skin.
+
+    floor : mm; of a rebate: only so deep is all the opening cut away, deeper only `hole`.
+    """
+
+    depth: float
+    around: Cut
+    floor: float | None = None
+    hole: Cut | None = None
+
+    def mirrored_y(self) -> Edge:
+        """Return the mirror image in y = 0."""
+        return Edge(self.depth, self.around.mirrored_y(), self.floor, self.hole and self.hole.mirrored_y())
+
+
+@dataclass(frozen=True)
 class OpeningSolid:
     """A solid of the parameter file, as one cut through wall and skin. given : its id there, that of its mirror image
-    too. exact : the same with its own faces, None when it came as a mesh."""
+    too. exact : the same with its own faces, None when it came as a mesh. edge : what is made along it. panel : the
+    whole opening, where a panel is left in it and only the gap around that is cut."""
 
     id: str
     given: str
     mesh: Mesh
     exact: ExactSolid | None = None
+    edge: Edge | None = None
+    panel: Cut | None = None
+
+    def mirrored_y(self, name: str) -> OpeningSolid:
+        """Return the mirror image in y = 0, under a name of its own."""
+        both = Cut(self.mesh, self.exact).mirrored_y()
+        edge, panel = self.edge and self.edge.mirrored_y(), self.panel and self.panel.mirrored_y()
+        return OpeningSolid(name, self.given, both.mesh, both.exact, edge, panel)
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,14 @@ import cadquery as cq
 from OCP.TopoDS import TopoDS_Shape
 
 from sections.body.body import OpeningSolid
+from sections.body.edging import edged
 from sections.body.script import run_script
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, join
 from sections.scan.sound import sound_mesh
-from sections.settings.body import AnyOpening, BoxOpening, CylinderOpening, ProfileOpening
+from sections.settings.openings import Opening
 from sections.settings.rules_body import STEP_ENDINGS
+from sections.settings.shapes import AnyShape, Box, Cylinder, Profile
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh
 from sections.solids.step_read import closed_solids, read_step
@@ -25,30 +27,32 @@ def given_solids(tables: list, table: str, deviation: float, folder: Path) -> tu
     made = []
     for index, one in enumerate(tables):
         mesh, exact = _solid(one, deviation, folder, f"{table}[{index + 1}]")
-        made.append(OpeningSolid(one.id, one.id, mesh, exact))
+        solid = OpeningSolid(one.id, one.id, mesh, exact)
+        if isinstance(one, Opening):
+            solid = edged(one, solid, deviation, f"{table}[{index + 1}]")
+        made.append(solid)
         if one.mirror:
-            mirrored = None if exact is None else exact.mirrored_y()
-            made.append(OpeningSolid(f"{one.id}-mirrored", one.id, mesh.mirrored_y(), mirrored))
+            made.append(solid.mirrored_y(f"{one.id}-mirrored"))
     return tuple(made)
 
 
-def opening_shape(opening: AnyOpening, folder: Path, key: str) -> TopoDS_Shape:
+def opening_shape(opening: AnyShape, folder: Path, key: str) -> TopoDS_Shape:
     """Return the opening as an exact shape, vehicle frame, mm. Raises BadInput."""
-    if isinstance(opening, BoxOpening):
+    if isinstance(opening, Box):
         size = [high - low for low, high in zip(opening.low, opening.high, strict=True)]
         return cq.Solid.makeBox(*size, pnt=cq.Vector(*opening.low)).wrapped
-    if isinstance(opening, CylinderOpening):
+    if isinstance(opening, Cylinder):
         axis = cq.Vector(*opening.axis).normalized()
         start = cq.Vector(*opening.centre) - axis * (opening.length / 2)
         return cq.Solid.makeCylinder(opening.radius, opening.length, start, axis).wrapped
-    if isinstance(opening, ProfileOpening):
+    if isinstance(opening, Profile):
         return _profile(opening, key).wrapped
     if opening.script is not None:
         return run_script(opening.script, folder, f"{key}.script")
     return read_step(folder / opening.file)[0]
 
 
-def _solid(opening: AnyOpening, deviation: float, folder: Path, key: str) -> tuple[Mesh, ExactSolid | None]:
+def _solid(opening: AnyShape, deviation: float, folder: Path, key: str) -> tuple[Mesh, ExactSolid | None]:
     """Return (the opening as a closed mesh, the same with its own faces; None when its file is a mesh)."""
     file = getattr(opening, "file", None)
     if file is not None and Path(file).suffix.lower() not in STEP_ENDINGS:
@@ -62,7 +66,7 @@ def _solid(opening: AnyOpening, deviation: float, folder: Path, key: str) -> tup
     return sound_mesh(join(meshes), deviation, opening.id), ExactSolid.of(solids)
 
 
-def _profile(opening: ProfileOpening, key: str) -> cq.Shape:
+def _profile(opening: Profile, key: str) -> cq.Shape:
     """Return the outline swept along its axis, corners rounded."""
     plane = {"x": cq.Plane.YZ(), "y": cq.Plane((0, 0, 0), (1, 0, 0), (0, -1, 0)), "z": cq.Plane.XY()}[opening.along]
     # The plane whose x is vehicle x and normal is -y has local y = z; its sweep runs toward -y.

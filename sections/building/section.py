@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from sections.errors import BuildFailed
+from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.solids.print_solid import PrintSolid
@@ -41,7 +42,7 @@ class ExactTool:
 class Toolbox:
     """Every tool a plan uses, made once, for print solids or for exact ones.
 
-    joints : a tuple by (joint, "minus" or "plus"). pillars, bores : by boss.
+    joints : a tuple by (joint, "minus" or "plus"). pillars : a tuple by boss. bores : by boss.
     """
 
     joints: dict
@@ -75,17 +76,25 @@ def with_features(
     joints: tuple[PlannedJoint, ...],
     bosses: tuple[PlannedBoss, ...],
     tools: Toolbox,
+    mirrored: bool = False,
 ) -> PrintSolid | ExactSolid:
-    """Return the section with its joints and bosses. Raises BuildFailed when it comes out in more than one piece."""
+    """Return the section with its joints and bosses. Raises BuildFailed when it comes out in more than one piece.
+
+    mirrored : `bare` is the mirror image of what the section is made of; so is what is returned.
+    """
+
+    def placed(solid: PrintSolid | ExactSolid, frame: Frame) -> PrintSolid | ExactSolid:
+        return solid.placed(frame).mirrored_y() if mirrored else solid.placed(frame)
+
     added, cut = [], []
     # In the order of their ids: the same section is the same to the byte, built with all others or alone.
     for joint in sorted(joints, key=lambda joint: joint.id):
         side = "minus" if joint.minus == section_id else "plus"
         for tool in tools.joints[joint.joint, side]:
-            (cut if tool.action == "cut" else added).append(tool.solid.placed(joint.frame))
+            (cut if tool.action == "cut" else added).append(placed(tool.solid, joint.frame))
     for boss in bosses:
-        added.append(tools.pillars[boss.boss].solid.placed(boss.frame).common(bare.block))
-        cut.append(tools.bores[boss.boss].solid.placed(boss.frame))
+        added += [placed(tool.solid, boss.frame).common(bare.block) for tool in tools.pillars[boss.boss]]
+        cut.append(placed(tools.bores[boss.boss].solid, boss.frame))
     whole = bare.wall.unite(added) if added else bare.wall
     return _one_piece(whole.cut(cut), section_id)
 

@@ -23,7 +23,7 @@ def make_tools(plan: Plan) -> Toolbox:
         for side in ("minus", "plus"):
             joints[joint, side] = _side_tools(joint, [tool for tool in joint.tools() if tool.side == side])
     bosses = {planned.boss for planned in plan.bosses}
-    pillars = {boss: ToolMesh("add", solid_mesh(boss.pillar(), "boss")) for boss in bosses}
+    pillars = {boss: tuple(ToolMesh("add", solid_mesh(p, "boss")) for p in boss.pillars()) for boss in bosses}
     bores = {boss: ToolMesh("cut", solid_mesh(boss.bore(), "boss hole")) for boss in bosses}
     return Toolbox(joints, pillars, bores)
 
@@ -41,7 +41,7 @@ def make_exact_tools(plan: Plan) -> Toolbox:
         for side in ("minus", "plus")
     }
     bosses = {planned.boss for planned in plan.bosses}
-    pillars = {boss: exact("add", boss.pillar()) for boss in bosses}
+    pillars = {boss: tuple(exact("add", pillar) for pillar in boss.pillars()) for boss in bosses}
     return Toolbox(joints, pillars, {boss: exact("cut", boss.bore()) for boss in bosses})
 
 

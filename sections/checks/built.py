@@ -44,7 +44,8 @@ class BodyTruth:
 
     skin : distance to its skin. openings : distance to the surface of each opening; they may overlap.
     exact_points : (n, 3) on the source's own surfaces, openings' insides left out. border : distance to the faces at
-    the rim of an open skin, None for a closed one. keep_outs : what sections and bolts keep off.
+    the rim of an open skin, None for a closed one. keep_outs : what sections and bolts keep off. opening_ids : the id
+    of each opening in the parameter file.
     """
 
     skin: MeshDistance
@@ -52,6 +53,7 @@ class BodyTruth:
     exact_points: np.ndarray
     border: MeshDistance | None = None
     keep_outs: tuple[KeptOff, ...] = ()
+    opening_ids: tuple[str, ...] = ()
 
     def off_openings(self, points: np.ndarray, margin: float) -> np.ndarray:
         """Return which points, (n,), keep `margin` mm outside every opening, and off the border."""

@@ -11,6 +11,7 @@ from sections.checks.hardpoint import check_hardpoints
 from sections.checks.keep_out import check_keep_outs
 from sections.checks.label import check_label
 from sections.checks.mating import check_contact, check_interference
+from sections.checks.opening import check_openings
 from sections.checks.skin import check_proud
 from sections.checks.solid import check_solid
 from sections.checks.wall import check_wall
@@ -25,6 +26,7 @@ PART_CHECKS = (
     check_bosses,
     check_hardpoints,
     check_keep_outs,
+    check_openings,
 )
 
 # (pair as built, its faces, rules) -> (findings, measures)

@@ -71,12 +71,12 @@ class Boss:
         """Height, mm below the mouth, at which the hole is plain."""
         return self.depth / 2
 
-    def pillar(self) -> cq.Solid:
-        """Return the pillar with its foot and root, before it is trimmed to the body."""
+    def pillars(self) -> tuple[cq.Solid, ...]:
+        """Return what is added: the pillar with its foot and root, before it is trimmed to the body."""
         radius, base = self.outer / 2, -self.height
         profile = [(0, 0), (radius, 0), (radius, base + self.foot), (self.spread, base),
                    (self.spread, base - self.root), (0, base - self.root)]  # fmt: skip
-        return turned([p for i, p in enumerate(profile) if i == 0 or p != profile[i - 1]])
+        return (turned([p for i, p in enumerate(profile) if i == 0 or p != profile[i - 1]]),)
 
     def bore(self) -> cq.Solid:
         """Return what is cut out of it."""

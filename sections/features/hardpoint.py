@@ -127,13 +127,16 @@ class Hardpoint:
         """Return the largest stress, MPa, at a height `below` the mouth, mm, as designed."""
         return CrossSection.of(self.outline(below)).stress(self.load, self.side * below)
 
-    def pillar(self) -> cq.Solid:
-        """Return the pillar with foot, root and gusset, before it is trimmed to the body."""
+    def pillars(self) -> tuple[cq.Solid, ...]:
+        """Return what is added: the pillar with foot and root, and its gusset, before both are trimmed to the body.
+
+        (United to the wall as one solid, OCC took the gusset's end for part of the wall in one section of four.)
+        """
         radius, base = self.outer / 2, -self.height
         profile = [(0, 0), (radius, 0), (radius, base + self.foot), (radius + self.foot, base),
                    (radius + self.foot, base - self.root), (0, base - self.root)]  # fmt: skip
         made = long_turned([p for i, p in enumerate(profile) if i == 0 or p != profile[i - 1]], self.travel)
-        return united(made, self._gusset()) if self.gusset else made
+        return (made, self._gusset()) if self.gusset else (made,)
 
     def bore(self) -> cq.Solid:
         """Return what is cut out of it."""

@@ -30,12 +30,19 @@ class Carrier:
     seams: tuple[Plane, ...]
 
 
-def plan_bosses(settings: Settings, carriers: list[Carrier], skin: MeshDistance) -> tuple[PlannedBoss, ...]:
-    """Return every boss and hardpoint, mirror images too. Raises BadInput with all that cannot be made, and why."""
+def plan_bosses(
+    settings: Settings, carriers: list[Carrier], skin: MeshDistance, partial: bool = False
+) -> tuple[PlannedBoss, ...]:
+    """Return every boss and hardpoint, mirror images too. Raises BadInput with all that cannot be made, and why.
+
+    partial : only some sections are there; what stands on none of them is left out.
+    """
     made: list[PlannedBoss] = []
     problems: list[Problem] = []
     for asked in _wanted(settings):
-        result = _plan_one(asked, _Context(settings, carriers, skin))
+        result = _plan_one(asked, _Context(settings, carriers, skin, partial))
+        if result is None:
+            continue
         (problems if isinstance(result, Problem) else made).append(result)
     if problems:
         raise BadInput(problems)
@@ -53,6 +60,7 @@ class _Context:
     settings: Settings
     carriers: list[Carrier]
     skin: MeshDistance
+    partial: bool
 
 
 @dataclass(frozen=True)
@@ -89,7 +97,7 @@ def _wanted(settings: Settings) -> Iterator[_Asked]:
                 yield _Asked(key, f"{asked.id}-mirrored", asked, at * flip, *ways)
 
 
-def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem:
+def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem | None:
     settings, wall, at = context.settings, context.settings.wall.thickness, asked.at
     depth, _, outward = context.skin.nearest_and_depth(at[None])
     if depth[0] <= wall:
@@ -106,7 +114,9 @@ def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem:
     return _in_its_place(asked, boss, frame, context)
 
 
-def _in_its_place(asked: _Asked, boss: Boss | Hardpoint, frame: Frame, context: _Context) -> PlannedBoss | Problem:
+def _in_its_place(
+    asked: _Asked, boss: Boss | Hardpoint, frame: Frame, context: _Context
+) -> PlannedBoss | Problem | None:
     """Return the boss on the section that carries it, or what is wrong with the place."""
     settings, wall = context.settings, context.settings.wall.thickness
     at, axis = np.array(frame.origin), np.array(frame.z)
@@ -118,6 +128,8 @@ def _in_its_place(asked: _Asked, boss: Boss | Hardpoint, frame: Frame, context: 
         return asked.refuse(limit, f"raise the mouth by {least - left:.2f} or drill less deep")
     root = at - (boss.height + wall / 2) * axis
     inside = [carrier for carrier in context.carriers if carrier.surface.depth(root[None])[0] > 0]
+    if not inside and context.partial:
+        return None
     if not inside:
         return asked.refuse("a section's wall behind the mouth, not an opening", "move it off the opening")
     carrier = inside[0]

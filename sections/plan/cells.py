@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.numbers.frame import Plane
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
+from sections.scan.mirror import RIGHT_HALF
 from sections.solids.print_solid import PrintSolid
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ class Cell:
     side : R, L, C (across the centre plane) or "" when the body is not symmetric. twin : id of the mirror image,
     or its own.
     seams : (seam, +1 or -1) for every seam that bounds it. sides : (seam's id, +1 or -1) for every cut that parted it
-    from others. block : the body inside it, print or exact solid.
+    from others. block : the body inside it, print or exact solid. panel : the one it is of, "" for the body itself.
     """
 
     id: str
@@ -39,11 +40,62 @@ class Cell:
     seams: tuple[tuple[Seam, int], ...]
     sides: tuple[tuple[str, int], ...]
     block: PrintSolid | ExactSolid
+    panel: str = ""
 
     @property
     def planes(self) -> tuple[Plane, ...]:
         """The seam planes with the cell on their plus side."""
         return tuple(seam.plane.toward(sign) for seam, sign in self.seams)
+
+
+@dataclass(frozen=True)
+class Panel:
+    """A panel that opens: its name, the ids given of the seams that cut it (None: all), the openings it lies in."""
+
+    name: str
+    cut_by: tuple[str, ...] | None
+    solids: list[PrintSolid] | list[ExactSolid]
+
+
+def divide_all(
+    whole: PrintSolid | ExactSolid,
+    seams: tuple[Seam, ...],
+    symmetric: bool,
+    panels: list[Panel],
+    right_only: bool = False,
+) -> tuple[Cell, ...]:
+    """Return the cells of the body without its panels, then those of each panel, cut by its own seams alone.
+
+    right_only : of what a seam along the centre plane of a symmetric body cuts, only the right half, which is enough
+    where the left is its mirror image.
+    """
+
+    def cells(solid: PrintSolid | ExactSolid, its: tuple[Seam, ...]) -> tuple[Cell, ...]:
+        if right_only and symmetric and "centre" in seam_kinds(its).values():
+            solid = solid.clip([RIGHT_HALF])
+        return divide(solid, its, symmetric)
+
+    made = list(cells(whole.cut([solid for panel in panels for solid in panel.solids]), seams))
+    for panel in panels:
+        within = whole.common(panel.solids[0])
+        within = within.unite([whole.common(solid) for solid in panel.solids[1:]]) if panel.solids[1:] else within
+        for cell in cells(within, _own_seams(panel, seams)):
+            own, twin = (_of_panel(name, panel.name) for name in (cell.id, cell.twin))
+            made.append(replace(cell, panel=panel.name, id=own, twin=twin))
+    return tuple(made)
+
+
+def _own_seams(panel: Panel, seams: tuple[Seam, ...]) -> tuple[Seam, ...]:
+    """Return the seams that cut a panel, wherever they meet it when it names its own."""
+    if panel.cut_by is None:
+        return seams
+    own = [seam for seam in seams if seam.given in panel.cut_by]
+    ids = {seam.id for seam in own}
+    return tuple(replace(seam, within=tuple(side for side in seam.within if side[1:] in ids)) for seam in own)
+
+
+def _of_panel(cell: str, panel: str) -> str:
+    return f"{panel.upper()}{cell.removeprefix('BODY')}" if cell.startswith("BODY") else f"{cell}-{panel.upper()}"
 
 
 def divide(skin: PrintSolid | ExactSolid, seams: tuple[Seam, ...], symmetric: bool) -> tuple[Cell, ...]:

@@ -17,6 +17,8 @@ _TRIES = 240
 # mm; how far the inner face may bow away from the mark's plane. Letters follow it, a reader's eye does too.
 _BOW = 2.5
 _ON_INNER_FACE = 0.3
+# mm; of air over a mark, at least.
+_AIR = 2.0
 _GRID = np.stack(np.meshgrid(np.linspace(-0.5, 0.5, 7), np.linspace(-0.5, 0.5, 4), indexing="ij"), -1).reshape(-1, 2)
 
 
@@ -104,4 +106,6 @@ def _is_clear(label: Label, frame: Frame, surface: MeshDistance, room: LabelRoom
         return False
     # Below the outline there must be wall, not an opening: the middle of the wall lies inside the section.
     middle = points + (depth - room.wall / 2)[:, None] * -np.asarray(frame.z)
-    return bool((surface.depth(middle) > 0.3 * room.wall).all())
+    # Above it there must be air, not the collar of an opening.
+    above = points + (depth - room.wall - label.relief - _AIR)[:, None] * -np.asarray(frame.z)
+    return bool((surface.depth(middle) > 0.3 * room.wall).all() and (surface.depth(above) < 0).all())

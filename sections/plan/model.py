@@ -36,7 +36,8 @@ class PlannedSection:
     the seams that bound it, with the side (+1 or -1) it lies on. pose : the bed's frame in the vehicle frame:
     pose.to_local gives print coordinates. size : in print coordinates, mm. down : what lies on the bed. label :
     its mark and where, None when there is no room for one. printer : which, "" where there is one. support_mm2,
-    stepped_mm2 : skin that needs support in that pose, and skin so level that layers show as steps.
+    stepped_mm2 : skin that needs support in that pose, and skin so level that layers show as steps. panel : the one
+    that opens which it is of, "" for the body.
     """
 
     id: str
@@ -50,6 +51,7 @@ class PlannedSection:
     printer: str = ""
     support_mm2: float = 0.0
     stepped_mm2: float = 0.0
+    panel: str = ""
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 from sections import __version__
 from sections.body import Body, load_body
 from sections.building.tools import LoosePiece, loose_pieces, make_tools
+from sections.coupons.gauges import gauges
 from sections.donor.keep_outs import keep_outs
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.manifest import (
@@ -78,6 +79,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             parts = _sections(settings, planned, scratch, partial, pool)
             loose = loose_pieces(planned.plan)
             parts += _hardware(settings, loose, partial, pool)
+            parts += _gauges(settings, partial, pool) if options.only is None else []
             (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
             pictures = build_pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()
             manifest = Manifest(
@@ -144,6 +146,15 @@ def _hardware(settings: Settings, loose: list[LoosePiece], root: Path, pool: Poo
         part = ExactPart(piece.name, piece.kind, "hardware", piece.solid, len(one.frames), piece.bought)
         parts.append(write_exact(settings, part, root)[0])
     return parts
+
+
+def _gauges(settings: Settings, root: Path, pool: Pool) -> list[PartRecord]:
+    """Write the gauges for rebates and shut gaps."""
+    made = []
+    for gauge in gauges(settings):
+        made.append(write_exact(settings, ExactPart(gauge.id, "gauge", "gauges", gauge.solid), root)[0])
+        pool.progress.say(f"{gauge.id}: {gauge.use}")
+    return made
 
 
 def _bought(settings: Settings, plan: Plan, loose: list[LoosePiece]) -> tuple[Bought, ...]:

@@ -59,6 +59,10 @@ def check_jig(folder: Path, out: Path, rules: Rules, pool: Pool) -> tuple[list[F
         measures += result.measures
     away = joints_away(plan_of(out), {section for result in results for section in result.held})
     measures += [Measure("joints-from-jig", section, steps, "") for section, steps in away.items()]
+    for section in plan_of(out).sections:
+        if section.id not in away:
+            text = "joined to nothing that the jig holds: put it together on its own, on a flat table"
+            findings.append(Finding("jig-apart", "note", section.id, None, None, "", None, text))
     return findings, measures
 
 

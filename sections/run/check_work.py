@@ -11,6 +11,7 @@ from pathlib import Path
 from sections.checks.built import Rules
 from sections.checks.closure import Inside, WallPoints, read_inside
 from sections.checks.finding import Finding, Measure
+from sections.checks.opening import check_gap
 from sections.checks.pair_faces import read_faces
 from sections.checks.skin import SkinReading, read_skin
 from sections.checks.table import PAIR_CHECKS, PART_CHECKS
@@ -50,6 +51,16 @@ def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     pair = built_pair(out, planned)
     faces = read_faces(pair)
     findings, measures = _run(PAIR_CHECKS, pair, faces, rules)
+    return PartResult(findings, measures, None, None)
+
+
+def check_panel(folder: Path, out: Path, panel_id: str, opening: str, around: tuple[str, ...]) -> PartResult:
+    """Return what the gap between a panel's section and the sections around it gives."""
+    if any(readable(out, one) is not None for one in (panel_id, *around)):
+        return PartResult([], [], None, None)
+    rules: Rules = held(folder, "rules")
+    part, others = built_section(out, panel_id), [built_section(out, one) for one in around]
+    findings, measures = check_gap(part, others, opening, truth_of(folder), rules)
     return PartResult(findings, measures, None, None)
 
 

@@ -16,7 +16,7 @@ from sections.checks.skin import check_skin
 from sections.donor.keep_outs import keep_outs
 from sections.plan.model import Plan
 from sections.run.check_jig import check_jig
-from sections.run.check_work import PartResult, check_pair, check_part
+from sections.run.check_work import PartResult, check_pair, check_panel, check_part
 from sections.run.digest import parameters_digest
 from sections.run.jig_reading import jig_of, parts_of
 from sections.run.pool import Begun, Pool
@@ -35,6 +35,8 @@ from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 
 FINDINGS_NAME = "findings.json"
+# mm; sections this near a panel may be around it.
+_BESIDE = 60.0
 
 
 def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: Body | None = None) -> Report:
@@ -90,6 +92,7 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
     steps = []
     if "step" in rules.settings.output.formats:
         steps = pool.map("checking STEP files", check_step, [(scratch.folder, out, i) for i in ids], ids)
+    parts += _panels(rules, scratch, out, pool)
     findings = [f for part in (*parts, *mated, *steps) for f in part.findings]
     measures = [m for part in (*parts, *mated, *steps) for m in part.measures]
     if manifest_of(out).only is None:
@@ -102,6 +105,26 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
             findings += found
             measures += read
     return PartResult(findings, measures, None, None)
+
+
+def _panels(rules: Rules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:
+    """Check the gap around every section of a panel that opens."""
+    sections = plan_of(out).sections
+    panels = [section for section in sections if section.panel]
+    if not panels or manifest_of(out).only is not None:
+        return []
+    tasks = []
+    for panel in panels:
+        low, high = built_section(out, panel.id).mesh.bounds
+        others = [one.id for one in sections if one.panel != panel.panel]
+        beside = [i for i in others if _reaches(built_section(out, i).mesh.bounds, low, high)]
+        tasks.append((scratch.folder, out, panel.id, panel.panel, tuple(beside)))
+    return pool.map("checking panels", check_panel, tasks, [panel.id for panel in panels])
+
+
+def _reaches(bounds, low, high) -> bool:
+    """Return whether bounds come within a gap's width of two corners."""
+    return bool((bounds[0] < high + _BESIDE).all() and (bounds[1] > low - _BESIDE).all())
 
 
 _REASONS = {"dowel-count": "dowel", "key-none": "key", "bolt-none": "bolt"}

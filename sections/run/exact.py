@@ -6,15 +6,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sections.body import Body
+from sections.body.body import OpeningSolid
 from sections.errors import BuildFailed
 from sections.export.manifest import FileRecord, Manifest, PartRecord, record_file
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
 from sections.run.assembly import write_whole
-from sections.run.exact_work import build_exact, carve_cell, cut_cells
+from sections.run.exact_work import ExactOpening, build_exact, carve_cell, cut_cells
 from sections.run.limited import Attempt, Attempts
 from sections.run.pieces import depth_rule
-from sections.run.planning import Planned
+from sections.run.planning import Planned, panel_seams
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch
 from sections.run.work import write_inexact
@@ -71,7 +72,8 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     _put_exact_body(body, scratch)
     limit = settings.step.limit
     seams = resolve_seams(settings)
-    cut = _once(attempts, "cutting the exact body", cut_cells, (scratch.folder, seams, settings.body.symmetric), limit)
+    task = (scratch.folder, seams, settings.body.symmetric, _panels(settings, body))
+    cut = _once(attempts, "cutting the exact body", cut_cells, task, limit)
     if cut.why is not None:
         return {section.id: f"the body as a whole: {cut.why}" for section in sections}
     cells = _cells(settings, planned, scratch)
@@ -89,6 +91,14 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     tasks = [(scratch.folder, i, planned.blanks[i], root / _SECTIONS, settings.mesh) for i in able]
     made = attempts.attempt_all("building exact sections", build_exact, tasks, able, limit)
     return why | {i: attempt.why for i, attempt in zip(able, made, strict=True)}
+
+
+def _panels(settings: Settings, body: Body) -> list[tuple[str, tuple[str, ...] | None, list[str]]]:
+    """Return (name, seams that cut it, names its openings are kept under) for every panel."""
+    return [
+        (name, cut_by, [f"panel-{one.id}" for one in body.openings if one.given == name])
+        for name, cut_by in panel_seams(settings).items()
+    ]
 
 
 def _once(attempts: Attempts, step: str, function, task: tuple, limit: float) -> Attempt:
@@ -124,12 +134,22 @@ def _put_exact_body(body: Body, scratch: Scratch) -> None:
     whole = solids[0] if len(solids) == 1 else solids[0].unite(solids[1:])
     write_brep(whole, scratch.folder / "body.brep")
     scratch.put("samples", sample_skin([solid.shape for solid in solids], list(body.exact.tessellations)))
-    listed = []
     for opening in body.openings:
-        listed.append((opening.id, opening.mesh.bounds, opening.exact is not None))
-        if opening.exact is not None:
-            write_brep(opening.exact, scratch.folder / f"opening-{opening.id}.brep")
-    scratch.put("exact-openings", listed)
+        edge = opening.edge
+        forms = {"opening": opening.exact, "around": edge and edge.around.exact}
+        forms["panel"] = opening.panel and opening.panel.exact
+        forms["hole"] = edge and edge.hole and edge.hole.exact
+        for form, solid in forms.items():
+            if solid is not None:
+                write_brep(solid, scratch.folder / f"{form}-{opening.id}.brep")
+    scratch.put("exact-openings", [_listed(opening) for opening in body.openings])
+
+
+def _listed(opening: OpeningSolid) -> ExactOpening:
+    edge = opening.edge
+    bounds = (opening.mesh if edge is None else edge.around.mesh).bounds
+    depth, floor = (None, None) if edge is None else (edge.depth, edge.floor)
+    return ExactOpening(opening.id, bounds, opening.exact is not None, depth, floor)
 
 
 def with_steps(manifest: Manifest, steps: dict, root: Path) -> Manifest:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from functools import lru_cache, partial
 from pathlib import Path
 
@@ -15,30 +16,30 @@ from sections.errors import BuildFailed, NotExact
 from sections.features.boss import Boss
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
-from sections.plan.cells import divide
+from sections.plan.cells import Panel, divide_all
 from sections.plan.model import Plan, PlannedSection
-from sections.plan.seams import Seam, seam_kinds
+from sections.plan.seams import Seam
 from sections.run.scratch import Scratch, held, skin_distance
 from sections.run.work import Blank
-from sections.scan.mirror import RIGHT_HALF
 from sections.settings.body import MeshTable
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import step_bytes
-from sections.wall.carve_exact import ORDERS, carve_exact
-from sections.wall.depth import DepthRule
+from sections.wall.carve_exact import ORDERS, Order, carve_exact, hollow_exact
+from sections.wall.depth import DepthRule, even_depth
+from sections.wall.edging import Collar, Cutter
 from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, offset_groups
 
 
-def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool) -> list[str]:
+def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: list) -> list[str]:
     """Cut the exact body of a scratch folder into its cells and keep each as "block-<cell>.brep".
 
     Returns their ids, those with the most faces first: they take longest to carve. Cells on the left of a symmetric
-    body are left out when a seam runs along its centre plane.
+    body are left out when a seam runs along its centre plane. panels : (name, seams that cut it, names its openings
+    are kept under).
     """
     whole = read_brep(folder / "body.brep")
-    if symmetric and "centre" in seam_kinds(seams).values():
-        whole = whole.clip([RIGHT_HALF])
-    cells = divide(whole, seams, symmetric)
+    cut = [Panel(name, cut_by, [_kept(folder, one) for one in kept]) for name, cut_by, kept in panels]
+    cells = divide_all(whole, seams, symmetric, cut, right_only=True)
     for cell in cells:
         write_brep(cell.block, folder / f"block-{cell.id}.brep")
     return [cell.id for cell in sorted(cells, key=lambda cell: -cell.block.face_count)]
@@ -54,7 +55,7 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...],
     whys: list[str] = []
     for attempt in _attempts(folder, block, rule, whys):
         try:
-            made = _as_printed(_less_openings(attempt(), folder), folder, rule, walls, limits)
+            made = _as_printed(attempt(), folder, rule, walls, limits)
         except BuildFailed as error:
             whys.append(str(error))
             continue
@@ -67,6 +68,7 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...],
 def _attempts(folder: Path, block: ExactSolid, rule: DepthRule, whys: list[str]) -> Iterator[Callable[[], ExactSolid]]:
     """Give one way of carving a cell after another; why a way is not open at all is added to `whys`."""
     region = CellRegion(block.bounds, rule.seams)
+    cutters = _cutters(folder, block)
     tried = set()
     for smooth in (GENTLE, SMOOTH):
         try:
@@ -77,9 +79,10 @@ def _attempts(folder: Path, block: ExactSolid, rule: DepthRule, whys: list[str])
         if len(groups) in tried:
             continue
         tried.add(len(groups))
+        deeper = partial(_deeper, folder, block, region, smooth)
         for order in ORDERS:
             if len(groups) > 1 or not order.groups:
-                yield partial(carve_exact, block, groups, order)
+                yield partial(carve_exact, block, groups, order, cutters, deeper)
 
 
 def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[str, ...], limits: MeshTable) -> dict:
@@ -106,21 +109,46 @@ def _prove(solid: ExactSolid, printed: Mesh, planes: tuple[Plane, ...], limits: 
         raise NotExact(f"it differs from the print solid: {why}")
 
 
-def _less_openings(wall: ExactSolid, folder: Path) -> ExactSolid:
-    """Return the wall less the openings that reach into its bounds."""
-    low, high = wall.bounds
+def _deeper(
+    folder: Path, block: ExactSolid, region: CellRegion, smooth: float, depth: float, order: Order
+) -> ExactSolid:
+    """Return the space in a block deeper below the skin than `depth` mm. Raises NotExact, BuildFailed."""
+    groups = offset_groups(held(folder, "samples"), skin_distance(folder), even_depth(depth), region, smooth)
+    return hollow_exact(block, groups, order)
+
+
+@dataclass(frozen=True)
+class ExactOpening:
+    """An opening kept in a scratch folder as "opening-<id>.brep". bounds : (2, 3) mm, of all it does. has_faces : False
+    for a mesh. depth, floor : of its collar, with "around-<id>.brep" and, where there is a floor, "hole-<id>.brep"."""
+
+    id: str
+    bounds: np.ndarray
+    has_faces: bool
+    depth: float | None
+    floor: float | None
+
+
+def _cutters(folder: Path, block: ExactSolid) -> list[Cutter[ExactSolid]]:
+    """Return the openings that reach into the bounds of a block. Raises NotExact for one that is a mesh."""
+    low, high = block.bounds
     near = []
-    for name, bounds, has_faces in held(folder, "exact-openings"):
-        if (bounds[0] < high).all() and (bounds[1] > low).all():
-            if not has_faces:
-                raise NotExact(f"opening {name} is a mesh")
-            near.append(_opening(folder, name))
-    return wall.cut(near)
+    for one in held(folder, "exact-openings"):
+        if not ((one.bounds[0] < high).all() and (one.bounds[1] > low).all()):
+            continue
+        if not one.has_faces:
+            raise NotExact(f"opening {one.id} is a mesh")
+        collar = None
+        if one.depth is not None:
+            hole = None if one.floor is None else _kept(folder, f"hole-{one.id}")
+            collar = Collar(one.depth, _kept(folder, f"around-{one.id}"), one.floor, hole)
+        near.append(Cutter(one.id, _kept(folder, f"opening-{one.id}"), collar))
+    return near
 
 
 @lru_cache(maxsize=64)
-def _opening(folder: Path, name: str) -> ExactSolid:
-    return read_brep(folder / f"opening-{name}.brep")
+def _kept(folder: Path, name: str) -> ExactSolid:
+    return read_brep(folder / f"{name}.brep")
 
 
 @lru_cache(maxsize=1)
@@ -151,9 +179,10 @@ def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -
     twin = folder / f"featured-{section.mirror_of}.brep"
     if blank.mirrored and twin.is_file() and all(isinstance(boss.boss, Boss) for boss in bosses):
         return read_brep(twin).mirrored_y()
-    wall, block = read_brep(folder / f"{blank.wall}.brep"), read_brep(folder / f"{blank.block}.brep")
-    if blank.mirrored:
-        wall, block = wall.mirrored_y(), block.mirrored_y()
-    made = with_features(section.id, Bare(wall, block), plan.joints_of(section.id), bosses, exact_toolbox(folder))
+    bare = Bare(read_brep(folder / f"{blank.wall}.brep"), read_brep(folder / f"{blank.block}.brep"))
+    joints = plan.joints_of(section.id)
+    # Made where its wall was carved, and mirrored last: OCC takes the hollow of a mirrored wall for material.
+    made = with_features(section.id, bare, joints, bosses, exact_toolbox(folder), blank.mirrored)
+    made = made.mirrored_y() if blank.mirrored else made
     write_brep(made, folder / f"featured-{section.id}.brep")
     return made

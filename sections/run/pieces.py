@@ -19,13 +19,14 @@ from sections.wall.depth import DepthRule
 @dataclass(frozen=True)
 class Piece:
     """One bare section to be: its name, where it is kept, its twin, the seams that bound it, and the side of
-    every cut it lies on."""
+    every cut it lies on, and the panel it is of, "" for the body."""
 
     blank: Blank
     twin: str
     side: str
     seams: tuple[tuple[Seam, int], ...]
     sides: tuple[tuple[str, int], ...]
+    panel: str = ""
 
     @property
     def id(self) -> str:
@@ -56,7 +57,7 @@ def carve_pieces(
         for number in range(count):
             suffix = "" if count == 1 else f".{ascii_uppercase[number]}"
             blank = Blank(cell.id + suffix, f"wall-{source}-{number}", f"block-{source}", cell.side == "L")
-            pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams, cell.sides))
+            pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams, cell.sides, cell.panel))
     return pieces, _notes(list(carved.values()))
 
 

@@ -9,15 +9,15 @@ from sections.body import Body
 from sections.errors import BadInput, Problem
 from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
-from sections.plan.cells import Cell, divide
+from sections.plan.cells import Cell, Panel, divide_all
 from sections.plan.gussets import with_gussets
-from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedShortage
-from sections.plan.seams import resolve_seams
+from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedShortage, PlannedStep
+from sections.plan.seams import Seam, resolve_seams
 from sections.run.joining import join_pieces
 from sections.run.laying import lay_pieces
 from sections.run.pieces import Piece, carve_pieces
 from sections.run.pool import Pool
-from sections.run.scratch import Scratch, put_skin, skin_distance
+from sections.run.scratch import Scratch, put_cutters, put_skin, skin_distance
 from sections.run.work import Blank
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
@@ -40,13 +40,16 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     """
     seams = resolve_seams(settings)
     put_skin(scratch, body)
-    scratch.put("openings", [opening.mesh for opening in body.openings])
+    put_cutters(scratch, body)
     pool.progress.start("cutting cells", 1)
-    cells = divide(PrintSolid.of(body.block, "body"), seams, settings.body.symmetric)
+    whole = PrintSolid.of(body.block, "body")
+    panels = [Panel(name, cut, _printed(body, name)) for name, cut in panel_seams(settings).items()]
+    cells = divide_all(whole, seams, settings.body.symmetric, panels)
     if only is not None:
         _refuse_unknown(only, cells)
     pieces, notes = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)
-    bosses = plan_bosses(settings, _carriers(settings, pieces, scratch), skin_distance(scratch.folder))
+    carriers = _carriers(settings, pieces, scratch)
+    bosses = plan_bosses(settings, carriers, skin_distance(scratch.folder), only is not None)
     joined = join_pieces(settings, pieces, bosses, scratch, pool)
     wanted = [piece for piece in pieces if only is None or piece.id == only]
     laid = lay_pieces(settings, wanted, joined, bosses, scratch, pool)
@@ -65,9 +68,28 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
         tuple(joint for joint in joined.joints if joint.pair in kept),
         tuple(boss for boss in bosses if only is None or boss.section == only),
         tuple([s for s in joined.shortages if s.where in kept] + unmarked),
-        assembly_steps(seams, {piece.id: dict(piece.sides) for piece in pieces}) if only is None else (),
+        _assembly(seams, pieces) if only is None else (),
     )
     return Planned(plan, {piece.id: piece.blank for piece in pieces}, tuple(notes))
+
+
+def panel_seams(settings: Settings) -> dict[str, tuple[str, ...] | None]:
+    """Return for every panel that opens, by its opening's id, the seams that cut it; None where all do."""
+    shut = {one.id: one.shut for one in settings.openings if one.shut is not None}
+    return {name: None if one.seams is None else tuple(one.seams) for name, one in shut.items()}
+
+
+def _printed(body: Body, name: str) -> list[PrintSolid]:
+    return [PrintSolid.of(one.panel.mesh, name) for one in body.openings if one.given == name]
+
+
+def _assembly(seams: tuple[Seam, ...], pieces: list[Piece]) -> tuple[PlannedStep, ...]:
+    """Return the steps that put the body together, then those of each panel."""
+    steps = []
+    for panel in sorted({piece.panel for piece in pieces}):
+        sides = {piece.id: dict(piece.sides) for piece in pieces if piece.panel == panel}
+        steps += assembly_steps(seams, sides)
+    return tuple(steps)
 
 
 def _refuse_unknown(only: str, cells: tuple[Cell, ...]) -> None:

@@ -48,6 +48,7 @@ def keep_truth(scratch: Scratch, body: Body, kept_off: tuple[KeptOff, ...] = ())
     """Keep what the checks need of a body, and of what it keeps off, in a scratch folder."""
     put_skin(scratch, body)
     scratch.put("openings", [opening.mesh for opening in body.openings])
+    scratch.put("opening-ids", tuple(opening.given for opening in body.openings))
     scratch.put("border", body.border)
     scratch.put("kept-off", kept_off)
     skin = MeshDistance(body.skin, body.doubt)
@@ -60,7 +61,7 @@ def truth_of(folder: Path) -> BodyTruth:
     """Return the body kept in a scratch folder, its search trees built once a process."""
     scratch = Scratch(folder)
     openings, exact, kept_off = _openings(scratch), scratch.get("exact"), scratch.get("kept-off")
-    return BodyTruth(skin_distance(folder), openings, exact, _border(scratch), kept_off)
+    return BodyTruth(skin_distance(folder), openings, exact, _border(scratch), kept_off, scratch.get("opening-ids"))
 
 
 def _border(scratch: Scratch) -> MeshDistance | None:

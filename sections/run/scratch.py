@@ -18,9 +18,11 @@ from sections.export.stage import scratch_folder
 from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
+from sections.wall.edging import Collar, Cutter
 
 if TYPE_CHECKING:
     from sections.body import Body
+    from sections.body.body import OpeningSolid
 
 
 @dataclass(frozen=True)
@@ -100,7 +102,27 @@ def skin_distance(folder: Path) -> MeshDistance:
     return MeshDistance(scratch.mesh("skin"), scratch.get("doubt"))
 
 
+def put_cutters(scratch: Scratch, body: Body) -> None:
+    """Keep a body's openings, and what is made along their edges, in a scratch folder, as triangles."""
+    scratch.put("cutters", [_meshes_only(opening) for opening in body.openings])
+
+
+def _meshes_only(opening: OpeningSolid) -> Cutter:
+    edge = opening.edge
+    collar = edge and Collar(edge.depth, edge.around.mesh, edge.floor, edge.hole and edge.hole.mesh)
+    return Cutter(opening.given, opening.mesh, collar)
+
+
 @lru_cache(maxsize=2)
-def opening_solids(folder: Path) -> tuple[PrintSolid, ...]:
+def cutters_of(folder: Path) -> tuple[Cutter[PrintSolid], ...]:
     """Return the openings kept in a scratch folder, read once a process."""
-    return tuple(PrintSolid.of(mesh, "opening") for mesh in Scratch(folder).get("openings"))
+
+    def solid(mesh: Mesh | None) -> PrintSolid | None:
+        return None if mesh is None else PrintSolid.of(mesh, "opening")
+
+    made = []
+    for one in Scratch(folder).get("cutters"):
+        collar = one.collar
+        collar = collar and Collar(collar.depth, solid(collar.around), collar.floor, solid(collar.hole))
+        made.append(Cutter(one.id, solid(one.solid), collar))
+    return tuple(made)

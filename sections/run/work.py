@@ -21,12 +21,13 @@ from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Place, Plan, PlannedJoint, PlannedShortage
 from sections.plan.pose import Bed, Down, Outside, Pose, choose_pose
 from sections.plan.seams import Seam
-from sections.run.scratch import Scratch, held, opening_solids, skin_distance
+from sections.run.scratch import Scratch, cutters_of, held, skin_distance
 from sections.settings.making import LabelTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import carve
 from sections.wall.depth import DepthRule
+from sections.wall.edging import Cutter
 
 # Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
 _PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
@@ -48,7 +49,7 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> Carved
     as "left-<cell>-<n>"."""
     scratch = Scratch(folder)
     block = PrintSolid.of(scratch.mesh(f"block-{cell}"), cell)
-    near = [o for o in opening_solids(folder) if _boxes_meet(o.bounds, block.bounds)]
+    near = [cutter for cutter in cutters_of(folder) if _boxes_meet(_reach(cutter), block.bounds)]
     carved = carve(block, skin_distance(folder), rule, pitch, near)
     pieces = sorted(carved.pieces, key=lambda mesh: tuple(np.round(_centre(mesh), 0)))
     for number, piece in enumerate(pieces):
@@ -57,6 +58,10 @@ def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> Carved
         scratch.put_mesh(f"left-{cell}-{number}", piece)
     left = tuple((tuple(piece.bounds.mean(0)), tuple(piece.size)) for piece in carved.skinless)
     return CarvedCell(cell, len(pieces), left, carved.dust_mm3, carved.filled)
+
+
+def _reach(cutter: Cutter) -> np.ndarray:
+    return (cutter.solid if cutter.collar is None else cutter.collar.around).bounds
 
 
 def _centre(mesh: Mesh) -> np.ndarray:

@@ -1,12 +1,12 @@
-"""What the body is and how finely it is followed: [body], [mesh], [wall], [[openings]]."""
+"""What the body is and how finely it is followed: [body], [mesh], [wall]."""
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
 from pydantic import Field
 
-from sections.settings.table import Name, Point2, Table, Vector
+from sections.settings.table import Table, Vector
 
 Units = Literal["mm", "cm", "m", "in", "ft"]
 Axis = Literal["x", "y", "z", "-x", "-y", "-z"]
@@ -49,52 +49,3 @@ class WallTable(Table):
     """The material between skin and inner face."""
 
     thickness: float = Field(4.0, ge=0.8, le=40.0, description="mm; wall, inward from the skin")
-
-
-class Opening(Table):
-    """What every opening has."""
-
-    id: Name = Field(description="name of the opening")
-    mirror: bool = Field(False, description="cut the mirror image in y = 0 as well")
-
-
-class BoxOpening(Opening):
-    """A box along the vehicle axes."""
-
-    kind: Literal["box"] = Field(description="a box along the vehicle axes")
-    low: Vector = Field(description="mm; the corner with the smallest x, y, z")
-    high: Vector = Field(description="mm; the corner with the largest x, y, z")
-
-
-class CylinderOpening(Opening):
-    """A round bar."""
-
-    kind: Literal["cylinder"] = Field(description="a round bar")
-    centre: Vector = Field(description="mm; middle of the bar")
-    axis: Vector = Field(description="direction of the bar")
-    radius: float = Field(gt=0, description="mm; radius of the bar")
-    length: float = Field(gt=0, description="mm; length of the bar")
-
-
-class ProfileOpening(Opening):
-    """A closed outline swept along a vehicle axis."""
-
-    kind: Literal["profile"] = Field(description="a closed outline swept along a vehicle axis")
-    along: Literal["x", "y", "z"] = Field(description="axis of the sweep")
-    points: Annotated[list[Point2], Field(min_length=3)] = Field(
-        description="mm; corners of the outline, in the two other axes in the order x, y, z"
-    )
-    start: float = Field(description="mm; where the sweep starts on its axis")
-    stop: float = Field(description="mm; where the sweep stops on its axis")
-    corner: float = Field(0.0, ge=0, description="mm; radius of the outline's corners")
-
-
-class SolidOpening(Opening):
-    """A solid of the builder's own, in the vehicle frame."""
-
-    kind: Literal["solid"] = Field(description="a solid of your own, in the vehicle frame, mm")
-    script: str | None = Field(None, description='Python callable that returns it: "plover.py:windscreen"')
-    file: str | None = Field(None, description="or a STEP file or closed mesh, in mm")
-
-
-AnyOpening = Annotated[BoxOpening | CylinderOpening | ProfileOpening | SolidOpening, Field(discriminator="kind")]

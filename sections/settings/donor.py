@@ -6,44 +6,35 @@ from typing import Annotated
 
 from pydantic import Field
 
-from sections.settings.body import BoxOpening, CylinderOpening, ProfileOpening, SolidOpening
+from sections.settings.shapes import Box, Cylinder, Own, Profile
 from sections.settings.table import Name, Table, Vector
 
 _GAP = Field(10.0, ge=0, le=1000, description="mm; what sections and bolts keep off it, at least")
-_ID = Field(description="name of what is kept off")
 _MIRROR = Field(False, description="keep off its mirror image in y = 0 as well")
 
 
-class BoxKeepOut(BoxOpening):
+class KeepOut(Table):
+    """What all that is kept off has."""
+
+    id: Name = Field(description="name of what is kept off")
+    mirror: bool = _MIRROR
+    gap: float = _GAP
+
+
+class BoxKeepOut(KeepOut, Box):
     """A box along the vehicle axes."""
 
-    id: Name = _ID
-    mirror: bool = _MIRROR
-    gap: float = _GAP
 
-
-class CylinderKeepOut(CylinderOpening):
+class CylinderKeepOut(KeepOut, Cylinder):
     """A round bar, as a tube of a cage."""
 
-    id: Name = _ID
-    mirror: bool = _MIRROR
-    gap: float = _GAP
 
-
-class ProfileKeepOut(ProfileOpening):
+class ProfileKeepOut(KeepOut, Profile):
     """A closed outline swept along a vehicle axis."""
 
-    id: Name = _ID
-    mirror: bool = _MIRROR
-    gap: float = _GAP
 
-
-class SolidKeepOut(SolidOpening):
+class SolidKeepOut(KeepOut, Own):
     """A solid of the builder's own, or part of the donor's scan."""
-
-    id: Name = _ID
-    mirror: bool = _MIRROR
-    gap: float = _GAP
 
 
 AnyKeepOut = Annotated[BoxKeepOut | CylinderKeepOut | ProfileKeepOut | SolidKeepOut, Field(discriminator="kind")]

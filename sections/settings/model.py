@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from sections.settings.body import AnyOpening, BodyTable, MeshTable, WallTable
+from sections.settings.body import BodyTable, MeshTable, WallTable
 from sections.settings.bosses import Boss, Hardpoint
 from sections.settings.donor import AnyKeepOut, Wheel
 from sections.settings.jig import JigTable
@@ -25,6 +25,7 @@ from sections.settings.making import (
     PrinterTable,
     StepTable,
 )
+from sections.settings.openings import AnyOpening
 from sections.settings.scan import DatumTable, HalfTable, Measured, MendTable
 from sections.settings.table import Name, Table
 

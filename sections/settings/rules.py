@@ -10,7 +10,7 @@ from pathlib import Path
 
 from sections.settings.layers import Key
 from sections.settings.model import Settings
-from sections.settings.rules_body import body_source, frame_is_proper, solids_make_sense
+from sections.settings.rules_body import body_source, frame_is_proper, openings_are_edged, solids_make_sense
 from sections.settings.rules_bosses import bosses_make_sense, hardpoints_make_sense
 from sections.settings.rules_donor import wheels_make_sense
 from sections.settings.rules_jig import jig_can_be_cut, saddles_stand_apart
@@ -49,6 +49,7 @@ RULES: tuple[Rule, ...] = (
     body_source,
     frame_is_proper,
     solids_make_sense,
+    openings_are_edged,
     scans_are_meshes,
     distances_are_distances,
     datum_is_whole,

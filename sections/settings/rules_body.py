@@ -6,8 +6,9 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.settings.body import Axes, BodyTable, BoxOpening, CylinderOpening, ProfileOpening, SolidOpening
+from sections.settings.body import Axes, BodyTable
 from sections.settings.model import Settings
+from sections.settings.shapes import Box, Cylinder, Own, Profile
 
 STEP_ENDINGS, MESH_ENDINGS = (".step", ".stp"), (".stl", ".obj", ".ply", ".3mf")
 BODY_ENDINGS = STEP_ENDINGS + MESH_ENDINGS
@@ -95,7 +96,7 @@ def _solids_make_sense(table: str, solids: list, folder: Path):
         if opening.id in seen:
             yield (*key, "id"), repr(opening.id), "a name of its own", "rename one of the two"
         seen.add(opening.id)
-        if isinstance(opening, BoxOpening):
+        if isinstance(opening, Box):
             for axis, low, high in zip("xyz", opening.low, opening.high, strict=True):
                 if high <= low:
                     yield (
@@ -104,15 +105,41 @@ def _solids_make_sense(table: str, solids: list, folder: Path):
                         f"more than low, {axis} {low:g}",
                         "swap or mend them",
                     )
-        elif isinstance(opening, CylinderOpening) and np.linalg.norm(opening.axis) < 1e-9:
+        elif isinstance(opening, Cylinder) and np.linalg.norm(opening.axis) < 1e-9:
             yield (*key, "axis"), str(opening.axis), "a direction", "give one that is not all zero"
-        elif isinstance(opening, ProfileOpening):
+        elif isinstance(opening, Profile):
             yield from _profile(key, opening)
-        elif isinstance(opening, SolidOpening):
+        elif isinstance(opening, Own):
             yield from _one_source(key, opening.file, opening.script, folder)
 
 
-def _profile(key, opening: ProfileOpening):
+def openings_are_edged(settings: Settings, folder: Path):
+    """Rims reach below the wall, a pane and a panel do not share an opening, and what is edged has faces to offset."""
+    for index, opening in enumerate(settings.openings):
+        key = ("openings", index)
+        if opening.glass is not None and opening.shut is not None:
+            yield (*key, "shut"), opening.id, "a pane or a panel in one opening, not both", "leave one of the two out"
+        if opening.glass is not None and opening.rim is not None:
+            yield (*key, "rim"), opening.id, "none with `glass`, which brings its own", "set glass.flange instead"
+        if opening.rim is not None and opening.rim.height <= settings.wall.thickness:
+            limit = f"more than wall.thickness, {settings.wall.thickness:g}"
+            yield (*key, "rim", "height"), f"{opening.rim.height:g}", limit, "raise it, or leave the rim out"
+        known = [plane.id for plane in settings.seams.planes]
+        for name in (opening.shut and opening.shut.seams) or []:
+            if name not in known:
+                yield (*key, "shut", "seams"), repr(name), f"one of {', '.join(known) or 'none'}", "mend the name"
+        edged = opening.rim is not None or opening.glass is not None or opening.shut is not None
+        file = getattr(opening, "file", None)
+        if edged and file is not None and Path(file).suffix.lower() in MESH_ENDINGS:
+            yield (
+                (*key, "file"),
+                repr(file),
+                "STEP, a script or a shape, to be edged",
+                "export it as STEP",
+            )
+
+
+def _profile(key, opening: Profile):
     from shapely import Polygon
 
     if opening.stop <= opening.start:

@@ -133,7 +133,9 @@ class ExactSolid:
     def cut(self, others: Iterable[ExactSolid]) -> ExactSolid:
         """Return this less the others."""
         tools = [solid for other in others for solid in other._solids()]
-        return ExactSolid(_result(BRepAlgoAPI_Cut(), [self.shape], tools)) if tools else self
+        if not tools or not self._solids():
+            return self
+        return ExactSolid(_result(BRepAlgoAPI_Cut(), [self.shape], tools))
 
     def common(self, other: ExactSolid) -> ExactSolid:
         """Return what is in both."""

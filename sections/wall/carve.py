@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from skimage.measure import marching_cubes
@@ -13,7 +14,8 @@ from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import fewer_triangles
 from sections.wall.caps import flat_ends
-from sections.wall.depth import DepthRule
+from sections.wall.depth import DepthRule, even_depth
+from sections.wall.edging import Cutter, less_collars, pockets
 from sections.wall.lattice import Lattice, narrow_band
 from sections.wall.true_face import on_true_offset
 
@@ -44,14 +46,20 @@ class Carved:
     filled: int
 
 
-def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, openings: list[PrintSolid]) -> Carved:
-    """Return the wall in `block`: the block less its hollow, less the openings.
+def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, openings: list[Cutter]) -> Carved:
+    """Return the wall in `block`: the block less its hollow, less the openings, with what is made along their edges.
 
     block : the body in one cell, its skin untouched. skin : distance to the whole body's skin. rule : how deep
     the material reaches; its seams are those of the cell. pitch : mm, of the whole body's lattice.
     """
     hollow, filled = _hollow(block, skin, rule, pitch)
-    wall = block.cut([hollow, *openings])
+
+    @lru_cache
+    def deeper(depth: float) -> PrintSolid:
+        return _hollow(block, skin, even_depth(depth), pitch)[0]
+
+    hollow = less_collars(hollow, deeper, openings)
+    wall = block.cut([hollow, *pockets(deeper, openings)])
     pieces = sorted(wall.pieces(), key=lambda piece: -piece.volume_mm3)
     kept = [piece.mesh() for piece in pieces if piece.volume_mm3 > DUST]
     skinless = [mesh for mesh in kept if not _shows_skin(mesh, skin)]

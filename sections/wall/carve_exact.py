@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -10,6 +12,7 @@ from sections.errors import NotExact
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.explore import boundary_of, points_below_faces, unified
 from sections.solids.spline_face import spline_face
+from sections.wall.edging import Cutter, less_collars, pockets
 from sections.wall.offset_fields import OffsetGroup
 
 # mm; how far below its faces a piece is asked whether it is hollow. Nearer, a fitted face's own error would tell.
@@ -30,28 +33,61 @@ class Order:
 ORDERS = (Order(False, False), Order(False, True), Order(True, False), Order(True, True))
 
 
-def carve_exact(block: ExactSolid, groups: list[OffsetGroup], order: Order = ORDERS[0]) -> ExactSolid:
-    """Return the wall in an exact block.
+def carve_exact(
+    block: ExactSolid,
+    groups: list[OffsetGroup],
+    order: Order = ORDERS[0],
+    cutters: list[Cutter[ExactSolid]] | None = None,
+    deeper: Callable[[float, Order], ExactSolid] | None = None,
+) -> ExactSolid:
+    """Return the wall in an exact block, less the openings, with what is made along their edges.
 
-    The hollow is what every group leaves hollow: it is parted by one group's surfaces after another, and only its own
-    pieces are kept. Raises NotExact, BuildFailed.
+    deeper : the space deeper below the skin than so many mm; needed where openings have collars. Raises NotExact,
+    BuildFailed.
     """
-    hollow = block
-    for group in _turned(groups, order.groups):
-        pieces = hollow.parted([spline_face(field) for field in _turned(group.fields, order.fields)])
-        kept = [piece.shape for piece in pieces if _is_hollow(piece, group)]
-        if not kept:
-            return block
-        if len(groups) > 1:
-            # Its parted faces are left so: OCC took minutes to make them one where thin strips ran along a crease.
-            hollow = ExactSolid(boundary_of(kept))
+    cutters = cutters or []
+    if all(cutter.collar is None for cutter in cutters):
+        return _plain(block, groups, order).cut([cutter.solid for cutter in cutters])
+    at_depth = lru_cache(lambda depth: deeper(depth, order))
+    hollow = less_collars(hollow_exact(block, groups, order), at_depth, cutters)
+    wall = ExactSolid(unified(block.cut([hollow, *pockets(at_depth, cutters)]).shape))
+    if not wall.pieces():
+        raise NotExact("nothing is left of its wall")
+    return wall
+
+
+def _plain(block: ExactSolid, groups: list[OffsetGroup], order: Order) -> ExactSolid:
+    """Return the wall in an exact block."""
     if len(groups) == 1:
         # What is left shares its faces with the hollow already; there is nothing to cut again.
-        return ExactSolid(unified(boundary_of([piece.shape for piece in pieces if not _is_hollow(piece, group)])))
+        kept = [piece.shape for piece in _parted(block, groups[0], order) if not _is_hollow(piece, groups[0])]
+        return ExactSolid(unified(boundary_of(kept)))
+    hollow = hollow_exact(block, groups, order)
+    if not hollow.pieces():
+        return block
     wall = ExactSolid(unified(block.cut([hollow]).shape))
     if not wall.pieces():
         raise NotExact("nothing is left of its wall")
     return wall
+
+
+def hollow_exact(block: ExactSolid, groups: list[OffsetGroup], order: Order = ORDERS[0]) -> ExactSolid:
+    """Return the hollow of an exact block: what every group leaves hollow; a solid without volume where there is none.
+
+    It is parted by one group's surfaces after another, and only its own pieces are kept. Its parted faces are left so:
+    OCC took minutes to make them one where thin strips ran along a crease. Raises NotExact, BuildFailed.
+    """
+    hollow = block
+    for group in _turned(groups, order.groups):
+        kept = [piece.shape for piece in _parted(hollow, group, order) if _is_hollow(piece, group)]
+        if not kept:
+            return ExactSolid.of([])
+        hollow = ExactSolid(boundary_of(kept))
+    return hollow
+
+
+def _parted(solid: ExactSolid, group: OffsetGroup, order: Order) -> list[ExactSolid]:
+    return solid.parted([spline_face(field) for field in _turned(group.fields, order.fields)])
 
 
 def _turned(things: list, turned: bool) -> list:

@@ -46,3 +46,8 @@ class DepthRule:
     def _of_distance(self, distance: np.ndarray) -> np.ndarray:
         beyond = np.maximum(distance - self.thickness, 0.0)
         return np.maximum(self.height - beyond / math.tan(math.radians(self.underside)), self.wall)
+
+
+def even_depth(depth: float) -> DepthRule:
+    """Return the rule of material that reaches `depth` mm below the skin everywhere."""
+    return DepthRule(depth, depth, 0.0, 45.0, ())

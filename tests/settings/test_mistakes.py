@@ -14,6 +14,11 @@ def with_line(table, line):
     return f"{GOOD}\n[{table}]\n{line}\n"
 
 
+def with_edge(lines):
+    """Return the good file with its floor edged."""
+    return GOOD.replace("high = [370.0, 70.0, 30.0]\n", f"high = [370.0, 70.0, 30.0]\n{lines}\n")
+
+
 def with_point(lines, allowable=None):
     """Return the good file with a hardpoint 46 mm below the pod's roof."""
     point = f'[[hardpoints]]\nid = "mount"\nat = [110.0, 50.0, 150.0]\naxis = [0, 0, -1]\n{lines}\n'
@@ -96,6 +101,12 @@ MISTAKES = {
         with_point('bolt = "M6"').replace("150.0]\naxis = [0, 0, -1]", "60.0]\naxis = [0, 0, 1]"),
         ["mount", "not an opening"],
     ),
+    "rim above the inner face": (with_edge("rim = { height = 3 }"), ["openings[1].rim.height", "3", "wall.thickness"]),
+    "pane and panel": (with_edge("glass = { thickness = 5, bead = 3 }\nshut = {}"), ["openings[1].shut", "floor"]),
+    "rim of a pane": (with_edge("glass = { thickness = 5, bead = 3 }\nrim = {}"), ["openings[1].rim", "glass.flange"]),
+    "pane without a bead": (with_edge("glass = { thickness = 5 }"), ["openings[1]", "glass.bead", "required"]),
+    "panel's seam unknown": (with_edge('shut = { seams = ["x7"] }'), ["openings[1].shut.seams", "x7", "x1"]),
+    "panel smaller than its gap": (with_edge("shut = { gap = 45 }"), ["openings[1].shut.gap", "45"]),
     "boss outside": (GOOD.replace("at = [100.0, 55.0, 180.0]", "at = [100.0, 55.0, 480.0]"), ["bosses[1]", "lamp"]),
     "extends nothing": ('extends = "none.toml"\n' + GOOD, ["extends", "none.toml"]),
     "extends itself": ('extends = "wrong.toml"\n' + GOOD, ["extends", "ring"]),

@@ -1,0 +1,200 @@
+"""Edges of openings as built: return flanges, rebates for panes, the gap around panels that open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.finding import Finding, Measure, place
+from sections.numbers.sampling import sample_surface
+from sections.settings.openings import Glass, Opening, Rim
+from sections.solids.distance import MeshDistance
+
+# Places looked at on the faces along an opening; fewest that tell anything.
+_BY_OPENING, _SEED, _LEAST = 3000, 23, 12
+# mm; a place so near an opening's side is on it; into the material, so that a ray does not meet where it starts; off
+# seams and other openings, where more is cut or stands.
+_ON, _INTO, _OFF = 0.02, 0.01, 3.0
+# The cosine below which a face of a rebate does not look out as its skin does.
+_LOOKS_OUT = 0.9
+# The cosine of 60 deg between an opening's side and the skin's normal: flatter, a return flange is no flange.
+_STEEP = 0.5
+# Steps in which a corner radius is looked for.
+_RADII = 24
+
+
+@dataclass(frozen=True)
+class _Side:
+    """Places on the sides of one opening, as built: (n, 3), directions out of the material, depth below the skin, and
+    directions out of the skin there."""
+
+    points: np.ndarray
+    normals: np.ndarray
+    depth: np.ndarray
+    outward: np.ndarray
+
+    def where(self, chosen: np.ndarray) -> _Side:
+        return _Side(self.points[chosen], self.normals[chosen], self.depth[chosen], self.outward[chosen])
+
+
+def check_openings(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with the edges of openings in a section, read by rays from their sides."""
+    given = {opening.id: opening for opening in rules.settings.openings}
+    findings, measures = [], []
+    for number, (name, surface) in enumerate(zip(truth.opening_ids, truth.openings, strict=True)):
+        asked: Opening = given[name]
+        if (asked.rim is None and asked.glass is None) or not _near(part, surface):
+            continue
+        side = _sides(part, surface, truth, number)
+        if len(side.points) < _LEAST:
+            continue
+        readings = _of_rim(part, side, asked.rim, truth, number, rules) if asked.rim else []
+        if asked.glass:
+            readings = _of_glass(part, side, surface, asked.glass, truth, rules)
+        for code, value, (low, high), where, text in readings:
+            measures.append(Measure(code, f"{part.id}:{name}", value, "mm"))
+            if not low <= value <= high:
+                limit = low if value < low else high
+                findings.append(Finding(code, "fault", f"{part.id}:{name}", value, limit, "mm", place(where), text))
+    return findings, measures
+
+
+def check_gap(
+    part: BuiltSection, others: list[BuiltSection], name: str, truth: BodyTruth, rules: Rules
+) -> tuple[list[Finding], list[Measure]]:
+    """Return where a panel's gap to the sections around it is not as asked. name : the opening it lies in."""
+    asked = next(opening for opening in rules.settings.openings if opening.id == name)
+    numbers = [n for n, given in enumerate(truth.opening_ids) if given == name and _near(part, truth.openings[n])]
+    sides = [_sides(part, truth.openings[n], truth, n) for n in numbers]
+    wall = rules.settings.wall.thickness
+    points = np.vstack([np.empty((0, 3))] + [s.points[(s.depth > 0.2) & (s.depth < wall - 0.2)] for s in sides])
+    if not len(points) or not others:
+        text = "no side of it could be found, or nothing beside it"
+        return [Finding("shut-gap", "unmeasured", part.id, None, asked.shut.gap, "mm", None, text)], []
+    gap = np.min([other.surface.unsigned(points) for other in others], axis=0)
+    slack = rules.settings.checks.fit + 2 * rules.settings.mesh.deviation
+    findings, measures = [], []
+    for what, at in (("least", gap.argmin()), ("most", gap.argmax())):
+        measures.append(Measure(f"shut-gap-{what}", part.id, float(gap[at]), "mm"))
+        if abs(gap[at] - asked.shut.gap) > slack:
+            text = f"the gap around the panel, {what} of {len(gap)} places"
+            value, limit = float(gap[at]), asked.shut.gap
+            findings.append(Finding("shut-gap", "fault", part.id, value, limit, "mm", place(points[at]), text))
+    return findings, measures
+
+
+def _near(part: BuiltSection, surface: MeshDistance) -> bool:
+    low, high = part.mesh.bounds
+    other_low, other_high = surface.mesh.bounds
+    return bool((low < other_high + 1).all() and (high > other_low - 1).all())
+
+
+def _sides(part: BuiltSection, surface: MeshDistance, truth: BodyTruth, own: int) -> _Side:
+    """Return places on the built faces along an opening's sides, off seams and off all other openings."""
+    mesh = part.mesh
+    middle = mesh.triangles.mean(1)
+    by = mesh.submesh(surface.unsigned(middle) < _ON)
+    if not len(by):
+        return _Side(*(np.empty((0, 3)),) * 2, np.empty(0), np.empty((0, 3)))
+    points, faces = sample_surface(by, _BY_OPENING, _SEED)
+    ok = (surface.unsigned(points) < _ON) & (part.to_seam(points) > _OFF)
+    for number, other in enumerate(truth.openings):
+        if number != own:
+            ok &= other.depth(points) < -_OFF
+    points, normals = points[ok], by.normals[faces[ok]]
+    depth, _, outward = truth.skin.nearest_and_depth(points)
+    return _Side(points, normals, depth, outward)
+
+
+def _free(ends: np.ndarray, truth: BodyTruth, own: int) -> np.ndarray:
+    """Return which ends of rays, (n,), lie neither on the skin nor on the side of another opening."""
+    ok = truth.skin.depth(ends) > 0.1
+    for number, other in enumerate(truth.openings):
+        if number != own:
+            ok &= other.depth(ends) < -0.1
+    return ok
+
+
+def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number: int, rules: Rules):
+    """Yield (code, measured, (least, most), where, text) of a return flange, off the seams' flanges and joints."""
+    wall, slack = rules.settings.wall.thickness, rules.settings.checks.wall
+    clear = (part.to_seam(side.points) > rules.flange_reach + 1 + rim.thickness) & (side.depth < rim.height - 1)
+    own = side.where(clear & (side.depth > wall + 1))
+    thick = _through(part, own.points, -own.normals)
+    inner = np.isfinite(thick)
+    # Where the body ends beside it, or another opening cuts it, it ends there.
+    inner[inner] &= _free(own.points[inner] - thick[inner, None] * own.normals[inner], truth, number)
+    if inner.sum() >= _LEAST:
+        at = np.flatnonzero(inner)[int(thick[inner].argmin())]
+        yield "rim-thickness", float(thick[at]), (rim.thickness - slack, np.inf), own.points[at], "a return flange"
+    # Down along the opening's side; where that runs along the skin, flange and wall are one.
+    across = np.einsum("nj,nj->n", side.normals, side.outward)
+    steep = side.where(clear & (np.abs(across) < _STEEP))
+    if len(steep.points) < _LEAST:
+        return
+    down = across[clear & (np.abs(across) < _STEEP), None] * steep.normals - steep.outward
+    down /= np.linalg.norm(down, axis=1, keepdims=True)
+    middle = steep.points - steep.normals * rim.thickness / 2
+    reach = _through(part, middle, down)
+    inner = np.isfinite(reach)
+    inner[inner] &= _free(middle[inner] + reach[inner, None] * down[inner], truth, number)
+    depth = np.zeros(len(middle))
+    depth[inner] = truth.skin.depth(middle[inner] + reach[inner, None] * down[inner])
+    if inner.sum() >= _LEAST:
+        at = np.flatnonzero(inner)[int(depth[inner].argmin())]
+        limits = (rim.height - 2 * slack, np.inf)
+        yield "rim-height", float(depth[at]), limits, steep.points[at], "a return flange's inner edge below the skin"
+
+
+def _of_glass(part: BuiltSection, side: _Side, surface: MeshDistance, glass: Glass, truth: BodyTruth, rules: Rules):
+    """Yield (code, measured, (least, most), where, text) of a rebate for a pane."""
+    slack, floor = rules.settings.checks.wall, glass.thickness + glass.bead
+    seat, depth = _seat(part, surface, truth)
+    # Seams' flanges have holes and pockets there, which are deeper; nothing may stand higher anywhere.
+    plain = np.where(part.to_seam(seat) > rules.flange_reach + 1, depth, -np.inf)
+    for what, at in (("least", depth), ("most", plain)) if len(seat) and np.isfinite(plain).any() else ():
+        at_place = int(at.argmin() if what == "least" else at.argmax())
+        text = f"depth of the bond flange below the skin, {what}: pane and bead"
+        yield f"glass-seat-{what}", float(at[at_place]), (floor - slack, floor + slack), seat[at_place], text
+    clear = part.to_seam(side.points) > rules.flange_reach + glass.width
+    upper = side.where(clear & (side.depth > 1.0) & (side.depth < floor - 1.0))
+    if len(upper.points) < _LEAST:
+        return
+    start = upper.points - (floor + glass.flange / 2 - upper.depth)[:, None] * upper.outward
+    # Along the skin, and told square to the opening's sides.
+    along = upper.normals - np.einsum("nj,nj->n", upper.normals, upper.outward)[:, None] * upper.outward
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    square = np.einsum("nj,nj->n", along, upper.normals)
+    width = _through(part, start, along) * square + surface.depth(start)
+    width = np.where(np.isfinite(width), width, 0.0)
+    at = int(width.argmin())
+    yield "glass-bond", float(width[at]), (glass.width - 2 * slack, np.inf), start[at], "width of the bond flange"
+    radii = np.linspace(0, glass.corner, _RADII + 1)[1:]
+    # Beside the corner between two of its facets, a rounded corner is told as off by up to four times their deviation.
+    faceted = 4 * rules.settings.mesh.deviation + _ON
+    fits = np.array([surface.depth(upper.points + r * upper.normals) > r - faceted for r in radii])
+    least = np.where(fits.all(0), glass.corner, radii[np.argmin(fits, axis=0)]) if glass.corner else np.zeros(1)
+    at = int(least.argmin())
+    step = glass.corner / _RADII
+    yield "glass-corner", float(least[at]), (glass.corner - step / 2, np.inf), upper.points[at], "a corner of the pane"
+
+
+def _seat(part: BuiltSection, surface: MeshDistance, truth: BodyTruth) -> tuple[np.ndarray, np.ndarray]:
+    """Return places on the face of a rebate that the bead lies on, (n, 3), and their depth below the skin, mm."""
+    mesh = part.mesh
+    by = mesh.submesh(surface.depth(mesh.triangles.mean(1)) > 0.2)
+    if not len(by):
+        return np.empty((0, 3)), np.empty(0)
+    points, faces = sample_surface(by, _BY_OPENING, _SEED)
+    depth, _, outward = truth.skin.nearest_and_depth(points)
+    # The opening's solid reaches the skin opposite too; a seat looks out through its opening, a little below the skin.
+    seen = np.einsum("nj,nj->n", by.normals[faces], outward) > _LOOKS_OUT
+    chosen = seen & (surface.depth(points) > 0.5) & (part.to_seam(points) > 0.5)
+    return points[chosen], depth[chosen]
+
+
+def _through(part: BuiltSection, points: np.ndarray, ways: np.ndarray) -> np.ndarray:
+    """Return how far, (n,) mm, the material reaches from places on its surface along directions into it."""
+    return part.surface.first_hit(points + _INTO * ways, ways)[1] + _INTO

@@ -1,0 +1,49 @@
+"""Openings as they are cut from a wall, and what is made along their edges: the same for print and exact solids."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from sections.solids.exact_solid import ExactSolid
+from sections.solids.print_solid import PrintSolid
+
+Solid = TypeVar("Solid", PrintSolid, ExactSolid)
+
+
+@dataclass(frozen=True)
+class Collar(Generic[Solid]):
+    """Material to `depth` mm below the skin within `around`. floor : mm; of a rebate: only so deep is all the opening
+    cut away, deeper only `hole`."""
+
+    depth: float
+    around: Solid
+    floor: float | None = None
+    hole: Solid | None = None
+
+
+@dataclass(frozen=True)
+class Cutter(Generic[Solid]):
+    """One opening: what is cut, and the collar along its edge."""
+
+    id: str
+    solid: Solid
+    collar: Collar[Solid] | None = None
+
+
+def less_collars(hollow: Solid, deeper: Callable[[float], Solid], cutters: list[Cutter[Solid]]) -> Solid:
+    """Return a hollow less what stands in it along the edges of openings. deeper : the space deeper than so many mm."""
+    collars = [cutter.collar for cutter in cutters if cutter.collar is not None]
+    return hollow.cut([collar.around.cut([deeper(collar.depth)]) for collar in collars])
+
+
+def pockets(deeper: Callable[[float], Solid], cutters: list[Cutter[Solid]]) -> list[Solid]:
+    """Return all that is cut from a wall for its openings."""
+    cut = []
+    for cutter in cutters:
+        if cutter.collar is None or cutter.collar.floor is None:
+            cut.append(cutter.solid)
+        else:
+            cut += [cutter.solid.cut([deeper(cutter.collar.floor)]), cutter.collar.hole]
+    return cut
