@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sections.building.section import ExactTool, Toolbox, ToolMesh
 from sections.features.feature import Hardware, Joint, Tool
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
-from sections.plan.model import Plan
+from sections.plan.model import Plan, PlannedJoint
 from sections.solids.print_solid import PrintSolid
 from sections.solids.tessellate import tessellate
 
@@ -18,14 +19,20 @@ PIECE_DEVIATION = 0.01
 
 def make_tools(plan: Plan) -> Toolbox:
     """Return the triangulated tools of all joints and bosses of a plan."""
-    joints = {}
-    for joint in {planned.joint for planned in plan.joints}:
-        for side in ("minus", "plus"):
-            joints[joint, side] = _side_tools(joint, [tool for tool in joint.tools() if tool.side == side])
+    joints = joint_tools(plan.joints)
     bosses = {planned.boss for planned in plan.bosses}
     pillars = {boss: tuple(ToolMesh("add", solid_mesh(p, "boss")) for p in boss.pillars()) for boss in bosses}
     bores = {boss: ToolMesh("cut", solid_mesh(boss.bore(), "boss hole")) for boss in bosses}
     return Toolbox(joints, pillars, bores)
+
+
+def joint_tools(joints: Iterable[PlannedJoint]) -> dict:
+    """Return the triangulated tools of joints, a tuple by (joint, "minus" or "plus")."""
+    return {
+        (joint, side): _side_tools(joint, [tool for tool in joint.tools() if tool.side == side])
+        for joint in {planned.joint for planned in joints}
+        for side in ("minus", "plus")
+    }
 
 
 def make_exact_tools(plan: Plan) -> Toolbox:
@@ -64,10 +71,10 @@ class LoosePiece:
     frames: tuple[Frame, ...]
 
 
-def loose_pieces(plan: Plan) -> list[LoosePiece]:
-    """Return the loose pieces of a plan, by name; each is made once."""
+def loose_pieces(joints: Iterable[PlannedJoint]) -> list[LoosePiece]:
+    """Return the loose pieces that joints take, by name; each is made once."""
     places: dict[Joint, list[Frame]] = {}
-    for planned in plan.joints:
+    for planned in joints:
         places.setdefault(planned.joint, []).append(planned.frame)
     found: dict[str, LoosePiece] = {}
     for joint, frames in places.items():

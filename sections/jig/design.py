@@ -19,6 +19,8 @@ from sections.settings.jig import JigTable
 # mm: between rails and the body's lowest place, at least and when placed; of rails past the end stations; of saddles
 # beside the body. How many saddles the stop runs through.
 _CLEAR, _ROOM, _PAST, _BESIDE = 10.0, 40.0, 80.0, 40.0
+# mm: of saddles beside the body where a joint of two printed pieces may have to find room.
+_BESIDE_PRINTED = 70.0
 _ON_STOP = 2
 
 
@@ -49,7 +51,8 @@ def design_jig(ground: Ground, jig: JigTable) -> Jig:
         parts.append(_saddle(number, station, own, crossings, ground.middle, top, jig))
     contacts.append(Contact("stop:nose", stop.place, stop.normal, "x", jig.gap))
     for name, y in zip(("left", "right"), rails, strict=True):
-        parts += spliced(_rail(name, y, xs, top, jig), jig)
+        rail = _rail(name, y, xs, top, jig)
+        parts += spliced(rail, jig) if jig.make == "sheet" else (rail,)
     parts.append(_stop(stop_frame, stop_shape, stop, xs, top, jig))
     return _whole(Jig(tuple(parts), tuple(contacts), xs, top))
 
@@ -105,8 +108,9 @@ def _saddle(number: int, station: Station, contacts, crossings: list[float], mid
     low, high = station.shape.bounds[1], station.shape.bounds[1] + jig.reach
     within = station.shape & box(-1e5, -1e5, 1e5, high)
     left, _, right, _ = within.bounds
-    left = min(left, crossings[0]) - _BESIDE
-    right = max(right, crossings[1]) + _BESIDE
+    beside = _BESIDE if jig.make == "sheet" else _BESIDE_PRINTED
+    left = min(left, crossings[0]) - beside
+    right = max(right, crossings[1]) + beside
     pads = {"left": station.left, "right": station.right, "side": station.side}
     held = [Held(pads[one.id.split(":")[1]], one.gap) for one in contacts]
     shape = cradled(box(left, foot, right, high), station.shape, held, jig)

@@ -9,6 +9,7 @@ from pydantic import TypeAdapter
 
 from sections.jig.locating import Contact
 from sections.jig.nesting import Laid
+from sections.jig.printed import Butt
 from sections.jig.sheet_part import Slot
 from sections.numbers.frame import Frame
 
@@ -17,21 +18,34 @@ JIG_SCHEMA = 1
 
 @dataclass(frozen=True)
 class PlannedSheetPart:
-    """One part. frame : of its middle plane in the vehicle frame. thickness : mm. laid : on its sheet. slots : in its
-    x, y. follows : gap, mm, at which a template's edge follows the skin, None for other parts."""
+    """One part. frame : of its middle plane in the vehicle frame. thickness : mm. laid : on its sheet, None for one
+    that is printed. slots : in its x, y. follows : gap, mm, at which a template follows the skin, else None."""
 
     id: str
     frame: Frame
     thickness: float
-    laid: Laid
+    laid: Laid | None
     slots: tuple[Slot, ...]
     follows: float | None = None
 
 
 @dataclass(frozen=True)
+class PlannedPiece:
+    """One piece of a part that is printed. pose : the bed's frame in the vehicle frame. size : as printed, mm.
+    file : its path in the output. printer : which, "" where there is one."""
+
+    id: str
+    part: str
+    pose: Frame
+    size: tuple[float, float, float]
+    file: str
+    printer: str = ""
+
+
+@dataclass(frozen=True)
 class PlannedJig:
     """stations : x of the saddles. top : z of the rails' upper edge, the datum. sheets : files of the sheets, in order.
-    freedoms : which of the six each locating contact takes."""
+    freedoms : which of the six each locating contact takes. pieces, butts : of a printed jig, and where they meet."""
 
     schema: int
     stations: tuple[float, ...]
@@ -40,6 +54,8 @@ class PlannedJig:
     contacts: tuple[Contact, ...]
     freedoms: dict[str, str]
     sheets: tuple[str, ...]
+    pieces: tuple[PlannedPiece, ...] = ()
+    butts: tuple[Butt, ...] = ()
 
 
 _ADAPTER = TypeAdapter(PlannedJig)

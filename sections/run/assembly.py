@@ -31,7 +31,9 @@ def write_whole(folder: Path, name: str, sections: tuple[str, ...], path: Path) 
             shape = tessellated_shape(scratch.mesh(f"built-{section}"))
             inexact.add(section)
         parts.append(Placed(section, shape, (), part_colour(number)))
-    parts += [Placed(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE) for one in loose_pieces(plan)]
+    parts += [
+        Placed(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE) for one in loose_pieces(plan.joints)
+    ]
     if inexact:
         parts += _designed(plan, exact_toolbox(folder), inexact)
     write_assembly(parts, name, path)

@@ -24,7 +24,7 @@ from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
-from sections.run.jig import write_jig
+from sections.run.jig import WrittenJig, write_jig
 from sections.run.picturing import build_pictures
 from sections.run.planning import Planned
 from sections.run.pool import Pool
@@ -75,17 +75,17 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             digest = parameters_digest(settings, folder)
             settings, planned = plan_build(settings, body, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
-            sheets = write_jig(settings, body, planned.plan, partial, pool) if options.only is None else ()
+            jig = write_jig(settings, body, planned.plan, partial, pool) if options.only is None else WrittenJig()
             parts = _sections(settings, planned, scratch, partial, pool)
-            loose = loose_pieces(planned.plan)
-            parts += _hardware(settings, loose, partial, pool)
+            loose = loose_pieces((*planned.plan.joints, *jig.joints))
+            parts += [*_hardware(settings, loose, partial, pool), *jig.pieces]
             parts += _gauges(settings, partial, pool) if options.only is None else []
             (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
             pictures = build_pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()
             manifest = Manifest(
                 MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, digest,
                 options.only, body.notes + planned.notes, tuple(parts),
-                _bought(settings, planned.plan, loose), pictures, jig=sheets,
+                _bought(settings, planned.plan, loose), pictures, jig=jig.files,
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
         if "step" in settings.output.formats:

@@ -23,7 +23,8 @@ from sections.jig.model import PlannedJig
 from sections.plan.model import Plan
 from sections.run.jig_reading import jig_of, parts_of, sheet_or_why
 from sections.run.pool import Pool
-from sections.run.reading import built_section, plan_of, readable
+from sections.run.printed_jig import check_printed
+from sections.run.reading import built_section, plan_of, readable, truth_of
 from sections.run.scratch import held
 
 # mm; sections this near to a part of the jig are looked at.
@@ -52,6 +53,9 @@ def check_jig(folder: Path, out: Path, rules: Rules, pool: Pool) -> tuple[list[F
         )
     if any(finding.code == "jig-sheet" for finding in findings):
         return findings, measures
+    if jig.pieces:
+        found, read = check_printed(out, jig, truth_of(folder), rules)
+        findings, measures = findings + found, measures + read
     ids = [part.id for part in jig.parts]
     results = pool.map("checking the jig", check_jig_part, [(folder, out, i) for i in ids], ids)
     for result in results:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sections.body import Body
-from sections.export.manifest import FileRecord, record_file
+from sections.export.manifest import FileRecord, PartRecord, record_file
 from sections.export.write_dxf import dxf_bytes
 from sections.jig.design import Jig, design_jig
 from sections.jig.locating import taken
@@ -15,33 +15,55 @@ from sections.jig.nesting import Laid, nest
 from sections.jig.pads import Skin
 from sections.jig.stations import Ground
 from sections.jig.templates import templates_of
-from sections.plan.model import Plan
+from sections.plan.model import Plan, PlannedJoint
 from sections.run.jig_reading import JIG_PATH
 from sections.run.pool import Pool
+from sections.run.printed_jig import write_printed
 from sections.settings import Settings
 from sections.settings.jig import JigTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
 
-def write_jig(settings: Settings, body: Body, plan: Plan, root: Path, pool: Pool) -> tuple[FileRecord, ...]:
-    """Design the jig that the settings ask for, write its sheets and jig.json below `root`, and return their records;
-    nothing where none is asked for. Raises BadInput where the body gives nothing to hold it by."""
+@dataclass(frozen=True)
+class WrittenJig:
+    """files : sheets and jig.json. pieces : records of what is printed. joints : between those."""
+
+    files: tuple[FileRecord, ...] = ()
+    pieces: tuple[PartRecord, ...] = ()
+    joints: tuple[PlannedJoint, ...] = ()
+
+
+def write_jig(settings: Settings, body: Body, plan: Plan, root: Path, pool: Pool) -> WrittenJig:
+    """Design the jig that the settings ask for, and write its sheets or pieces and jig.json below `root`; nothing where
+    none is asked for. Raises BadInput where the body gives nothing to hold it by."""
     jig = settings.jig
     if jig is None:
-        return ()
+        return WrittenJig()
+    if jig.make == "printed":
+        jig = jig.model_copy(update={"cutter": 0.0})
     pool.progress.start("designing the jig", 1)
     skin = Skin(MeshDistance(body.skin, body.doubt), tuple(MeshDistance(o.mesh) for o in body.openings), jig.thickness)
     across = tuple(seam.plane for seam in plan.seams if not seam.within)
     ground = Ground(PrintSolid.of(body.block, "body"), skin, across)
     made = design_jig(ground, jig)
     made = replace(made, parts=(*made.parts, *templates_of(ground, jig, both=not settings.body.symmetric)))
-    laid = nest(made.parts, tuple(jig.sheet), jig.cutter)
     (root / JIG_PATH).parent.mkdir()
+    if jig.make == "printed":
+        printed = write_printed(settings, made.parts, root, pool)
+        whole = replace(_planned(made, (None,) * len(made.parts), []), pieces=printed.pieces, butts=printed.butts)
+        joints = tuple(joint for butt in printed.butts for joint in butt.joints)
+        return WrittenJig((_write_plan(whole, root),), tuple(printed.records), joints)
+    laid = nest(made.parts, tuple(jig.sheet), jig.cutter)
     sheets = [_write_sheet(number, made, laid, jig, root) for number in range(1, max(one.sheet for one in laid) + 1)]
-    text = jig_to_json(_planned(made, laid, [record.path for record in sheets])).encode()
+    planned = _planned(made, laid, [record.path for record in sheets])
+    return WrittenJig((*sheets, _write_plan(planned, root)))
+
+
+def _write_plan(planned: PlannedJig, root: Path) -> FileRecord:
+    text = jig_to_json(planned).encode()
     (root / JIG_PATH).write_bytes(text)
-    return (*sheets, record_file("json", JIG_PATH, text))
+    return record_file("json", JIG_PATH, text)
 
 
 def _write_sheet(number: int, made: Jig, laid: tuple[Laid, ...], jig: JigTable, root: Path) -> FileRecord:
@@ -54,7 +76,7 @@ def _write_sheet(number: int, made: Jig, laid: tuple[Laid, ...], jig: JigTable, 
     return record_file("dxf", path, content)
 
 
-def _planned(made: Jig, laid: tuple[Laid, ...], sheets: list[str]) -> PlannedJig:
+def _planned(made: Jig, laid: tuple[Laid | None, ...], sheets: list[str]) -> PlannedJig:
     parts = tuple(
         PlannedSheetPart(part.id, part.frame, part.thickness, one, part.slots, part.follows)
         for part, one in zip(made.parts, laid, strict=True)

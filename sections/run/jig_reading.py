@@ -9,6 +9,7 @@ from sections.checks.jig import BuiltSheetPart
 from sections.errors import OutputRefused
 from sections.export.read_dxf import Sheet, read_sheet
 from sections.jig.model import PlannedJig, jig_from_json
+from sections.run.printed_jig import printed_outlines
 from sections.run.reading import read_data
 
 JIG_PATH = Path("jig") / "jig.json"
@@ -23,6 +24,9 @@ def read_parts(out: Path) -> dict[str, BuiltSheetPart]:
     """Return the parts of a jig as its sheets have them, by id. Raises OutputRefused, ValueError where the sheets have
     other numbers of outlines."""
     jig, parts = read_jig(out), {}
+    if jig.pieces:
+        outlines = printed_outlines(out, jig)
+        return {part.id: BuiltSheetPart(part, outlines[part.id]) for part in jig.parts}
     for number, path in enumerate(jig.sheets, 1):
         here = [part for part in jig.parts if part.laid.sheet == number]
         for part, outline in zip(here, read_sheet(out / path).outlines, strict=True):

@@ -7,13 +7,21 @@ from pathlib import Path
 from sections.donor.keep_outs import KeepOut
 from sections.export.manifest import PartRecord
 from sections.features.hardpoint import Hardpoint
+from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan
-from sections.run.jig_reading import JIG_PATH, read_parts
+from sections.run.jig_reading import JIG_PATH, read_jig, read_parts
 from sections.run.pool import Pool
+from sections.run.printed_jig import printed_meshes
 from sections.run.reading import read_part
 
 # How far around a hardpoint its picture shows, in heights of it.
 _AROUND = 1.3
+
+
+def _jig_meshes(root: Path) -> dict[str, Mesh]:
+    """Return the parts of a jig, or the pieces of one that is printed, by id, in the vehicle frame."""
+    pieces = printed_meshes(root, read_jig(root))
+    return pieces or {name: part.solid.mesh() for name, part in read_parts(root).items()}
 
 
 def build_pictures(
@@ -35,7 +43,7 @@ def build_pictures(
         name = f"cut-{widest.id}"
         made.append(make_cut_picture(built[widest.section], widest.frame, _AROUND * widest.boss.height, root, name))
     if (root / JIG_PATH).exists():
-        made += make_jig_pictures(built, {name: part.solid.mesh() for name, part in read_parts(root).items()}, root)
+        made += make_jig_pictures(built, _jig_meshes(root), root)
     if kept_off:
         made.append(make_keep_out_picture(built, [one.mesh for one in kept_off], root))
     return tuple(made)

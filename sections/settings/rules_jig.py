@@ -14,9 +14,17 @@ def jig_can_be_cut(settings: Settings, folder: Path):
     if jig is None:
         return
     width = jig.thickness + 2 * jig.fit
-    if jig.cutter >= width:
+    if jig.make == "sheet" and jig.cutter >= width:
         limit = f"less than a slot is wide, {width:g}: jig.thickness and jig.fit on either side"
         yield ("jig", "cutter"), f"{jig.cutter:g}", limit, "a smaller cutter, or thicker sheet"
+    if jig.make == "printed":
+        land = 2 * settings.flange.land
+        dowel = settings.dowels.diameter + 2 * settings.fits.dowel
+        wide = max(dowel, settings.keys.width + 2 * settings.fits.key) + land
+        if jig.thickness < wide:
+            limit = f"{wide:.4g} or more: a key or dowel with its fit and flange.land on either side"
+            yield ("jig", "thickness"), f"{jig.thickness:g}", limit, "print it thicker, or take thinner keys and dowels"
+        return
     if min(jig.sheet) <= 0:
         yield ("jig", "sheet"), f"{jig.sheet}", "two lengths above 0", "give the sheet's width and length"
 

@@ -109,3 +109,46 @@ def test_mistakes(pod_folder, old, new, words):
         pytest.fail(said + errors)
     assert code == 2 and all(word in errors for word in words), said + errors
     assert "Traceback" not in errors and not (pod_folder / "out" / "pod").exists()
+
+
+def test_printed(pod_folder):
+    """The same jig printed for a bed of 230: every piece fits it and is one solid, by another library; pads are as
+    those of sheet. A piece with a dowel hole filled is told."""
+    import numpy as np
+    import trimesh
+
+    jig = JIG.replace("[jig]", '[jig]\nmake = "printed"').replace("thickness = 6", "thickness = 10")
+    jig = jig.replace("height = 40", "height = 100") + "\n[printer]\nbed = [230, 230, 230]\n"
+    parameters = write(pod_folder, jig)
+    code, said, errors = command("build", parameters, "--out", pod_folder / "out", "--pictures")
+    assert code == 0, said + errors
+    out = pod_folder / "out" / "pod"
+    jig = json.loads((out / "jig" / "jig.json").read_text())
+    assert jig["sheets"] == [] and not list((out / "jig").glob("*.dxf"))
+    assert len(jig["pieces"]) > len(jig["parts"])
+    for piece in jig["pieces"]:
+        mesh = trimesh.load(out / piece["file"])
+        assert mesh.is_watertight and mesh.body_count == 1
+        low, high = mesh.bounds
+        assert (low > [4.99, 4.99, -0.01]).all() and (high < [225.01, 225.01, 225]).all()
+        assert high[2] - low[2] == pytest.approx(10.0, abs=1e-3), "it lies flat"
+    measures = json.loads((out / "findings.json").read_text())["measures"]
+    gaps = {one["part"]: one["value"] for one in measures if one["name"] == "jig-pad-gap"}
+    assert all(gaps[one["id"]] == pytest.approx(one["gap"], abs=0.15) for one in jig["contacts"])
+    clearances = [m["value"] for m in measures if m["name"] == "dowel-clearance" and "rail" in m["part"]]
+    assert len(clearances) >= 8 and all(value == pytest.approx(0.1, abs=0.02) for value in clearances)
+    manifest = json.loads((out / "manifest.json").read_text())
+    plan = json.loads((out / "plan.json").read_text())
+    dowels = sum(j["joint"]["kind"] == "dowel" for j in plan["joints"]) + 2 * len(jig["butts"])
+    assert sum(part["count"] for part in manifest["parts"] if part["kind"] == "dowel") == dowels
+
+    piece = next(one for one in jig["pieces"] if one["part"] == "rail-left")
+    dowel = next(j for b in jig["butts"] for j in b["joints"] if piece["id"] in (b["minus"], b["plus"]))
+    rotation = np.array([piece["pose"][axis] for axis in "xyz"])
+    at = rotation @ (np.array(dowel["frame"]["origin"]) - piece["pose"]["origin"])
+    plug = trimesh.creation.box((12, 12, 6), trimesh.transformations.translation_matrix(at))
+    mesh = trimesh.load(out / piece["file"])
+    whole = trimesh.boolean.union([mesh, trimesh.boolean.intersection([plug, mesh.convex_hull])])
+    whole.export(out / piece["file"])
+    code, said, errors = command("check", parameters, "--out", pod_folder / "out")
+    assert code == 1 and "dowel-missing" in said + errors and "file-changed" in said + errors
