@@ -14,7 +14,7 @@ from sections.errors import OutputRefused
 MANIFEST_SCHEMA = 1
 MANIFEST_NAME = "manifest.json"
 
-Kind = Literal["section", "dowel", "key", "coupon", "gauge", "jig"]
+Kind = Literal["section", "dowel", "key", "coupon", "gauge", "jig", "guide", "clamp"]
 
 
 @dataclass(frozen=True)

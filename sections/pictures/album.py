@@ -74,6 +74,20 @@ def make_cut_picture(section: Mesh, frame: Frame, reach: float, root: Path, name
     return path
 
 
+def make_guide_picture(section: Mesh, guide: Mesh, frame: Frame, root: Path) -> str:
+    """Write the picture of a drill guide on its section, seen from out of the seam; return its path below `root`.
+
+    frame : on the seam, z out of the section.
+    """
+    name = "pictures/guide.png"
+    (root / "pictures").mkdir(exist_ok=True)
+    x, y, z = (np.array(axis) for axis in (frame.x, frame.y, frame.z))
+    up = (0.0, 0.0, 1.0) if abs(z[2]) < 0.9 else (1.0, 0.0, 0.0)
+    toward = View(tuple(z + 0.7 * x + 0.4 * y), up)
+    render([Item(section, _THROUGH), Item(guide, _CUT)], toward, root / name)
+    return name
+
+
 def make_keep_out_picture(sections: dict[str, Mesh], kept_off: list[Mesh], root: Path) -> str:
     """Write the picture of what sections keep off, seen through them, with a bar where the nearest comes nearest to
     each; return its path below `root`."""

@@ -18,6 +18,7 @@ from sections.plan.model import Plan
 from sections.run.check_jig import check_jig
 from sections.run.check_work import PartResult, check_pair, check_panel, check_part
 from sections.run.digest import parameters_digest
+from sections.run.guides import check_guides
 from sections.run.jig_reading import jig_of, parts_of
 from sections.run.pool import Begun, Pool
 from sections.run.reading import (
@@ -98,6 +99,7 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
     if manifest_of(out).only is None:
         for found, read in (
             check_jig(scratch.folder, out, rules, pool),
+            check_guides(out, truth, rules.settings),
             check_bolts_keep_off(plan, truth.keep_outs, rules),
             check_skin([part.skin for part in parts if part.skin is not None], truth, rules),
             check_closure([part.inside for part in parts if part.inside is not None], wall, plan),

@@ -9,6 +9,7 @@ from sections.export.manifest import PartRecord
 from sections.features.hardpoint import Hardpoint
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan
+from sections.run.guides import placed_guides
 from sections.run.jig_reading import JIG_PATH, read_jig, read_parts
 from sections.run.pool import Pool
 from sections.run.printed_jig import printed_meshes
@@ -28,7 +29,13 @@ def build_pictures(
     plan: Plan, parts: list[PartRecord], kept_off: tuple[KeepOut, ...], root: Path, pool: Pool
 ) -> tuple[str, ...]:
     """Render the sections just written, read back from their files; return the pictures' paths."""
-    from sections.pictures.album import make_cut_picture, make_jig_pictures, make_keep_out_picture, make_pictures
+    from sections.pictures.album import (
+        make_cut_picture,
+        make_guide_picture,
+        make_jig_pictures,
+        make_keep_out_picture,
+        make_pictures,
+    )
 
     pool.progress.start("rendering pictures", 1)
     built = {
@@ -42,6 +49,10 @@ def build_pictures(
         widest = max(points, key=lambda boss: boss.boss.travel)
         name = f"cut-{widest.id}"
         made.append(make_cut_picture(built[widest.section], widest.frame, _AROUND * widest.boss.height, root, name))
+    guides = placed_guides(root)
+    if guides:
+        guide, mesh = guides[0]
+        made.append(make_guide_picture(built[guide.section], mesh, guide.frame, root))
     if (root / JIG_PATH).exists():
         made += make_jig_pictures(built, _jig_meshes(root), root)
     if kept_off:

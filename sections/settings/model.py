@@ -7,6 +7,7 @@ from pydantic import Field
 from sections.settings.body import BodyTable, MeshTable, WallTable
 from sections.settings.bosses import Boss, Hardpoint
 from sections.settings.donor import AnyKeepOut, Wheel
+from sections.settings.guides import ClampsTable, GuidesTable
 from sections.settings.jig import JigTable
 from sections.settings.joints import (
     BoltsTable,
@@ -53,6 +54,8 @@ class Settings(Table):
     bosses: list[Boss] = Field([], description="pillars that take an insert or a bolt")
     hardpoints: list[Hardpoint] = Field([], description="pillars to the points of the donor the body is fastened to")
     jig: JigTable | None = Field(None, description="what the sections are held on while they are joined")
+    guides: GuidesTable | None = Field(None, description="drill guides for the holes of flanges")
+    clamps: ClampsTable | None = Field(None, description="wedges to clamp two flanges by")
     label: LabelTable = Field(LabelTable(), description="raised marks on every section")
     printer: PrinterTable = Field(PrinterTable(), description="the machine the sections must fit")
     printers: list[OtherPrinter] = Field(

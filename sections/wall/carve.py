@@ -68,6 +68,11 @@ def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, 
     return Carved(shown, tuple(skinless), hollow.mesh(), dust, filled)
 
 
+def grown_body(near: PrintSolid, skin: MeshDistance, by: float, pitch: float) -> PrintSolid:
+    """Return the body grown by `by` mm all round, within the bounds of a solid and a little past them. pitch : mm."""
+    return _hollow(near, skin, even_depth(-by), pitch)[0]
+
+
 def _shows_skin(piece: Mesh, skin: MeshDistance) -> bool:
     on_skin = skin.unsigned(piece.triangles.mean(1)) < _ON_SKIN
     return float(piece.areas_mm2[on_skin].sum()) > _NO_SKIN

@@ -107,6 +107,10 @@ MISTAKES = {
     "pane without a bead": (with_edge("glass = { thickness = 5 }"), ["openings[1]", "glass.bead", "required"]),
     "panel's seam unknown": (with_edge('shut = { seams = ["x7"] }'), ["openings[1].shut.seams", "x7", "x1"]),
     "panel smaller than its gap": (with_edge("shut = { gap = 45 }"), ["openings[1].shut.gap", "45"]),
+    "guide for no pair": (with_line("guides", 'pairs = ["x1:X0R+X9R"]'), ["guides.pairs[1]", "X9R", "x1:X0R+X1R"]),
+    "guides for nothing": (with_line("guides", "pairs = []"), ["guides.pairs", "at least 1"]),
+    "jig too thin to join": (
+        with_line("jig", 'make = "printed"\nthickness = 6'), ["jig.thickness", "6", "8.6 or more"]),
     "boss outside": (GOOD.replace("at = [100.0, 55.0, 180.0]", "at = [100.0, 55.0, 480.0]"), ["bosses[1]", "lamp"]),
     "extends nothing": ('extends = "none.toml"\n' + GOOD, ["extends", "none.toml"]),
     "extends itself": ('extends = "wrong.toml"\n' + GOOD, ["extends", "ring"]),

@@ -1,0 +1,133 @@
+"""Drill guides as built, put on built sections: they go on, rest, hook over the skin, meet the holes, one way only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Point, Polygon
+
+from sections.building.guide import bore_of, drilled
+from sections.checks.built import BuiltSection
+from sections.checks.finding import Finding, Measure, place
+from sections.numbers.circle import fit_circle
+from sections.numbers.frame import Frame
+from sections.numbers.mesh import Mesh
+from sections.numbers.sampling import sample_surface
+from sections.plan.model import PlannedJoint
+from sections.settings import Settings
+from sections.settings.guides import GuidesTable
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+
+# mm3; less in common is a touch; more, put on turned round, and it does not go on.
+_CRUMB, _BARRED = 1.0, 200.0
+# Of the section's face, at least, that a guide rests on; mm; a bore may be off its hole, a lip off its gap.
+_RESTS, _OFF, _LIP = 0.6, 0.05, 0.15
+# Places looked at on a guide; mm; off its lip's ends.
+_PLACES, _SEED, _ENDS = 6000, 19, 1.0
+
+
+@dataclass(frozen=True)
+class BuiltGuide:
+    """A guide read back, in place. frame : on the seam, z out of the section it is put on."""
+
+    id: str
+    mesh: Mesh
+    frame: Frame
+    joints: tuple[PlannedJoint, ...]
+
+    @property
+    def solid(self) -> PrintSolid:
+        """The guide as a solid, in the vehicle frame."""
+        return PrintSolid.of(self.mesh, self.id)
+
+
+def check_guide(
+    guide: BuiltGuide, section: BuiltSection, face: MultiPolygon, skin: MeshDistance, settings: Settings
+) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with a guide. face : the built section's, in the guide's x, y. skin : the body's."""
+    table, findings, measures = settings.guides, [], []
+    where = place(guide.frame.to_world(np.array([[*_middle(face), 0.0]]))[0])
+    for name, value, (low, high), unit, text in _readings(guide, section, face, skin, settings, table):
+        measures.append(Measure(f"guide-{name}", guide.id, value, unit))
+        if not low <= value <= high:
+            limit = low if value < low else high
+            findings.append(Finding(f"guide-{name}", "fault", guide.id, value, limit, unit, where, text))
+    return findings, measures
+
+
+def _readings(guide: BuiltGuide, section, face, skin: MeshDistance, settings: Settings, table: GuidesTable):
+    """Yield (name, measured, (least, most), unit, text)."""
+    solid = guide.solid
+    common = max(solid.common(section.solid).volume_mm3, 0.0)
+    yield "clash", common, (0.0, _CRUMB), "mm3", "it does not go on its section"
+    resting = _section(solid, guide.frame, 0.05)
+    share = (resting & face).area / face.area
+    yield "rests", share, (_RESTS, np.inf), "", "the part of the section's face that it rests on"
+    turned = _turned(solid, guide.frame, _middle(face)).common(section.solid).volume_mm3
+    yield "turned", turned, (_BARRED, np.inf), "mm3", "put on turned round, it would go on too"
+    gaps = _lip_gaps(guide, section, skin, table)
+    if len(gaps):
+        limits = (table.fit - _LIP - settings.mesh.deviation, table.fit + _LIP + settings.mesh.deviation)
+        yield "lip-least", float(gaps.min()), limits, "mm", "between its lip and the skin"
+        yield "lip-most", float(gaps.max()), limits, "mm", "between its lip and the skin"
+    level = _section(solid, guide.frame, table.thickness / 2)
+    for joint in guide.joints:
+        hole = drilled(joint)
+        at = guide.frame.to_local(np.array([joint.frame.origin]))[0, :2]
+        if hole is None or not _filled(face).contains(Point(at)):
+            continue
+        bore, own = _ring_around(level, at), _ring_around(face, at)
+        if bore is None or own is None:
+            yield "bore-off", np.inf, (0.0, _OFF), "mm", f"no bore over {joint.id}"
+            continue
+        centre, radius = fit_circle(bore)[:2]
+        meant = at if getattr(joint.joint, "slot", False) else fit_circle(own)[0]
+        yield "bore-off", float(np.linalg.norm(centre - meant)), (0.0, _OFF), "mm", f"its bore over {joint.id}"
+        wanted = bore_of(hole, table)
+        yield "bore", 2 * float(radius), (wanted - _OFF, wanted + _OFF), "mm", f"diameter of its bore over {joint.id}"
+
+
+def _middle(face: MultiPolygon) -> np.ndarray:
+    return np.array(face.centroid.coords[0])
+
+
+def _section(solid: PrintSolid, frame: Frame, height: float) -> MultiPolygon:
+    middle = frame.to_world(np.array([[0.0, 0.0, height]]))[0]
+    return solid.section_at(Frame(tuple(middle), frame.x, frame.y, frame.z))
+
+
+def _turned(solid: PrintSolid, frame: Frame, about: np.ndarray) -> PrintSolid:
+    """Return a guide put on turned round: by half a turn about the seam's normal, through the middle of the face."""
+    middle = tuple(frame.to_world(np.array([[*about, 0.0]]))[0])
+    here = Frame(middle, frame.x, frame.y, frame.z)
+    mesh = here.unplace(solid.mesh())
+    return PrintSolid.of(here.place(Mesh(mesh.vertices * [-1.0, -1.0, 1.0], mesh.faces)), "turned")
+
+
+def _lip_gaps(guide: BuiltGuide, section: BuiltSection, skin: MeshDistance, table: GuidesTable) -> np.ndarray:
+    """Return how far, (n,) mm, the inner side of a guide's lip is off the skin, along the section."""
+    points, faces = sample_surface(guide.mesh, _PLACES, _SEED)
+    local = guide.frame.to_local(points)
+    on_lip = (local[:, 2] < -_ENDS) & (local[:, 2] > -table.lip + _ENDS)
+    for name, sign in section.planned.seams:
+        on_lip &= sign * section.planes[name].distance(points) > _ENDS
+    points, normals = points[on_lip], guide.mesh.normals[faces[on_lip]]
+    depth, _, outward = skin.nearest_and_depth(points)
+    inner = (np.einsum("nj,nj->n", normals, outward) < -0.9) & (np.abs(-depth - table.fit) < table.wall / 2)
+    return -depth[inner]
+
+
+def _filled(face: MultiPolygon) -> shapely.Geometry:
+    return shapely.union_all([Polygon(part.exterior) for part in face.geoms])
+
+
+def _ring_around(face: MultiPolygon, at: np.ndarray) -> np.ndarray | None:
+    """Return the corners of the hole of a face that a place lies in, (n, 2), or None."""
+    for part in face.geoms:
+        for ring in part.interiors:
+            if Polygon(ring).contains(Point(at)):
+                return shapely.get_coordinates(ring)[:-1]
+    return None

@@ -1,0 +1,155 @@
+"""Drill guides and clamp pads of a build: made on the built sections, written, read back and checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from pydantic import TypeAdapter
+from shapely import Polygon
+
+from sections.body import Body
+from sections.building.guide import GuideTask, make_guide
+from sections.building.settle import settle
+from sections.checks.built import BodyTruth, BuiltSection
+from sections.checks.finding import Finding, Measure
+from sections.checks.guide import BuiltGuide, check_guide
+from sections.coupons.clamp import clamp_pad
+from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
+from sections.export.files import PartFiles, write_part
+from sections.export.manifest import PartRecord
+from sections.numbers.frame import Frame
+from sections.numbers.mesh import Mesh, weld_exact
+from sections.plan.model import Plan, PlannedPair
+from sections.plan.pose import Down, beds_of, choose_pose
+from sections.run.exact_parts import ExactPart, write_exact
+from sections.run.pool import Pool
+from sections.run.reading import built_section, plan_of, read_data, read_part
+from sections.settings import Settings
+from sections.solids.distance import MeshDistance
+from sections.solids.mesh_read import read_mesh
+from sections.solids.planar import face_on_plane
+from sections.solids.print_solid import PrintSolid
+from sections.wall.carve import grown_body
+
+GUIDES_PATH = Path("guides") / "guides.json"
+# mm; corners of a built section this near a seam lie on it; spare around a guide.
+_ON_SEAM, _SPARE = 1e-3, 4.0
+_PRINTED = ("stl", "3mf")
+
+
+@dataclass(frozen=True)
+class PlannedGuide:
+    """A guide. section : it is put on. frame : on the seam, z out of that section. pose : the bed's frame in the
+    vehicle frame. file : its path in the output."""
+
+    id: str
+    pair: str
+    section: str
+    frame: Frame
+    pose: Frame
+    file: str
+
+
+_ADAPTER = TypeAdapter(tuple[PlannedGuide, ...])
+
+
+def write_guides(
+    settings: Settings, body: Body, plan: Plan, sections: list[PartRecord], root: Path, pool: Pool
+) -> list[PartRecord]:
+    """Write the guides asked for, and clamp pads, below `root`; return their records. Raises BadInput for a pair that
+    there is not."""
+    records = []
+    pad = clamp_pad(settings)
+    if pad is not None:
+        part = ExactPart("clamp-pad", "clamp", "hardware", pad, settings.clamps.count)
+        records.append(write_exact(settings, part, root)[0])
+    if settings.guides is None:
+        return records
+    pairs = [_pair(plan, name, number) for number, name in enumerate(settings.guides.pairs, 1)]
+    pool.progress.start("writing drill guides", 2 * len(pairs))
+    skin = MeshDistance(body.skin, body.doubt)
+    by_id = {record.id: record for record in sections}
+    planned = []
+    for pair in pairs:
+        for side in ("minus", "plus"):
+            record, guide = _write(settings, plan, pair, side, by_id, skin, root)
+            records.append(record)
+            planned.append(guide)
+            pool.progress.advance(guide.id)
+    (root / GUIDES_PATH).write_bytes(_ADAPTER.dump_json(tuple(planned), indent=1) + b"\n")
+    return records
+
+
+def _pair(plan: Plan, name: str, number: int) -> PlannedPair:
+    for pair in plan.pairs:
+        if pair.id == name:
+            return pair
+    near = [pair.id for pair in plan.pairs if set(name.replace("+", ":").split(":")) & {pair.minus, pair.plus}]
+    limit = f"a pair of plan.json, such as {', '.join(near[:3] or [p.id for p in plan.pairs[:3]])}"
+    raise BadInput([Problem(PARAMETERS, f"guides.pairs[{number}]", repr(name), limit, "name one of those")])
+
+
+def _frame_out(plan: Plan, pair: PlannedPair, side: str) -> Frame:
+    """Return a frame on a pair's seam, z out of the section on one side."""
+    frame = next(seam for seam in plan.seams if seam.id == pair.seam).plane.frame()
+    if side == "minus":
+        return frame
+    return Frame(frame.origin, frame.x, tuple(-c for c in frame.y), tuple(-c for c in frame.z))
+
+
+def _write(settings: Settings, plan: Plan, pair: PlannedPair, side: str, records: dict, skin, root: Path):
+    section = plan.section(getattr(pair, side))
+    frame = _frame_out(plan, pair, side)
+    built = section.pose.place(read_part(root, records[section.id]))
+    planes = {seam.id: seam.plane for seam in plan.seams}
+    face = face_on_plane(built, planes[pair.seam], frame, _ON_SEAM)
+    whole = Polygon(max(face.geoms, key=lambda part: part.area).exterior)
+    table = settings.guides
+
+    def outside(by: float) -> PrintSolid:
+        low_x, low_y, high_x, high_y = whole.buffer(table.lip + table.wall + table.fit + _SPARE).bounds
+        heights = (-table.lip - _SPARE, table.thickness + _SPARE)
+        corners = np.array([(x, y, z) for x in (low_x, high_x) for y in (low_y, high_y) for z in heights])
+        world = frame.to_world(corners)
+        return grown_body(PrintSolid.box(world.min(0), world.max(0)), skin, by, settings.mesh.pitch)
+
+    ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)
+    solid = make_guide(GuideTask(section.id, frame, whole, ends, plan.joints_across(pair.id), outside), table)
+    name = f"guide-{pair.seam}-{section.id}"
+    pose = choose_pose(solid.corners, [Down("flat", np.array(frame.z), whole.area)], beds_of(settings)).frame
+    mesh = settle(solid, pose, name)
+    formats = [one for one in settings.output.formats if one in _PRINTED]
+    files = write_part(PartFiles(name, "guides", mesh, pose), root, formats, settings.material.name)
+    grams = mesh.volume_mm3 * settings.material.density / 1000
+    size = tuple(float(s) for s in mesh.size)
+    record = PartRecord(name, "guide", 1, False, files, mesh.volume_mm3, grams, size, "", (section.id,), ())
+    return record, PlannedGuide(name, pair.id, section.id, frame, pose, files[0].path)
+
+
+def placed_guides(out: Path) -> list[tuple[PlannedGuide, Mesh]]:
+    """Return the guides of an output folder, each with its mesh read back, in the vehicle frame; none where there are
+    none. Raises OutputRefused."""
+    if not (out / GUIDES_PATH).exists():
+        return []
+    guides = read_data(out / GUIDES_PATH, _ADAPTER.validate_json)
+    return [(guide, guide.pose.place(weld_exact(read_mesh(out / guide.file)[0]))) for guide in guides]
+
+
+def check_guides(out: Path, truth: BodyTruth, settings: Settings) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with the drill guides of an output folder. Raises OutputRefused."""
+    findings, measures = [], []
+    if settings.guides is None:
+        return findings, measures
+    if not (out / GUIDES_PATH).exists():
+        raise OutputRefused(f"{out / GUIDES_PATH}: there is none; build again")
+    plan = plan_of(out)
+    for guide, mesh in placed_guides(out):
+        section: BuiltSection = built_section(out, guide.section)
+        pair = next(one for one in plan.pairs if one.id == guide.pair)
+        face = section.face(section.planes[pair.seam], guide.frame)
+        built = BuiltGuide(guide.id, mesh, guide.frame, plan.joints_across(pair.id))
+        found, read = check_guide(built, section, face, truth.skin, settings)
+        findings, measures = findings + found, measures + read
+    return findings, measures
