@@ -24,7 +24,7 @@ from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
-from sections.run.guides import write_guides
+from sections.run.guides import guided_pairs, write_guides
 from sections.run.jig import WrittenJig, write_jig
 from sections.run.picturing import build_pictures
 from sections.run.planning import Planned
@@ -76,13 +76,14 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             digest = parameters_digest(settings, folder)
             settings, planned = plan_build(settings, body, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
+            guided = guided_pairs(settings, planned.plan) if options.only is None else []
             jig = write_jig(settings, body, planned.plan, partial, pool) if options.only is None else WrittenJig()
             parts = _sections(settings, planned, scratch, partial, pool)
             loose = loose_pieces((*planned.plan.joints, *jig.joints))
             parts += [*_hardware(settings, loose, partial, pool), *jig.pieces]
             parts += _gauges(settings, partial, pool) if options.only is None else []
             if options.only is None:
-                parts += write_guides(settings, body, planned.plan, parts, partial, pool)
+                parts += write_guides(settings, body, planned.plan, guided, parts, partial, pool)
             (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
             pictures = build_pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()
             manifest = Manifest(

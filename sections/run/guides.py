@@ -56,18 +56,22 @@ _ADAPTER = TypeAdapter(tuple[PlannedGuide, ...])
 
 
 def write_guides(
-    settings: Settings, body: Body, plan: Plan, sections: list[PartRecord], root: Path, pool: Pool
+    settings: Settings,
+    body: Body,
+    plan: Plan,
+    pairs: list[PlannedPair],
+    sections: list[PartRecord],
+    root: Path,
+    pool: Pool,
 ) -> list[PartRecord]:
-    """Write the guides asked for, and clamp pads, below `root`; return their records. Raises BadInput for a pair that
-    there is not."""
+    """Write the guides for some pairs, and the clamp pads asked for, below `root`; return their records."""
     records = []
     pad = clamp_pad(settings)
     if pad is not None:
         part = ExactPart("clamp-pad", "clamp", "hardware", pad, settings.clamps.count)
         records.append(write_exact(settings, part, root)[0])
-    if settings.guides is None:
+    if not pairs:
         return records
-    pairs = [_pair(plan, name, number) for number, name in enumerate(settings.guides.pairs, 1)]
     pool.progress.start("writing drill guides", 2 * len(pairs))
     skin = MeshDistance(body.skin, body.doubt)
     by_id = {record.id: record for record in sections}
@@ -80,6 +84,12 @@ def write_guides(
             pool.progress.advance(guide.id)
     (root / GUIDES_PATH).write_bytes(_ADAPTER.dump_json(tuple(planned), indent=1) + b"\n")
     return records
+
+
+def guided_pairs(settings: Settings, plan: Plan) -> list[PlannedPair]:
+    """Return the pairs that guides are asked for. Raises BadInput for one that there is not."""
+    named = [] if settings.guides is None else settings.guides.pairs
+    return [_pair(plan, name, number) for number, name in enumerate(named, 1)]
 
 
 def _pair(plan: Plan, name: str, number: int) -> PlannedPair:
@@ -140,7 +150,7 @@ def placed_guides(out: Path) -> list[tuple[PlannedGuide, Mesh]]:
 def check_guides(out: Path, truth: BodyTruth, settings: Settings) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the drill guides of an output folder. Raises OutputRefused."""
     findings, measures = [], []
-    if settings.guides is None:
+    if settings.guides is None or not settings.guides.pairs:
         return findings, measures
     if not (out / GUIDES_PATH).exists():
         raise OutputRefused(f"{out / GUIDES_PATH}: there is none; build again")

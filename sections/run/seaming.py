@@ -27,6 +27,7 @@ from sections.seaming.troubles import Troubles
 from sections.settings import Settings
 from sections.settings.joint_line import shortest_run
 from sections.settings.joints import SeamPlane
+from sections.settings.openings import AnyOpening
 from sections.solids.print_solid import PrintSolid
 
 # How much larger a bed is tried, to say what would do where nothing fits.
@@ -63,7 +64,10 @@ class Search:
         for part, node in zip(self.parts, self.nodes, strict=True):
             planes += seams_of(node, _region(part.cell, self.settings), names)
         seams = self.settings.seams.model_copy(update={"mode": "given", "planes": planes})
-        return FoundSeams(self.settings.model_copy(update={"seams": seams}), self.grid, self.least)
+        given = {plane.id for plane in self.settings.seams.planes}
+        openings = [_cut_by_found(opening, given, planes) for opening in self.settings.openings]
+        found = self.settings.model_copy(update={"seams": seams, "openings": openings})
+        return FoundSeams(found, self.grid, self.least)
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,14 @@ class Part:
 
     cell: Cell
     shell: Shell
+
+
+def _cut_by_found(opening: AnyOpening, given: set[str], planes: list[SeamPlane]) -> AnyOpening:
+    """Return an opening whose panel, where it names its seams, is cut by those found too."""
+    if opening.shut is None or opening.shut.seams is None:
+        return opening
+    named = [plane.id for plane in planes if plane.id in opening.shut.seams or plane.id not in given]
+    return opening.model_copy(update={"shut": opening.shut.model_copy(update={"seams": named})})
 
 
 def search_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> Search:

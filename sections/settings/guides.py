@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
 from pydantic import Field
 
 from sections.settings.table import Table
@@ -12,7 +10,7 @@ from sections.settings.table import Table
 class GuidesTable(Table):
     """Drill guides: a plate on a section's seam face, hooked over its skin, with a bore over every hole."""
 
-    pairs: Annotated[list[str], Field(min_length=1)] = Field(
+    pairs: list[str] = Field(
         description='pairs of sections, as plan.json names them: "x1:X0R+X1R"; each gets a guide for both'
     )
     thickness: float = Field(8.0, ge=3, le=60, description="mm; of the plate: the length of its bores")

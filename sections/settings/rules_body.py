@@ -126,7 +126,7 @@ def openings_are_edged(settings: Settings, folder: Path):
             yield (*key, "rim", "height"), f"{opening.rim.height:g}", limit, "raise it, or leave the rim out"
         known = [plane.id for plane in settings.seams.planes]
         for name in (opening.shut and opening.shut.seams) or []:
-            if name not in known:
+            if name not in known and settings.seams.mode == "given":
                 yield (*key, "shut", "seams"), repr(name), f"one of {', '.join(known) or 'none'}", "mend the name"
         edged = opening.rim is not None or opening.glass is not None or opening.shut is not None
         file = getattr(opening, "file", None)

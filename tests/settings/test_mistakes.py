@@ -108,7 +108,7 @@ MISTAKES = {
     "panel's seam unknown": (with_edge('shut = { seams = ["x7"] }'), ["openings[1].shut.seams", "x7", "x1"]),
     "panel smaller than its gap": (with_edge("shut = { gap = 45 }"), ["openings[1].shut.gap", "45"]),
     "guide for no pair": (with_line("guides", 'pairs = ["x1:X0R+X9R"]'), ["guides.pairs[1]", "X9R", "x1:X0R+X1R"]),
-    "guides for nothing": (with_line("guides", "pairs = []"), ["guides.pairs", "at least 1"]),
+    "guides for nothing": (with_line("guides", "thickness = 6"), ["guides.pairs", "required"]),
     "jig too thin to join": (
         with_line("jig", 'make = "printed"\nthickness = 6'), ["jig.thickness", "6", "8.6 or more"]),
     "boss outside": (GOOD.replace("at = [100.0, 55.0, 180.0]", "at = [100.0, 55.0, 480.0]"), ["bosses[1]", "lamp"]),
