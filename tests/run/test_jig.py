@@ -120,7 +120,7 @@ def test_printed(pod_folder):
     jig = JIG.replace("[jig]", '[jig]\nmake = "printed"').replace("thickness = 6", "thickness = 10")
     jig = jig.replace("height = 40", "height = 100") + "\n[printer]\nbed = [230, 230, 230]\n"
     parameters = write(pod_folder, jig)
-    code, said, errors = command("build", parameters, "--out", pod_folder / "out", "--pictures")
+    code, said, errors = command("build", parameters, "--out", pod_folder / "out")
     assert code == 0, said + errors
     out = pod_folder / "out" / "pod"
     jig = json.loads((out / "jig" / "jig.json").read_text())

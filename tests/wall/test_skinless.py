@@ -7,6 +7,7 @@ from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import carve
 from sections.wall.depth import DepthRule
+from sections.wall.edging import Cutter
 
 BODY = PrintSolid.box(np.zeros(3), np.array([200.0, 200.0, 200.0]))
 CELL = PrintSolid.box(np.array([60.0, 60.0, 100.0]), np.array([100.0, 100.0, 200.0]))
@@ -14,7 +15,8 @@ CELL = PrintSolid.box(np.array([60.0, 60.0, 100.0]), np.array([100.0, 100.0, 200
 
 def carved(*openings):
     """A cell of 40 x 40 below the top of a cube of 200, wall 4, less openings."""
-    return carve(CELL, MeshDistance(BODY.mesh()), DepthRule(4.0, 4.0, 1.0, 45.0, ()), 2.0, list(openings))
+    cutters = [Cutter("opening", solid) for solid in openings]
+    return carve(CELL, MeshDistance(BODY.mesh()), DepthRule(4.0, 4.0, 1.0, 45.0, ()), 2.0, cutters)
 
 
 def test_all_skin_taken_away():
