@@ -11,6 +11,7 @@ from typing import TypeVar
 import numpy as np
 
 from sections.body.body import Body, ExactSkin
+from sections.body.cutting import refuse_openings
 from sections.body.openings import given_solids
 from sections.body.script import run_script
 from sections.errors import BadInput, BuildFailed, Problem
@@ -67,12 +68,15 @@ def load_body(settings: Settings, folder: Path) -> Body:
             refuse(boundary_flaws(skin), what)
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
     openings = given_solids(settings.openings, "openings", settings.mesh.deviation, folder)
+    if not body.open:
+        refuse_openings(settings, openings, skin, skin)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {what}: {size} mm, {len(skin)} triangles")
     if not body.open:
         doubt = Doubt(doubtful_faces(skin), skin)
         return Body(skin, skin, None, doubt, openings, source.points, tuple(notes), source.exact)
     block, border = _behind(skin, settings, what, notes)
+    refuse_openings(settings, openings, skin, block)
     doubt = Doubt(doubtful_faces(skin), block)
     return Body(skin, block, border, doubt, openings, source.points, tuple(notes))
 

@@ -28,7 +28,7 @@ _QUARTER = 24
 class GuideTask:
     """A guide to make. section : its id, cut in. frame : on the seam, z out of the section. face : the section's face
     on it, x and y, mm. ends : seams that end it, the section on their plus side. joints : of the pair. outside : the
-    body grown by so many mm, near the face."""
+    body grown by so many mm, near the face. taken : what is where the guide goes: the body, pockets over tongues."""
 
     section: str
     frame: Frame
@@ -36,6 +36,7 @@ class GuideTask:
     ends: tuple[Plane, ...]
     joints: tuple[PlannedJoint, ...]
     outside: Callable[[float], PrintSolid]
+    taken: list[PrintSolid]
 
 
 def drilled(joint: PlannedJoint) -> float | None:
@@ -71,7 +72,7 @@ def make_guide(task: GuideTask, table: GuidesTable) -> PrintSolid:
     mark = _mark(task, table)
     if mark is not None:
         holes.append(PrintSolid.prism(mark, table.thickness - _DEEP, table.thickness + 1.0))
-    made = whole.cut([hole.placed(task.frame) for hole in holes])
+    made = whole.cut([*(hole.placed(task.frame) for hole in holes), *task.taken])
     return max(made.pieces(), key=lambda piece: piece.volume_mm3)
 
 

@@ -125,7 +125,9 @@ def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number:
     thick = _through(part, own.points, -own.normals)
     inner = np.isfinite(thick)
     # Where the body ends beside it, or another opening cuts it, it ends there.
-    inner[inner] &= _free(own.points[inner] - thick[inner, None] * own.normals[inner], truth, number)
+    ends = own.points[inner] - thick[inner, None] * own.normals[inner]
+    # Where the skin slopes a ray may leave through the rim's inner edge.
+    inner[inner] &= _free(ends, truth, number) & (truth.skin.depth(ends) < rim.height - 0.5)
     if inner.sum() >= _LEAST:
         at = np.flatnonzero(inner)[int(thick[inner].argmin())]
         yield "rim-thickness", float(thick[at]), (rim.thickness - slack, np.inf), own.points[at], "a return flange"

@@ -142,12 +142,22 @@ class Hardpoint:
         """Return what is cut out of it."""
         if self.channel is None:
             return cylinder(self.hole / 2, -self.depth, OVERSHOOT)
-        far = self.outer + self.travel + self.depth * self.gusset + OVERSHOOT
-        start = -self.channel.reach
+        start, far = -self.channel.reach, self._channel_end()
         grooves = [bar((start, far), (-w / 2, w / 2), (-low, -high)) for w, high, low in self._grooves()]
         if self.travel == 0:
             return united(cylinder(self.hole / 2, -self.depth, OVERSHOOT), *grooves)
         return united(slot_bar(2 * self.travel + self.hole, self.hole, -self.depth, OVERSHOOT), *grooves)
+
+    def channel_places(self) -> np.ndarray:
+        """Return places all along what its channel cuts, (n, 3) in its frame, mm."""
+        far = self._channel_end()
+        xs = np.linspace(-self.channel.reach, far, max(int((far + self.channel.reach) / 2), 2))
+        half, deep = self.channel.washer / 2, (self.channel.lip, self.channel.depth)
+        return np.array([(x, y, -z) for x in xs for y in (-half, 0.0, half) for z in deep])
+
+    def _channel_end(self) -> float:
+        """Return how far out the channel is cut: past the pillar, and past the gusset it may get."""
+        return self.outer + self.travel + OVERSHOOT
 
     def _grooves(self):
         """Yield (width, top, bottom) of the channel's grooves, mm below the mouth."""

@@ -31,16 +31,21 @@ class Carrier:
 
 
 def plan_bosses(
-    settings: Settings, carriers: list[Carrier], skin: MeshDistance, partial: bool = False
+    settings: Settings,
+    carriers: list[Carrier],
+    skin: MeshDistance,
+    openings: dict[str, MeshDistance],
+    partial: bool = False,
 ) -> tuple[PlannedBoss, ...]:
     """Return every boss and hardpoint, mirror images too. Raises BadInput with all that cannot be made, and why.
 
-    partial : only some sections are there; what stands on none of them is left out.
+    openings : distance to the surface of each, by a name to tell it by. partial : only some sections are there; what
+    stands on none of them is left out.
     """
     made: list[PlannedBoss] = []
     problems: list[Problem] = []
     for asked in _wanted(settings):
-        result = _plan_one(asked, _Context(settings, carriers, skin, partial))
+        result = _plan_one(asked, _Context(settings, carriers, skin, openings, partial))
         if result is None:
             continue
         (problems if isinstance(result, Problem) else made).append(result)
@@ -60,6 +65,7 @@ class _Context:
     settings: Settings
     carriers: list[Carrier]
     skin: MeshDistance
+    openings: dict[str, MeshDistance]
     partial: bool
 
 
@@ -110,7 +116,10 @@ def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem | None:
     boss = asked.made(height, settings)
     if boss is None:
         return asked.refuse("a pillar of at most 120 mm that carries its load", "share the load among more hardpoints")
-    frame = frame_on(at, axis, asked.along)
+    frame = _channel_free(boss, frame_on(at, axis, asked.along), context, turnable=asked.along is None)
+    if frame is None:
+        limit = "a way for nut and washer into the channel, clear of the skin"
+        return asked.refuse(limit, "turn `along`, take less travel, or move it away from the skin beside it")
     return _in_its_place(asked, boss, frame, context)
 
 
@@ -126,6 +135,11 @@ def _in_its_place(
     if left < least:
         limit = f"{least:.2f} mm of plastic between hole and skin, now {left:.2f}"
         return asked.refuse(limit, f"raise the mouth by {least - left:.2f} or drill less deep")
+    for name, opening in context.openings.items():
+        clear = -float(opening.depth(_pillar(boss, frame)).max()) - boss.outer / 2
+        if clear < 0:
+            limit = f"a pillar clear of opening {name}, which it reaches {-clear:.1f} mm into"
+            return asked.refuse(limit, "move it, or turn its axis")
     root = at - (boss.height + wall / 2) * axis
     inside = [carrier for carrier in context.carriers if carrier.surface.depth(root[None])[0] > 0]
     if not inside and context.partial:
@@ -140,6 +154,28 @@ def _in_its_place(
         limit = f"{need:.1f} mm or more from a seam (its foot and the flange), now {max(room, 0):.1f}"
         return asked.refuse(limit, "move the boss or the seam")
     return PlannedBoss(asked.name, carrier.id, frame, boss)
+
+
+def _pillar(boss: Boss | Hardpoint, frame: Frame) -> np.ndarray:
+    """Return places along a pillar's middle, from its mouth to the inner face, (n, 3) mm."""
+    heights = np.linspace(0.0, boss.height, 25)
+    return frame.to_world(np.array([(x, 0.0, -z) for x in _along_slot(boss) for z in heights]))
+
+
+def _channel_free(boss: Boss | Hardpoint, frame: Frame, context: _Context, *, turnable: bool) -> Frame | None:
+    """Return the frame, turned about its axis where that may be, in which a hardpoint's channel opens clear of the
+    skin; None where it does not."""
+    if not isinstance(boss, Hardpoint) or boss.channel is None:
+        return frame
+    least = max(context.settings.wall.thickness, context.settings.flange.land)
+    places = boss.channel_places()
+    for angle in range(0, 360, 45) if turnable else (0, 180):
+        cosine, sine = np.cos(np.radians(angle)), np.sin(np.radians(angle))
+        x, y = np.array(frame.x), np.array(frame.y)
+        turned = frame_on(np.array(frame.origin), np.array(frame.z), cosine * x + sine * y)
+        if context.skin.depth(turned.to_world(places)).min() > least:
+            return turned
+    return None
 
 
 def _along_slot(boss: Boss | Hardpoint) -> tuple[float, ...]:

@@ -75,7 +75,8 @@ def divide_all(
             solid = solid.clip([RIGHT_HALF])
         return divide(solid, its, symmetric)
 
-    made = list(cells(whole.cut([solid for panel in panels for solid in panel.solids]), seams))
+    body = tuple(seam for seam in seams if not seam.panel)
+    made = list(cells(whole.cut([solid for panel in panels for solid in panel.solids]), body))
     for panel in panels:
         within = whole.common(panel.solids[0])
         within = within.unite([whole.common(solid) for solid in panel.solids[1:]]) if panel.solids[1:] else within
@@ -86,10 +87,11 @@ def divide_all(
 
 
 def _own_seams(panel: Panel, seams: tuple[Seam, ...]) -> tuple[Seam, ...]:
-    """Return the seams that cut a panel, wherever they meet it when it names its own."""
-    if panel.cut_by is None:
-        return seams
-    own = [seam for seam in seams if seam.given in panel.cut_by]
+    """Return the seams that cut a panel: its own and those it names, wherever they meet it; all of the body's where it
+    has and names none."""
+    own = [seam for seam in seams if seam.panel == panel.name or seam.given in (panel.cut_by or ())]
+    if not own and panel.cut_by is None:
+        return tuple(seam for seam in seams if not seam.panel)
     ids = {seam.id for seam in own}
     return tuple(replace(seam, within=tuple(side for side in seam.within if side[1:] in ids)) for seam in own)
 

@@ -10,6 +10,7 @@ from sections.features.bolt import Bolt
 from sections.features.hardpoint import Hardpoint
 from sections.numbers.frame import Frame, Plane
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
+from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
 # deg; what hangs over by no more from the upright needs no support (common practice, no source), and the most a rib may
@@ -24,6 +25,8 @@ def with_gussets(
     planes: dict[str, Plane],
     joints: list[PlannedJoint],
     clear: float,
+    skin: MeshDistance,
+    wall: float,
 ) -> tuple[PlannedBoss, ...]:
     """Return the bosses, hardpoints of the sections laid with the gussets they need. planes : of the seams, by id."""
     laid, made = {section.id: section for section in sections}, []
@@ -34,12 +37,18 @@ def with_gussets(
             continue
         own = tuple(planes[name] for name, _ in section.seams)
         near = tuple(joint for joint in joints if section.id in (joint.minus, joint.plus))
-        made.append(with_gusset(boss, np.array(section.pose.z), own, near, clear))
+        made.append(with_gusset(boss, np.array(section.pose.z), own, near, clear, skin, wall))
     return tuple(made)
 
 
 def with_gusset(
-    planned: PlannedBoss, up: np.ndarray, seams: tuple[Plane, ...], joints: tuple[PlannedJoint, ...], clear: float
+    planned: PlannedBoss,
+    up: np.ndarray,
+    seams: tuple[Plane, ...],
+    joints: tuple[PlannedJoint, ...],
+    clear: float,
+    skin: MeshDistance,
+    wall: float,
 ) -> PlannedBoss:
     """Return a hardpoint with the gusset it needs in its section's pose; as it was where it needs or has room for none.
 
@@ -53,10 +62,12 @@ def with_gusset(
         return planned
     frame = planned.frame
     down = -up @ frame.rotation
-    if down[0] > 0:
-        # The channel opens toward +x: away from the rib.
-        frame = Frame(frame.origin, tuple(-c for c in frame.x), tuple(-c for c in frame.y), frame.z)
-        down = -up @ frame.rotation
+    if down[0] > 0 and planned.boss.channel is not None:
+        # The channel opens toward +x: away from the rib, where that side is clear of the skin too.
+        turned = Frame(frame.origin, tuple(-c for c in frame.x), tuple(-c for c in frame.y), frame.z)
+        if skin.depth(turned.to_world(planned.boss.channel_places())).min() <= wall:
+            return planned
+        frame, down = turned, -up @ turned.rotation
     turn = float(np.degrees(np.arctan2(down[1], down[0])))
     boss = replace(planned.boss, gusset=float(np.tan(np.radians(steep))), turn=turn)
     corners = frame.to_world(boss.gusset_corners())

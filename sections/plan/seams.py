@@ -18,7 +18,7 @@ class Seam:
 
     id : the id given, with R or L behind it when it is one of a mirrored pair. given : the id in the file.
     within : the sides of earlier seams it is limited to, "+x1" or "-y2R". bolted : whether bolts draw it together;
-    "room" where a bolt finds room.
+    "room" where a bolt finds room. panel : the one it cuts alone, "" for a seam of the body.
     """
 
     id: str
@@ -26,6 +26,7 @@ class Seam:
     plane: Plane
     within: tuple[str, ...]
     bolted: bool | str = True
+    panel: str = ""
 
     @property
     def family(self) -> str:
@@ -36,7 +37,9 @@ class Seam:
 def resolve_seams(settings: Settings) -> tuple[Seam, ...]:
     """Return the seams of valid settings in the order given, left twins right behind right ones."""
     if not settings.body.symmetric:
-        return tuple(Seam(p.id, p.id, _plane(p), tuple(p.within), p.bolted) for p in settings.seams.planes)
+        return tuple(
+            Seam(p.id, p.id, _plane(p), tuple(p.within), p.bolted, p.panel or "") for p in settings.seams.planes
+        )
     kinds: dict[str, str] = {}
     made: list[Seam] = []
     for given in settings.seams.planes:
@@ -45,13 +48,20 @@ def resolve_seams(settings: Settings) -> tuple[Seam, ...]:
         kinds[given.id] = kind
         if kind in ("sided", "paired"):
             right_within = tuple(_right_side(s, kinds) for s in given.within)
-            right = Seam(f"{given.id}R", given.id, plane, right_within, given.bolted)
+            right = _seam(given, f"{given.id}R", plane, right_within)
             left_within = tuple(mirrored_side(s, kinds) for s in right.within)
-            made += [right, Seam(f"{given.id}L", given.id, plane.mirrored_y(), left_within, given.bolted)]
+            made += [
+                right,
+                Seam(f"{given.id}L", given.id, plane.mirrored_y(), left_within, given.bolted, given.panel or ""),
+            ]
         else:
             within = tuple(both for side in given.within for both in _both_sides(side, kinds))
-            made.append(Seam(given.id, given.id, plane, within, given.bolted))
+            made.append(_seam(given, given.id, plane, within))
     return tuple(made)
+
+
+def _seam(given: SeamPlane, name: str, plane: Plane, within: tuple[str, ...]) -> Seam:
+    return Seam(name, given.id, plane, within, given.bolted, given.panel or "")
 
 
 def seam_kinds(seams: tuple[Seam, ...]) -> dict[str, str]:

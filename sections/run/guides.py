@@ -12,6 +12,7 @@ from shapely import Polygon
 from sections.body import Body
 from sections.building.guide import GuideTask, make_guide
 from sections.building.settle import settle
+from sections.building.tools import joint_tools
 from sections.checks.built import BodyTruth, BuiltSection
 from sections.checks.finding import Finding, Measure
 from sections.checks.guide import BuiltGuide, check_guide
@@ -19,6 +20,7 @@ from sections.coupons.clamp import clamp_pad
 from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
 from sections.export.files import PartFiles, write_part
 from sections.export.manifest import PartRecord
+from sections.features.key import Key
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.plan.model import Plan, PlannedPair
@@ -78,7 +80,7 @@ def write_guides(
     planned = []
     for pair in pairs:
         for side in ("minus", "plus"):
-            record, guide = _write(settings, plan, pair, side, by_id, skin, root)
+            record, guide = _write(settings, body, plan, pair, side, by_id, skin, root)
             records.append(record)
             planned.append(guide)
             pool.progress.advance(guide.id)
@@ -89,7 +91,7 @@ def write_guides(
 def guided_pairs(settings: Settings, plan: Plan) -> list[PlannedPair]:
     """Return the pairs that guides are asked for. Raises BadInput for one that there is not."""
     named = [] if settings.guides is None else settings.guides.pairs
-    return [_pair(plan, name, number) for number, name in enumerate(named, 1)]
+    return [_pair(plan, name, number) for number, name in enumerate(dict.fromkeys(named), 1)]
 
 
 def _pair(plan: Plan, name: str, number: int) -> PlannedPair:
@@ -109,7 +111,7 @@ def _frame_out(plan: Plan, pair: PlannedPair, side: str) -> Frame:
     return Frame(frame.origin, frame.x, tuple(-c for c in frame.y), tuple(-c for c in frame.z))
 
 
-def _write(settings: Settings, plan: Plan, pair: PlannedPair, side: str, records: dict, skin, root: Path):
+def _write(settings: Settings, body: Body, plan: Plan, pair: PlannedPair, side: str, records: dict, skin, root: Path):
     section = plan.section(getattr(pair, side))
     frame = _frame_out(plan, pair, side)
     built = section.pose.place(read_part(root, records[section.id]))
@@ -125,8 +127,14 @@ def _write(settings: Settings, plan: Plan, pair: PlannedPair, side: str, records
         world = frame.to_world(corners)
         return grown_body(PrintSolid.box(world.min(0), world.max(0)), skin, by, settings.mesh.pitch)
 
+    joints = plan.joints_across(pair.id)
+    taken = [PrintSolid.of(body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
+    if side == "minus":
+        tools = joint_tools([one for one in joints if isinstance(one.joint, Key) and not one.joint.loose])
+        over = [one for one in joints if (one.joint, "plus") in tools]
+        taken += [tool.solid.placed(one.frame) for one in over for tool in tools[one.joint, "plus"]]
     ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)
-    solid = make_guide(GuideTask(section.id, frame, whole, ends, plan.joints_across(pair.id), outside), table)
+    solid = make_guide(GuideTask(section.id, frame, whole, ends, joints, outside, taken), table)
     name = f"guide-{pair.seam}-{section.id}"
     pose = choose_pose(solid.corners, [Down("flat", np.array(frame.z), whole.area)], beds_of(settings)).frame
     mesh = settle(solid, pose, name)

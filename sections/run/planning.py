@@ -43,18 +43,20 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     put_cutters(scratch, body)
     pool.progress.start("cutting cells", 1)
     whole = PrintSolid.of(body.block, "body")
-    panels = [Panel(name, cut, _printed(body, name)) for name, cut in panel_seams(settings).items()]
-    cells = divide_all(whole, seams, settings.body.symmetric, panels)
+    cells = divide_all(whole, seams, settings.body.symmetric, panels_of(settings, body))
     if only is not None:
         _refuse_unknown(only, cells)
     pieces, notes = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)
     carriers = _carriers(settings, pieces, scratch)
-    bosses = plan_bosses(settings, carriers, skin_distance(scratch.folder), only is not None)
+    skin = skin_distance(scratch.folder)
+    cut = {opening.id: MeshDistance(opening.mesh) for opening in body.openings} if carriers else {}
+    bosses = plan_bosses(settings, carriers, skin, cut, only is not None)
     joined = join_pieces(settings, pieces, bosses, scratch, pool)
     wanted = [piece for piece in pieces if only is None or piece.id == only]
     laid = lay_pieces(settings, wanted, joined, bosses, scratch, pool)
     planes = {seam.id: seam.plane for seam in seams}
-    bosses = with_gussets(bosses, laid, planes, joined.joints, settings.flange.thickness)
+    wall = settings.wall.thickness
+    bosses = with_gussets(bosses, laid, planes, joined.joints, settings.flange.thickness, skin, wall)
     pairs = [pair for pair in joined.pairs if only is None or only in (pair.minus, pair.plus)]
     kept = {pair.id for pair in pairs}
     no_mark = "no plain piece of inner face is large enough"
@@ -77,6 +79,11 @@ def panel_seams(settings: Settings) -> dict[str, tuple[str, ...] | None]:
     """Return for every panel that opens, by its opening's id, the seams that cut it; None where all do."""
     shut = {one.id: one.shut for one in settings.openings if one.shut is not None}
     return {name: None if one.seams is None else tuple(one.seams) for name, one in shut.items()}
+
+
+def panels_of(settings: Settings, body: Body) -> list[Panel]:
+    """Return the panels that open of a body, in triangles."""
+    return [Panel(name, cut, _printed(body, name)) for name, cut in panel_seams(settings).items()]
 
 
 def _printed(body: Body, name: str) -> list[PrintSolid]:

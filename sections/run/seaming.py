@@ -10,14 +10,16 @@ import numpy as np
 
 from sections.body import Body
 from sections.errors import PARAMETERS, BadInput, Problem
-from sections.plan.cells import Cell, divide
+from sections.plan.cells import Cell, divide_all
 from sections.plan.pose import beds_of
 from sections.plan.seams import resolve_seams, seam_kinds
+from sections.run.planning import panels_of
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch, held
 from sections.seaming.grid import grid_count, least_count
 from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seams_of
+from sections.seaming.panels import even_seams
 from sections.seaming.rules import Rules
 from sections.seaming.search import DEPTH, Found, Node, Way, amended, begin, solve, ways
 from sections.seaming.settle import settled
@@ -27,13 +29,14 @@ from sections.seaming.troubles import Troubles
 from sections.settings import Settings
 from sections.settings.joint_line import shortest_run
 from sections.settings.joints import SeamPlane
-from sections.settings.openings import AnyOpening
 from sections.solids.print_solid import PrintSolid
 
 # How much larger a bed is tried, to say what would do where nothing fits.
 _LARGER = (1.1, 1.25, 1.5, 2.0, 3.0)
 # How many ways to begin are tried at once.
 _BATCH = 2
+# mm; a panel's slices are so much smaller than a bed.
+_SPARE = 2.0
 
 
 @dataclass(frozen=True)
@@ -64,10 +67,7 @@ class Search:
         for part, node in zip(self.parts, self.nodes, strict=True):
             planes += seams_of(node, _region(part.cell, self.settings), names)
         seams = self.settings.seams.model_copy(update={"mode": "given", "planes": planes})
-        given = {plane.id for plane in self.settings.seams.planes}
-        openings = [_cut_by_found(opening, given, planes) for opening in self.settings.openings]
-        found = self.settings.model_copy(update={"seams": seams, "openings": openings})
-        return FoundSeams(found, self.grid, self.least)
+        return FoundSeams(self.settings.model_copy(update={"seams": seams}), self.grid, self.least)
 
 
 @dataclass(frozen=True)
@@ -78,12 +78,26 @@ class Part:
     shell: Shell
 
 
-def _cut_by_found(opening: AnyOpening, given: set[str], planes: list[SeamPlane]) -> AnyOpening:
-    """Return an opening whose panel, where it names its seams, is cut by those found too."""
-    if opening.shut is None or opening.shut.seams is None:
-        return opening
-    named = [plane.id for plane in planes if plane.id in opening.shut.seams or plane.id not in given]
-    return opening.model_copy(update={"shut": opening.shut.model_copy(update={"seams": named})})
+def _with_panels(settings: Settings, body: Body, rooms: np.ndarray) -> Settings:
+    """Return settings in which seams found cut no panel: each has those it names, or own ones, even, where it has none.
+
+    rooms : (k, 3) mm, of every printer.
+    """
+    planes = list(settings.seams.planes)
+    names, known, openings = Names(_numbers(planes)), {plane.id for plane in planes}, []
+    for given in settings.openings:
+        opening = given
+        if opening.shut is not None:
+            named = [name for name in opening.shut.seams or [] if name in known]
+            its = [one.panel.mesh for one in body.openings if one.given == opening.id]
+            if not named and not any(plane.panel == opening.id for plane in planes):
+                solid = PrintSolid.of(body.block, "body").common(PrintSolid.of(its[0], opening.id))
+                alone = settings.body.symmetric and not opening.mirror
+                planes += even_seams(opening.id, solid.bounds, rooms, alone, names)
+            opening = opening.model_copy(update={"shut": opening.shut.model_copy(update={"seams": named})})
+        openings.append(opening)
+    seams = settings.seams.model_copy(update={"planes": planes})
+    return settings.model_copy(update={"seams": seams, "openings": openings})
 
 
 def search_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> Search:
@@ -92,7 +106,7 @@ def search_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -
     rules = rules_of(settings, body, skin, rooms)
     room = rooms[rooms.prod(1).argmax()]
     whole = trial_shell(skin, rules.depths)
-    given = _with_centre(settings)
+    given = _with_panels(_with_centre(settings), body, rooms - _SPARE)
     parts = tuple(_parts(given, body, whole, rules))
     nodes = _search(parts, rules, scratch, pool)
     for part, node in zip(parts, nodes, strict=True):
@@ -157,7 +171,9 @@ def _numbers(planes: list[SeamPlane]) -> Counter:
 
 def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[Part]:
     """Return the cells given seams leave, but those on the left and those that are to stay whole."""
-    cells = divide(PrintSolid.of(body.block, "body"), resolve_seams(settings), settings.body.symmetric)
+    whole_body = PrintSolid.of(body.block, "body")
+    divided = divide_all(whole_body, resolve_seams(settings), settings.body.symmetric, panels_of(settings, body))
+    cells = [cell for cell in divided if not cell.panel]
     unknown = sorted(set(settings.seams.whole) - {cell.id for cell in cells})
     if unknown:
         limit = f"ids of sections that seams.planes make: {', '.join(cell.id for cell in cells[:8])}"

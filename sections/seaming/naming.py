@@ -96,5 +96,6 @@ def _line(seam: SeamPlane) -> str:
     where = f'axis = "{seam.axis}"' if seam.axis else f"normal = [{normal}]"
     sides = ", ".join(f'"{side}"' for side in seam.within)
     bolted = {True: "", False: ", bolted = false"}.get(seam.bolted, f', bolted = "{seam.bolted}"')
-    rest = (f", within = [{sides}]" if sides else "") + bolted
+    panel = f', panel = "{seam.panel}"' if seam.panel else ""
+    rest = (f", within = [{sides}]" if sides else "") + panel + bolted
     return f'{{ id = "{seam.id}", {where}, at = {round(seam.at, _PLACE)}{rest} }},'

@@ -30,7 +30,7 @@ _TALL = 40.0
 
 def trial_skin(body: Body) -> Mesh:
     """Return the skin left by the openings, in fewer triangles, mm."""
-    solid = PrintSolid.of(body.block, "body").cut([PrintSolid.of(o.mesh, o.id) for o in body.openings])
+    solid = PrintSolid.of(body.block, "body").cut([PrintSolid.of((o.panel or o).mesh, o.id) for o in body.openings])
     mesh = weld_exact(solid.simplified(_COARSE).mesh())
     away, face, _ = MeshDistance(body.skin).nearest(mesh.triangles.mean(1))
     alike = np.einsum("nj,nj->n", mesh.normals, body.skin.normals[face]) > 0

@@ -23,6 +23,7 @@ class SeamPlane(Table):
         [],
         description='where the seam runs: "+x1" beyond seam x1, "-x2" short of seam x2; empty = everywhere',
     )
+    panel: str | None = Field(None, description="cuts only the panel that opens in this opening, nothing else")
     bolted: bool | Literal["room"] = Field(
         True,
         description='false: bonded, where no bolt gets behind: dowels and keys only; "room": bonded only there',

@@ -47,7 +47,12 @@ def seams_are_distinct(settings: Settings, folder: Path):
         for other in planes[:number]:
             same = float(unit_normal(plane) @ unit_normal(other))
             gap = abs(plane.at - np.sign(same) * other.at)
-            if abs(same) > 1 - 1e-9 and gap < room and set(plane.within) == set(other.within):
+            if (
+                abs(same) > 1 - 1e-9
+                and gap < room
+                and set(plane.within) == set(other.within)
+                and plane.panel == other.panel
+            ):
                 key = ("seams", "planes", index_of[id(plane)], "at")
                 limit = f"{room:g} mm or more from seam {other.id} (two flanges), now {gap:g}"
                 yield key, f"{plane.at:g}", limit, f"move {plane.id} or {other.id}"
@@ -82,3 +87,12 @@ def symmetric_seams_on_one_side(settings: Settings, folder: Path):
             key = ("seams", "planes", index, "normal")
             limit = "a normal that points right (y > 0): body.symmetric mirrors the seam"
             yield key, str(plane.normal), limit, "turn the normal and `at` round"
+
+
+def panel_seams_have_a_panel(settings: Settings, folder: Path):
+    """A seam of a panel names an opening with one."""
+    panels = [opening.id for opening in settings.openings if opening.shut is not None]
+    for index, plane in enumerate(settings.seams.planes):
+        if plane.panel is not None and plane.panel not in panels:
+            limit = f"an opening with `shut`: {', '.join(panels) or 'there is none'}"
+            yield ("seams", "planes", index, "panel"), repr(plane.panel), limit, "mend the name"

@@ -159,7 +159,7 @@ def test_a_channel_too_narrow(mounts):
     low, high = -channel.depth, -channel.lip - channel.high
     tight = doctored(part, add=[block(planned.frame, [-12, 4.9, low], [9, 6, high])])
     result = judged(mounts, tight)
-    assert codes(result) == ["hardpoint-nut-width"]
+    assert codes(result) == ["hardpoint-nut-way-in", "hardpoint-nut-width"]
     assert read(result, "hardpoint-nut-width", "mount") == pytest.approx(4.9 + 5.25, abs=0.01)
 
 

@@ -14,6 +14,15 @@ def with_line(table, line):
     return f"{GOOD}\n[{table}]\n{line}\n"
 
 
+LEFT_WINDOW = """
+[[openings]]
+id = "win"
+kind = "box"
+low = [250.0, -140.0, 60.0]
+high = [330.0, -60.0, 140.0]
+"""
+
+
 def with_edge(lines):
     """Return the good file with its floor edged."""
     return GOOD.replace("high = [370.0, 70.0, 30.0]\n", f"high = [370.0, 70.0, 30.0]\n{lines}\n")
@@ -99,7 +108,7 @@ MISTAKES = {
     "hardpoint in the skin": (with_point('bolt = "M6"').replace("150.0]", "197.0]"), ["mount", "below the skin"]),
     "hardpoint over an opening": (
         with_point('bolt = "M6"').replace("150.0]\naxis = [0, 0, -1]", "60.0]\naxis = [0, 0, 1]"),
-        ["mount", "not an opening"],
+        ["mount", "clear of opening floor"],
     ),
     "rim above the inner face": (with_edge("rim = { height = 3 }"), ["openings[1].rim.height", "3", "wall.thickness"]),
     "pane and panel": (with_edge("glass = { thickness = 5, bead = 3 }\nshut = {}"), ["openings[1].shut", "floor"]),
@@ -107,6 +116,19 @@ MISTAKES = {
     "pane without a bead": (with_edge("glass = { thickness = 5 }"), ["openings[1]", "glass.bead", "required"]),
     "panel's seam unknown": (with_edge('shut = { seams = ["x7"] }'), ["openings[1].shut.seams", "x7", "x1"]),
     "panel smaller than its gap": (with_edge("shut = { gap = 45 }"), ["openings[1].shut.gap", "45"]),
+    "opening on one side only": (GOOD + LEFT_WINDOW, ["openings[2]", "win", "mirror = true"]),
+    "pane that ends near the skin": (
+        GOOD + LEFT_WINDOW.replace("-140", "-124") + "mirror = true\nglass = { thickness = 4, bead = 3, width = 14 }\n",
+        ["openings[2]", "15 mm or more past the skin", "4.0"],
+    ),
+    "panel off the body": (
+        GOOD + LEFT_WINDOW.replace("-140", "-340").replace("-60", "-260") + "mirror = true\nshut = {}\n",
+        ["openings[2]", "win", "meets the body"],
+    ),
+    "pillar in an opening": (
+        with_point('insert = "M4"').replace("110.0, 50.0, 150.0", "110.0, 71.0, 20.0").replace("-1]", "1]"),
+        ["mount", "clear of opening floor"],
+    ),
     "guide for no pair": (with_line("guides", 'pairs = ["x1:X0R+X9R"]'), ["guides.pairs[1]", "X9R", "x1:X0R+X1R"]),
     "guides for nothing": (with_line("guides", "thickness = 6"), ["guides.pairs", "required"]),
     "jig too thin to join": (
