@@ -76,7 +76,10 @@ def test_mistakes(tmp_path, arguments, told):
     assert code == 2 and told in said and "Traceback" not in said and not (tmp_path / "out").exists()
 
 
-@pytest.mark.parametrize("name", OUTSIDE)
+_SLOW = {"quadrotor.stl"}
+
+
+@pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.slow) if n in _SLOW else n for n in OUTSIDE])
 def test_outside_bodies(outside, tmp_path, name):
     unit, wanted = OUTSIDE[name]
     code, _, said = command("inspect", outside / name, "--units", unit, "--out", tmp_path)

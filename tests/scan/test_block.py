@@ -103,6 +103,7 @@ def test_a_shell_with_a_hole():
     assert made.mesh.volume_mm3 == pytest.approx(shell, rel=0.03)
 
 
+@pytest.mark.slow
 def test_thinner_than_the_block():
     """A box 24 mm thick with one end off: filled to the middle, no more, and nothing of it stands out."""
     skin = box(lambda c, n: n[:, 0] < 0.5, size=(400, 300, 24), halvings=6)

@@ -23,6 +23,11 @@ high = [330.0, -60.0, 140.0]
 """
 
 
+def another(name, at, more=""):
+    """Return one more hardpoint that hangs from the roof."""
+    return f'[[hardpoints]]\nid = "{name}"\nat = {at}\naxis = [0, 0, -1]\nbolt = "M6"\n{more}\n'
+
+
 def with_edge(lines):
     """Return the good file with its floor edged."""
     return GOOD.replace("high = [370.0, 70.0, 30.0]\n", f"high = [370.0, 70.0, 30.0]\n{lines}\n")
@@ -102,14 +107,7 @@ MISTAKES = {
     "load on what nobody knows": (with_point('bolt = "M6"\nload = 100'), ["material.allowable", "required"]),
     "more than a washer bears": (with_point('bolt = "M6"\nload = 700', "8.0"), ["hardpoints[1].load", "700", "631"]),
     "more than an insert holds": (with_point('insert = "M4"\nload = 760', "8.0"), ["hardpoints[1].load", "760", "750"]),
-    "more than a pillar carries": (with_point('bolt = "M6"\nside = 90000', "1.0"), ["hardpoints[1]", "120 mm"]),
     "hardpoint named like a boss": (with_point('bolt = "M6"').replace('"mount"', '"lamp"'), ["points[1].id", "lamp"]),
-    "hardpoint across a seam": (with_point('bolt = "M6"').replace("110.0, 50.0", "210.0, 50.0"), ["mount", "a seam"]),
-    "hardpoint in the skin": (with_point('bolt = "M6"').replace("150.0]", "197.0]"), ["mount", "below the skin"]),
-    "hardpoint over an opening": (
-        with_point('bolt = "M6"').replace("150.0]\naxis = [0, 0, -1]", "60.0]\naxis = [0, 0, 1]"),
-        ["mount", "clear of opening floor"],
-    ),
     "rim above the inner face": (with_edge("rim = { height = 3 }"), ["openings[1].rim.height", "3", "wall.thickness"]),
     "pane and panel": (with_edge("glass = { thickness = 5, bead = 3 }\nshut = {}"), ["openings[1].shut", "floor"]),
     "rim of a pane": (with_edge("glass = { thickness = 5, bead = 3 }\nrim = {}"), ["openings[1].rim", "glass.flange"]),
@@ -125,9 +123,11 @@ MISTAKES = {
         GOOD + LEFT_WINDOW.replace("-140", "-340").replace("-60", "-260") + "mirror = true\nshut = {}\n",
         ["openings[2]", "win", "meets the body"],
     ),
-    "pillar in an opening": (
-        with_point('insert = "M4"').replace("110.0, 50.0, 150.0", "110.0, 71.0, 20.0").replace("-1]", "1]"),
-        ["mount", "clear of opening floor"],
+    "hardpoints in the wrong places": (
+        with_point('insert = "M4"').replace("110.0, 50.0, 150.0", "110.0, 71.0, 20.0").replace("-1]", "1]")
+        + another("across", "[210.0, 50.0, 150.0]") + another("in-skin", "[110.0, 50.0, 197.0]")
+        + another("weak", "[310.0, 50.0, 150.0]", "side = 90000") + "[material]\nallowable = 1.0\n",
+        ["mount", "clear of opening floor", "across", "from a seam", "in-skin", "below the skin", "weak", "120 mm"],
     ),
     "guide for no pair": (with_line("guides", 'pairs = ["x1:X0R+X9R"]'), ["guides.pairs[1]", "X9R", "x1:X0R+X1R"]),
     "guides for nothing": (with_line("guides", "thickness = 6"), ["guides.pairs", "required"]),

@@ -34,6 +34,7 @@ def test_box_without_seams():
     assert wall.volume_mm3 == pytest.approx(200 * 150 * 100 - 192 * 142 * 92, rel=1e-6)
 
 
+@pytest.mark.slow
 def test_cap_of_a_sphere():
     """Spherical caps, V = pi h^2 (3 R - h) / 3: R 150, cut 60 below its pole, less that of R 146, 56 high."""
     ball = cq.Solid.makeSphere(150, angleDegrees1=-90, angleDegrees2=90)
