@@ -46,6 +46,7 @@ def planned(tmp_path_factory):
     return made
 
 
+@pytest.mark.xdist_group("planned")
 class TestPlan:
     def test_no_findings_and_all_written(self, planned):
         folder, code, _, said = planned[1]
@@ -136,6 +137,7 @@ def test_mistakes(pod_folder, seams, rest, words):
     assert "Traceback" not in said and not (pod_folder / "out" / "pod-plan").exists()
 
 
+@pytest.mark.xdist_group("planned")
 def test_the_written_seams_are_a_parameter_file(planned):
     """Plain TOML, one line a seam."""
     text = (planned[1][0] / "out" / "pod-plan" / "seams.toml").read_text()
