@@ -2,6 +2,8 @@
 
 import ast
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -109,3 +111,11 @@ def test_ci_runs_the_readmes_test_command():
     line = next(line for line in readme.splitlines() if "pytest" in line and "&&" in line)
     run = (ROOT / ".ci" / "run").read_text("utf-8")
     assert line.strip() in run
+
+
+@pytest.mark.parametrize("module", ["check_work", "check_jig", "work", "scratch"])
+def test_a_new_process_is_ready_soon(module):
+    """What other processes begin with does not wait for OCC, which takes longer to come in than all else together."""
+    said = f"import sys, sections.run.{module}; print(any(name.split('.')[0] == 'OCP' for name in sys.modules))"
+    done = subprocess.run([sys.executable, "-c", said], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"

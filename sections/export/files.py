@@ -13,6 +13,9 @@ from sections.numbers.mesh import Mesh
 from sections.solids.write_3mf import threemf_bytes
 from sections.solids.write_stl import stl_bytes
 
+# Formats a part is printed from.
+PRINT_FORMATS = ("stl", "3mf")
+
 
 @dataclass(frozen=True)
 class PartFiles:

@@ -66,6 +66,11 @@ class Frame:
         """Return (n, 3) points of the vehicle frame in the part's own, mm."""
         return (np.asarray(points) - self.origin) @ self.rotation
 
+    def at(self, place: tuple[float, float, float]) -> Frame:
+        """Return a frame with the same axes whose origin is a place given in this one, mm."""
+        x, y, z = self.to_world(np.array([place], float))[0].tolist()
+        return Frame((x, y, z), self.x, self.y, self.z)
+
     def place(self, mesh: Mesh) -> Mesh:
         """Return the part's mesh in the vehicle frame."""
         return Mesh(self.to_world(mesh.vertices), mesh.faces)

@@ -11,6 +11,7 @@ from sections.building.tools import LoosePiece, loose_pieces, make_tools
 from sections.coupons.gauges import gauges
 from sections.donor.keep_outs import keep_outs
 from sections.errors import PARAMETERS, BadInput, Problem
+from sections.export.files import PRINT_FORMATS
 from sections.export.manifest import (
     MANIFEST_NAME,
     MANIFEST_SCHEMA,
@@ -34,9 +35,6 @@ from sections.run.rounds import plan_build
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.work import MadePart, build_section
 from sections.settings import Settings
-
-# Formats of a section that are written with it; its STEP file is made afterwards.
-_PRINTED = ("stl", "3mf")
 
 
 @dataclass(frozen=True)
@@ -127,7 +125,8 @@ def _sections(settings: Settings, planned: Planned, scratch: Scratch, root: Path
     scratch.put("plan", plan)
     scratch.put("tools", make_tools(plan))
     ids = [section.id for section in plan.sections]
-    formats = [name for name in settings.output.formats if name in _PRINTED]
+    # A section's STEP file is made afterwards.
+    formats = [name for name in settings.output.formats if name in PRINT_FORMATS]
     tasks = [(scratch.folder, i, planned.blanks[i], root, formats, settings.material.name) for i in ids]
     made = pool.map("building sections", build_section, tasks, ids)
     return [_record(settings, plan, part, files) for part, files in made]

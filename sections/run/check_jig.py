@@ -1,4 +1,4 @@
-"""Checking the jig of an output folder: its sheets read back, the built sections set on it."""
+"""Checking the jig of an output folder: its sheets or pieces read back, the built sections set on it."""
 
 from __future__ import annotations
 
@@ -7,8 +7,11 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.checks.built import BuiltSection, Rules
+from sections.checks.bed import check_bed
+from sections.checks.built import BuiltPair, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
+from sections.checks.fit_dowel import check_dowels
+from sections.checks.fit_key import check_keys
 from sections.checks.jig import (
     BuiltSheetPart,
     check_clear,
@@ -18,17 +21,22 @@ from sections.checks.jig import (
     check_splice,
     check_template,
 )
+from sections.checks.mating import check_contact, check_interference
+from sections.checks.pair_faces import read_faces
+from sections.checks.solid import check_solid
+from sections.errors import BadInput
 from sections.export.read_dxf import Sheet
 from sections.jig.model import PlannedJig
 from sections.plan.model import Plan
-from sections.run.jig_reading import jig_of, parts_of, sheet_or_why
+from sections.run.jig_reading import jig_of, parts_of, read_piece, sheet_or_why
 from sections.run.pool import Pool
-from sections.run.printed_jig import check_printed
 from sections.run.reading import built_section, plan_of, readable, truth_of
 from sections.run.scratch import held
 
 # mm; sections this near to a part of the jig are looked at.
 _NEAR = 30.0
+# Of the checks of two sections that meet, those for two pieces of a printed jig, which are bonded.
+_BUTT_CHECKS = (check_interference, check_contact, check_dowels, check_keys)
 
 
 @dataclass(frozen=True)
@@ -51,11 +59,10 @@ def check_jig(folder: Path, out: Path, rules: Rules, pool: Pool) -> tuple[list[F
         findings += _sheet_findings(
             path, sheet_or_why(out, path), sum(part.laid.sheet == _number(jig, path) for part in jig.parts)
         )
-    if any(finding.code == "jig-sheet" for finding in findings):
+    found, read = _printed(folder, out, jig, rules)
+    findings, measures = findings + found, measures + read
+    if any(finding.code in ("jig-sheet", "unreadable") for finding in findings):
         return findings, measures
-    if jig.pieces:
-        found, read = check_printed(out, jig, truth_of(folder), rules)
-        findings, measures = findings + found, measures + read
     ids = [part.id for part in jig.parts]
     results = pool.map("checking the jig", check_jig_part, [(folder, out, i) for i in ids], ids)
     for result in results:
@@ -67,6 +74,31 @@ def check_jig(folder: Path, out: Path, rules: Rules, pool: Pool) -> tuple[list[F
         if section.id not in away:
             text = "joined to nothing that the jig holds: put it together on its own, on a flat table"
             findings.append(Finding("jig-apart", "note", section.id, None, None, "", None, text))
+    return findings, measures
+
+
+def _printed(folder: Path, out: Path, jig: PlannedJig, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with the pieces of a printed jig, and with the joints between them; of those that cannot be
+    read, only why."""
+    built, findings, measures = {}, [], []
+    for piece in jig.pieces:
+        try:
+            built[piece.id] = BuiltSection(piece, read_piece(out, piece), {}, ())
+        except BadInput as error:
+            why = str(error).splitlines()[0]
+            findings.append(Finding("unreadable", "unmeasured", piece.id, None, None, "", None, why))
+    if findings:
+        return findings, measures
+    for piece in built.values():
+        for check in (check_solid, check_bed):
+            found, read = check(piece, truth_of(folder), rules)
+            findings, measures = findings + found, measures + read
+    for butt in jig.butts:
+        pair = BuiltPair("jig", butt.id, butt.plane, built[butt.minus], built[butt.plus], butt.joints)
+        faces = read_faces(pair)
+        for check in _BUTT_CHECKS:
+            found, read = check(pair, faces, rules)
+            findings, measures = findings + found, measures + read
     return findings, measures
 
 

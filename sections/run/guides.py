@@ -11,23 +11,22 @@ from shapely import Polygon
 
 from sections.body import Body
 from sections.building.guide import GuideTask, make_guide
-from sections.building.settle import settle
 from sections.building.tools import joint_tools
 from sections.checks.built import BodyTruth, BuiltSection
 from sections.checks.finding import Finding, Measure
 from sections.checks.guide import BuiltGuide, check_guide
 from sections.coupons.clamp import clamp_pad
-from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
-from sections.export.files import PartFiles, write_part
+from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.manifest import PartRecord
 from sections.features.key import Key
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.plan.model import Plan, PlannedPair
-from sections.plan.pose import Down, beds_of, choose_pose
+from sections.plan.pose import Down
 from sections.run.exact_parts import ExactPart, write_exact
+from sections.run.flat_parts import FlatPart, write_flat
 from sections.run.pool import Pool
-from sections.run.reading import built_section, plan_of, read_data, read_part
+from sections.run.reading import built_section, plan_of, read_data, read_part, readable
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
 from sections.solids.mesh_read import read_mesh
@@ -38,7 +37,6 @@ from sections.wall.carve import grown_body
 GUIDES_PATH = Path("guides") / "guides.json"
 # mm; corners of a built section this near a seam lie on it; spare around a guide.
 _ON_SEAM, _SPARE = 1e-3, 4.0
-_PRINTED = ("stl", "3mf")
 
 
 @dataclass(frozen=True)
@@ -136,23 +134,21 @@ def _write(settings: Settings, body: Body, plan: Plan, pair: PlannedPair, side: 
     ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)
     solid = make_guide(GuideTask(section.id, frame, whole, ends, joints, outside, taken), table)
     name = f"guide-{pair.seam}-{section.id}"
-    pose = choose_pose(solid.corners, [Down("flat", np.array(frame.z), whole.area)], beds_of(settings)).frame
-    mesh = settle(solid, pose, name)
-    formats = [one for one in settings.output.formats if one in _PRINTED]
-    files = write_part(PartFiles(name, "guides", mesh, pose), root, formats, settings.material.name)
-    grams = mesh.volume_mm3 * settings.material.density / 1000
-    size = tuple(float(s) for s in mesh.size)
-    record = PartRecord(name, "guide", 1, False, files, mesh.volume_mm3, grams, size, "", (section.id,), ())
-    return record, PlannedGuide(name, pair.id, section.id, frame, pose, files[0].path)
+    down = Down("flat", np.array(frame.z), whole.area)
+    record, pose = write_flat(settings, FlatPart(name, "guide", "guides", solid, down, (section.id,)), root)
+    return record, PlannedGuide(name, pair.id, section.id, frame, pose.frame, record.files[0].path)
 
 
 def placed_guides(out: Path) -> list[tuple[PlannedGuide, Mesh]]:
     """Return the guides of an output folder, each with its mesh read back, in the vehicle frame; none where there are
-    none. Raises OutputRefused."""
+    none. Raises OutputRefused, BadInput."""
     if not (out / GUIDES_PATH).exists():
         return []
-    guides = read_data(out / GUIDES_PATH, _ADAPTER.validate_json)
-    return [(guide, guide.pose.place(weld_exact(read_mesh(out / guide.file)[0]))) for guide in guides]
+    return [(guide, _placed(out, guide)) for guide in read_data(out / GUIDES_PATH, _ADAPTER.validate_json)]
+
+
+def _placed(out: Path, guide: PlannedGuide) -> Mesh:
+    return guide.pose.place(weld_exact(read_mesh(out / guide.file)[0]))
 
 
 def check_guides(out: Path, truth: BodyTruth, settings: Settings) -> tuple[list[Finding], list[Measure]]:
@@ -160,10 +156,16 @@ def check_guides(out: Path, truth: BodyTruth, settings: Settings) -> tuple[list[
     findings, measures = [], []
     if settings.guides is None or not settings.guides.pairs:
         return findings, measures
-    if not (out / GUIDES_PATH).exists():
-        raise OutputRefused(f"{out / GUIDES_PATH}: there is none; build again")
     plan = plan_of(out)
-    for guide, mesh in placed_guides(out):
+    for guide in read_data(out / GUIDES_PATH, _ADAPTER.validate_json):
+        if readable(out, guide.section) is not None:
+            continue  # the section's own check tells it
+        try:
+            mesh = _placed(out, guide)
+        except BadInput as error:
+            why = str(error).splitlines()[0]
+            findings.append(Finding("unreadable", "unmeasured", guide.id, None, None, "", None, why))
+            continue
         section: BuiltSection = built_section(out, guide.section)
         pair = next(one for one in plan.pairs if one.id == guide.pair)
         face = section.face(section.planes[pair.seam], guide.frame)

@@ -1,18 +1,25 @@
-"""Reading the jig of an output folder back: jig.json and the sheets as a cutter would read them."""
+"""Reading the jig of an output folder back: jig.json, the sheets as a cutter would read them, the pieces printed."""
 
 from __future__ import annotations
 
 from functools import lru_cache
 from pathlib import Path
 
+import shapely
+from shapely import Polygon
+
 from sections.checks.jig import BuiltSheetPart
 from sections.errors import OutputRefused
 from sections.export.read_dxf import Sheet, read_sheet
-from sections.jig.model import PlannedJig, jig_from_json
-from sections.run.printed_jig import printed_outlines
+from sections.jig.model import PlannedJig, PlannedPiece, PlannedSheetPart, jig_from_json
+from sections.numbers.mesh import Mesh, weld_exact
 from sections.run.reading import read_data
+from sections.solids.mesh_read import read_mesh
+from sections.solids.print_solid import PrintSolid
 
 JIG_PATH = Path("jig") / "jig.json"
+# mm; how far off a face the outlines of printed pieces are read, clear of their joints; what touches is one outline.
+_OFF_FACE, _CLOSED = 0.3, 2e-3
 
 
 def read_jig(out: Path) -> PlannedJig:
@@ -21,17 +28,35 @@ def read_jig(out: Path) -> PlannedJig:
 
 
 def read_parts(out: Path) -> dict[str, BuiltSheetPart]:
-    """Return the parts of a jig as its sheets have them, by id. Raises OutputRefused, ValueError where the sheets have
-    other numbers of outlines."""
+    """Return the parts of a jig as its sheets, or printed pieces, have them, by id. Raises OutputRefused, ValueError
+    where the sheets have other numbers of outlines, BadInput for a piece that cannot be read."""
     jig, parts = read_jig(out), {}
     if jig.pieces:
-        outlines = printed_outlines(out, jig)
-        return {part.id: BuiltSheetPart(part, outlines[part.id]) for part in jig.parts}
+        placed = printed_meshes(out, jig)
+        return {part.id: BuiltSheetPart(part, _printed_outline(part, jig, placed)) for part in jig.parts}
     for number, path in enumerate(jig.sheets, 1):
         here = [part for part in jig.parts if part.laid.sheet == number]
         for part, outline in zip(here, read_sheet(out / path).outlines, strict=True):
             parts[part.id] = BuiltSheetPart(part, part.laid.off_sheet(outline))
     return parts
+
+
+def _printed_outline(part: PlannedSheetPart, jig: PlannedJig, placed: dict[str, Mesh]) -> Polygon:
+    """Return the outline of a part, in its own x, y, as its pieces make it."""
+    level = part.frame.at((0.0, 0.0, _OFF_FACE - part.thickness / 2))
+    own = [PrintSolid.of(placed[piece.id], piece.id) for piece in jig.pieces if piece.part == part.id]
+    flat = shapely.union_all([solid.section_at(level).buffer(_CLOSED) for solid in own])
+    return Polygon(max(shapely.get_parts(flat.buffer(-_CLOSED)), key=lambda one: one.area).exterior)
+
+
+def printed_meshes(out: Path, jig: PlannedJig) -> dict[str, Mesh]:
+    """Return the pieces of a printed jig read back, by id, in the vehicle frame. Raises BadInput."""
+    return {piece.id: piece.pose.place(read_piece(out, piece)) for piece in jig.pieces}
+
+
+def read_piece(out: Path, piece: PlannedPiece) -> Mesh:
+    """Return a piece of a printed jig read back, in print coordinates. Raises BadInput."""
+    return weld_exact(read_mesh(out / piece.file)[0])
 
 
 @lru_cache(maxsize=2)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
-from sections.solids.exact_solid import ExactSolid
-from sections.solids.print_solid import PrintSolid
+if TYPE_CHECKING:
+    from sections.solids.exact_solid import ExactSolid  # noqa: F401
+    from sections.solids.print_solid import PrintSolid  # noqa: F401
 
-Solid = TypeVar("Solid", PrintSolid, ExactSolid)
+# By name: what works on print solids alone must not wait for OCC.
+Solid = TypeVar("Solid", "PrintSolid", "ExactSolid")
 
 
 @dataclass(frozen=True)

@@ -152,3 +152,7 @@ def test_printed(pod_folder):
     whole.export(out / piece["file"])
     code, said, errors = command("check", parameters, "--out", pod_folder / "out")
     assert code == 1 and "dowel-missing" in said + errors and "file-changed" in said + errors
+
+    (out / piece["file"]).write_bytes(b"solid gone")
+    code, said, errors = command("check", parameters, "--out", pod_folder / "out")
+    assert code == 1 and f"unreadable  {piece['id']}" in said + errors and "Traceback" not in said + errors
