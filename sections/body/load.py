@@ -68,17 +68,12 @@ def load_body(settings: Settings, folder: Path) -> Body:
             refuse(boundary_flaws(skin), what)
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
     openings = given_solids(settings.openings, "openings", settings.mesh.deviation, folder)
-    if not body.open:
-        refuse_openings(settings, openings, skin, skin)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {what}: {size} mm, {len(skin)} triangles")
-    if not body.open:
-        doubt = Doubt(doubtful_faces(skin), skin)
-        return Body(skin, skin, None, doubt, openings, source.points, tuple(notes), source.exact)
-    block, border = _behind(skin, settings, what, notes)
+    block, border = _behind(skin, settings, what, notes) if body.open else (skin, None)
     refuse_openings(settings, openings, skin, block)
     doubt = Doubt(doubtful_faces(skin), block)
-    return Body(skin, block, border, doubt, openings, source.points, tuple(notes))
+    return Body(skin, block, border, doubt, openings, source.points, tuple(notes), source.exact)
 
 
 def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tuple[Mesh, Mesh]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sections.checks.built import BodyTruth, BuiltSection, Rules
-from sections.checks.finding import Finding, Measure, place
+from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.plan.model import PlannedBoss
 
 _AROUND = np.linspace(0, 2 * np.pi, 24, endpoint=False)
@@ -15,13 +15,10 @@ def check_bosses(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[li
     """Return what is wrong with the bosses of a section, read by rays from the axis of each."""
     findings, measures = [], []
     for boss in part.bosses:
-        for name, value, asked, text in _readings(boss, part, truth, rules):
-            measures.append(Measure(f"boss-{name}", boss.id, value, "mm"))
-            low, high = asked
-            if not low <= value <= high:
-                limit = low if value < low else high
-                where = place(boss.frame.origin)
-                findings.append(Finding(f"boss-{name}", "fault", boss.id, value, limit, "mm", where, text))
+        for name, value, span, text in _readings(boss, part, truth, rules):
+            where = place(boss.frame.origin)
+            found, read = judge_span(f"boss-{name}", boss.id, value, span, "mm", where, text)
+            findings, measures = findings + found, measures + read
     return findings, measures
 
 
@@ -37,7 +34,7 @@ def _readings(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules:
     radius = part.surface.first_hit(start, direction)[1]
     yield "hole", 2 * float(radius.min()), (boss.hole - 2 * slack, boss.hole + 2 * slack), "diameter of the hole"
     # From just outside the hole's or slot's wall on, to the air around the pillar, a little below the mouth.
-    ends = getattr(boss, "travel", 0.0) * np.sign(np.round(out[:, :1], 9)) * [1.0, 0.0, 0.0]
+    ends = boss.travel * np.sign(np.round(out[:, :1], 9)) * [1.0, 0.0, 0.0]
     at = frame.to_world(ends + out * (boss.hole / 2 + 0.05) + [0.0, 0.0, -0.5])
     plastic = float(part.surface.first_hit(at, direction)[1].min()) + 0.05
     asked = (boss.outer - boss.hole) / 2

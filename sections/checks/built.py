@@ -55,11 +55,13 @@ class BodyTruth:
     keep_outs: tuple[KeptOff, ...] = ()
     opening_ids: tuple[str, ...] = ()
 
-    def off_openings(self, points: np.ndarray, margin: float) -> np.ndarray:
-        """Return which points, (n,), keep `margin` mm outside every opening, and off the border."""
+    def off_openings(self, points: np.ndarray, margin: float, but: int | None = None) -> np.ndarray:
+        """Return which points, (n,), keep `margin` mm outside every opening, and off the border. but : the number of an
+        opening left aside."""
         ok = np.ones(len(points), bool)
-        for opening in self.openings:
-            ok &= opening.depth(points) < -margin
+        for number, opening in enumerate(self.openings):
+            if number != but:
+                ok &= opening.depth(points) < -margin
         return ok if self.border is None else ok & (self.border.unsigned(points) > margin)
 
     def to_cut(self, points: np.ndarray) -> np.ndarray:

@@ -78,6 +78,23 @@ def report_from_json(text: str) -> Report:
     return _ADAPTER.validate_json(text)
 
 
+def judge_span(
+    code: str,
+    part: str,
+    measured: float,
+    span: tuple[float, float],
+    unit: str,
+    where: tuple[float, float, float] | None,
+    text: str,
+) -> tuple[list[Finding], list[Measure]]:
+    """Return ([fault] or [], [measure]) for a value that must lie in a span of (least, most)."""
+    measures = [Measure(code, part, measured, unit)]
+    low, high = span
+    if low <= measured <= high:
+        return [], measures
+    return [Finding(code, "fault", part, measured, low if measured < low else high, unit, where, text)], measures
+
+
 def place(point) -> tuple[float, float, float]:
     """Return a point as three plain floats."""
     x, y, z = (float(c) for c in point)

@@ -10,7 +10,7 @@ from shapely import MultiPolygon, Point, Polygon
 
 from sections.building.guide import bore_of, drilled
 from sections.checks.built import BuiltSection
-from sections.checks.finding import Finding, Measure, place
+from sections.checks.finding import Finding, Measure, judge_span
 from sections.numbers.circle import fit_circle
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
@@ -49,12 +49,10 @@ def check_guide(
 ) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with a guide. face : the built section's, in the guide's x, y. skin : the body's."""
     table, findings, measures = settings.guides, [], []
-    where = place(guide.frame.to_world(np.array([[*_middle(face), 0.0]]))[0])
-    for name, value, (low, high), unit, text in _readings(guide, section, face, skin, settings, table):
-        measures.append(Measure(f"guide-{name}", guide.id, value, unit))
-        if not low <= value <= high:
-            limit = low if value < low else high
-            findings.append(Finding(f"guide-{name}", "fault", guide.id, value, limit, unit, where, text))
+    where = guide.frame.at((*_middle(face), 0.0)).origin
+    for name, value, span, unit, text in _readings(guide, section, face, skin, settings, table):
+        found, read = judge_span(f"guide-{name}", guide.id, value, span, unit, where, text)
+        findings, measures = findings + found, measures + read
     return findings, measures
 
 
@@ -95,14 +93,12 @@ def _middle(face: MultiPolygon) -> np.ndarray:
 
 
 def _section(solid: PrintSolid, frame: Frame, height: float) -> MultiPolygon:
-    middle = frame.to_world(np.array([[0.0, 0.0, height]]))[0]
-    return solid.section_at(Frame(tuple(middle), frame.x, frame.y, frame.z))
+    return solid.section_at(frame.at((0.0, 0.0, height)))
 
 
 def _turned(solid: PrintSolid, frame: Frame, about: np.ndarray) -> PrintSolid:
     """Return a guide put on turned round: by half a turn about the seam's normal, through the middle of the face."""
-    middle = tuple(frame.to_world(np.array([[*about, 0.0]]))[0])
-    here = Frame(middle, frame.x, frame.y, frame.z)
+    here = frame.at((*about, 0.0))
     mesh = here.unplace(solid.mesh())
     return PrintSolid.of(here.place(Mesh(mesh.vertices * [-1.0, -1.0, 1.0], mesh.faces)), "turned")
 

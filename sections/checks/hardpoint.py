@@ -6,11 +6,12 @@ import numpy as np
 import shapely
 
 from sections.checks.built import BodyTruth, BuiltSection, KeptOff, Rules
-from sections.checks.finding import Finding, Measure, place
+from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.features.hardpoint import Hardpoint
 from sections.numbers.bending import CrossSection
 from sections.numbers.frame import Frame
 from sections.plan.model import Plan, PlannedBoss
+from sections.settings import Settings
 from sections.settings.bosses import Hardpoint as HardpointSettings
 from sections.solids.print_solid import PrintSolid
 from sections.standards import fastener, insert
@@ -21,7 +22,7 @@ _LEVELS, _ROUNDING = 24, 1.02
 # The rise of a normal that hangs over by 1 deg more than 45; mm2 of it that are told.
 _HANGS, _TOLD = -np.sin(np.radians(46.0)), 20.0
 # A socket is 1.5 x as wide as the flats it turns, a hand 80 mm wide and 60 deep: common practice, no source.
-_SOCKET, _HAND, _HAND_DEEP, _OFF_MOUTH, _SIDES = 1.5, 80.0, 60.0, 1.0, 24
+_SOCKET, _HAND, _HAND_DEEP, _OFF_MOUTH = 1.5, 80.0, 60.0, 1.0
 # mm3; less in the way is a touch.
 _CRUMB = 1.0
 _RING = np.linspace(0, 2 * np.pi, 24, endpoint=False)
@@ -34,11 +35,9 @@ def check_hardpoints(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tupl
         if not isinstance(planned.boss, Hardpoint):
             continue
         where = place(planned.frame.origin)
-        for name, value, (low, high), unit, text in (*_shape(planned, part, rules), *_strength(planned, part, rules)):
-            measures.append(Measure(f"hardpoint-{name}", planned.id, value, unit))
-            if not low <= value <= high:
-                limit = low if value < low else high
-                findings.append(Finding(f"hardpoint-{name}", "fault", planned.id, value, limit, unit, where, text))
+        for name, value, span, unit, text in (*_shape(planned, part, rules), *_strength(planned, part, rules)):
+            found, read = judge_span(f"hardpoint-{name}", planned.id, value, span, unit, where, text)
+            findings, measures = findings + found, measures + read
         hanging = _hanging(planned, part, truth, rules)
         measures.append(Measure("hardpoint-support", planned.id, hanging, "mm2"))
         if hanging > _TOLD:
@@ -47,13 +46,13 @@ def check_hardpoints(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tupl
     return findings, measures
 
 
-def tool_spaces(plan: Plan, settings) -> tuple[KeptOff, ...]:
+def tool_spaces(plan: Plan, settings: Settings) -> tuple[KeptOff, ...]:
     """Return for every hardpoint the space its socket and the hand behind it take in front of the mouth."""
     given = {one.id: one for one in settings.hardpoints}
     spaces = []
     for planned in plan.bosses:
         if isinstance(planned.boss, Hardpoint):
-            asked = given[planned.id.removesuffix("-mirrored") if planned.id not in given else planned.id]
+            asked = given.get(planned.id) or given[planned.id.removesuffix("-mirrored")]
             spaces.append(KeptOff(f"tool-at-{planned.id}", _tool(planned.frame, asked).mesh(), 0.0))
     return tuple(spaces)
 
@@ -61,14 +60,9 @@ def tool_spaces(plan: Plan, settings) -> tuple[KeptOff, ...]:
 def _tool(frame: Frame, asked: HardpointSettings) -> PrintSolid:
     wide = _SOCKET * fastener(asked.bolt or asked.insert).nut_flats
     end = max(asked.reach, 2 * _OFF_MOUTH)
-    socket, hand = _bar(wide, _OFF_MOUTH, end), _bar(_HAND, end, end + _HAND_DEEP)
+    socket = PrintSolid.rod(wide / 2, _OFF_MOUTH, end)
+    hand = PrintSolid.rod(_HAND / 2, end, end + _HAND_DEEP)
     return socket.unite([hand]).placed(frame)
-
-
-def _bar(wide: float, low: float, high: float) -> PrintSolid:
-    turns = np.linspace(0, 2 * np.pi, _SIDES, endpoint=False)
-    ring = wide / 2 / np.cos(np.pi / _SIDES) * np.column_stack([np.cos(turns), np.sin(turns)])
-    return PrintSolid.hull(np.array([(x, y, z) for x, y in ring for z in (low, high)]))
 
 
 def _shape(planned: PlannedBoss, part: BuiltSection, rules: Rules):
@@ -130,9 +124,8 @@ def _stress(planned: PlannedBoss, part: BuiltSection, below: float) -> float:
     """Return the largest stress, MPa, in the pillar as built, cut across at `below` mm from its mouth; what its gusset
     and foot add is left out. Infinite where there is nothing."""
     boss, frame = planned.boss, planned.frame
-    cut = Frame(tuple(frame.to_world(np.array([[0.0, 0.0, -below]]))[0]), frame.x, frame.y, frame.z)
     within = shapely.LineString([(-boss.travel, 0), (boss.travel, 0)]) if boss.travel else shapely.Point(0, 0)
-    found = part.solid.section_at(cut) & within.buffer(boss.outer / 2 + 0.05)
+    found = part.solid.section_at(frame.at((0.0, 0.0, -below))) & within.buffer(boss.outer / 2 + 0.05)
     if found.area < 1.0:
         return np.inf
     return CrossSection.of(found).stress(boss.load, boss.side * below)

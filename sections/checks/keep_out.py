@@ -15,7 +15,6 @@ from sections.standards import fastener
 
 # mm; how far past the gap asked distances are still told.
 _TOLD = 40.0
-_SIDES = 24
 # Places looked at on what two have in common; mm, what is less deep is told as so deep.
 _PLACES, _SEED, _WITHIN = 4000, 13, 1e-3
 
@@ -87,9 +86,5 @@ def bolt_solid(planned: PlannedJoint, rules: Rules) -> PrintSolid:
     """Return a bolt with all on it, a little too large: as wide as its washer, from its head's top to past its nut."""
     settings = rules.settings
     size = fastener(settings.bolts.size)
-    turns = np.linspace(0, 2 * np.pi, _SIDES, endpoint=False)
-    radius = size.washer_outer / 2 / np.cos(np.pi / _SIDES)
     half = settings.flange.thickness + size.washer_thickness + max(size.head_height, size.nut_height + 2 * size.pitch)
-    ring = radius * np.column_stack([np.cos(turns), np.sin(turns)])
-    corners = np.array([(x, y, z) for z in (-half, half) for x, y in ring])
-    return PrintSolid.hull(planned.frame.to_world(corners))
+    return PrintSolid.rod(size.washer_outer / 2, -half, half).placed(planned.frame)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.checks.built import BodyTruth, BuiltSection, Rules
-from sections.checks.finding import Finding, Measure, place
+from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.numbers.sampling import sample_surface
 from sections.settings.openings import Glass, Opening, Rim
 from sections.solids.distance import MeshDistance
@@ -53,11 +53,9 @@ def check_openings(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[
         readings = _of_rim(part, side, asked.rim, truth, number, rules) if asked.rim else []
         if asked.glass:
             readings = _of_glass(part, side, surface, asked.glass, truth, rules)
-        for code, value, (low, high), where, text in readings:
-            measures.append(Measure(code, f"{part.id}:{name}", value, "mm"))
-            if not low <= value <= high:
-                limit = low if value < low else high
-                findings.append(Finding(code, "fault", f"{part.id}:{name}", value, limit, "mm", place(where), text))
+        for code, value, span, where, text in readings:
+            found, read = judge_span(code, f"{part.id}:{name}", value, span, "mm", place(where), text)
+            findings, measures = findings + found, measures + read
     return findings, measures
 
 
@@ -99,10 +97,7 @@ def _sides(part: BuiltSection, surface: MeshDistance, truth: BodyTruth, own: int
     if not len(by):
         return _Side(*(np.empty((0, 3)),) * 2, np.empty(0), np.empty((0, 3)))
     points, faces = sample_surface(by, _BY_OPENING, _SEED)
-    ok = (surface.unsigned(points) < _ON) & (part.to_seam(points) > _OFF)
-    for number, other in enumerate(truth.openings):
-        if number != own:
-            ok &= other.depth(points) < -_OFF
+    ok = (surface.unsigned(points) < _ON) & (part.to_seam(points) > _OFF) & truth.off_openings(points, _OFF, own)
     points, normals = points[ok], by.normals[faces[ok]]
     depth, _, outward = truth.skin.nearest_and_depth(points)
     return _Side(points, normals, depth, outward)
@@ -110,11 +105,7 @@ def _sides(part: BuiltSection, surface: MeshDistance, truth: BodyTruth, own: int
 
 def _free(ends: np.ndarray, truth: BodyTruth, own: int) -> np.ndarray:
     """Return which ends of rays, (n,), lie neither on the skin nor on the side of another opening."""
-    ok = truth.skin.depth(ends) > 0.1
-    for number, other in enumerate(truth.openings):
-        if number != own:
-            ok &= other.depth(ends) < -0.1
-    return ok
+    return (truth.skin.depth(ends) > 0.1) & truth.off_openings(ends, 0.1, own)
 
 
 def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number: int, rules: Rules):
@@ -132,20 +123,18 @@ def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number:
         at = np.flatnonzero(inner)[int(thick[inner].argmin())]
         yield "rim-thickness", float(thick[at]), (rim.thickness - slack, np.inf), own.points[at], "a return flange"
     # Down along the opening's side; where that runs along the skin, flange and wall are one.
-    across = np.einsum("nj,nj->n", side.normals, side.outward)
-    steep = side.where(clear & (np.abs(across) < _STEEP))
+    steep = side.where(clear & (np.abs(np.einsum("nj,nj->n", side.normals, side.outward)) < _STEEP))
     if len(steep.points) < _LEAST:
         return
-    down = across[clear & (np.abs(across) < _STEEP), None] * steep.normals - steep.outward
+    down = np.einsum("nj,nj->n", steep.normals, steep.outward)[:, None] * steep.normals - steep.outward
     down /= np.linalg.norm(down, axis=1, keepdims=True)
     middle = steep.points - steep.normals * rim.thickness / 2
     reach = _through(part, middle, down)
-    inner = np.isfinite(reach)
-    inner[inner] &= _free(middle[inner] + reach[inner, None] * down[inner], truth, number)
-    depth = np.zeros(len(middle))
-    depth[inner] = truth.skin.depth(middle[inner] + reach[inner, None] * down[inner])
+    ends = np.where(np.isfinite(reach), reach, 0.0)[:, None] * down + middle
+    inner = np.isfinite(reach) & _free(ends, truth, number)
     if inner.sum() >= _LEAST:
-        at = np.flatnonzero(inner)[int(depth[inner].argmin())]
+        depth = np.where(inner, truth.skin.depth(ends), np.inf)
+        at = int(depth.argmin())
         limits = (rim.height - 2 * slack, np.inf)
         yield "rim-height", float(depth[at]), limits, steep.points[at], "a return flange's inner edge below the skin"
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from sections.features.feature import OVERSHOOT
-from sections.features.shapes import cylinder, turned
+from sections.features.shapes import cylinder, pillar
 from sections.settings.bosses import Boss as BossSettings
 from sections.standards import fastener, insert
 from sections.standards.inserts import OUTER_PER_INSERT
@@ -62,6 +62,11 @@ class Boss:
         return self.outer / 2 + self.foot
 
     @property
+    def travel(self) -> float:
+        """How far what is in its hole can be moved, each way, mm: it cannot."""
+        return 0.0
+
+    @property
     def reach(self) -> float:
         """Largest radius, mm."""
         return self.spread
@@ -73,10 +78,7 @@ class Boss:
 
     def pillars(self) -> tuple[cq.Solid, ...]:
         """Return what is added: the pillar with its foot and root, before it is trimmed to the body."""
-        radius, base = self.outer / 2, -self.height
-        profile = [(0, 0), (radius, 0), (radius, base + self.foot), (self.spread, base),
-                   (self.spread, base - self.root), (0, base - self.root)]  # fmt: skip
-        return (turned([p for i, p in enumerate(profile) if i == 0 or p != profile[i - 1]]),)
+        return (pillar(self.outer, self.height, self.foot, self.root),)
 
     def bore(self) -> cq.Solid:
         """Return what is cut out of it."""

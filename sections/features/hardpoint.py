@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from sections.features.feature import OVERSHOOT
-from sections.features.shapes import bar, cylinder, long_turned, slot_bar, united, upright_prism
+from sections.features.shapes import bar, cylinder, pillar, slot_bar, united, upright_prism
 from sections.numbers.bending import CrossSection
 from sections.settings.bosses import Hardpoint as HardpointSettings
 from sections.standards import fastener, insert
@@ -132,10 +132,7 @@ class Hardpoint:
 
         (United to the wall as one solid, OCC took the gusset's end for part of the wall in one section of four.)
         """
-        radius, base = self.outer / 2, -self.height
-        profile = [(0, 0), (radius, 0), (radius, base + self.foot), (radius + self.foot, base),
-                   (radius + self.foot, base - self.root), (0, base - self.root)]  # fmt: skip
-        made = long_turned([p for i, p in enumerate(profile) if i == 0 or p != profile[i - 1]], self.travel)
+        made = pillar(self.outer, self.height, self.foot, self.root, self.travel)
         return (made, self._gusset()) if self.gusset else (made,)
 
     def bore(self) -> cq.Solid:

@@ -66,6 +66,15 @@ def long_turned(profile: list[tuple[float, float]], half: float) -> cq.Solid:
     return united(middle, *ends)
 
 
+def pillar(outer: float, height: float, foot: float, root: float, half: float = 0.0) -> cq.Solid:
+    """Return a pillar down from z = 0, `outer` wide, a cone `foot` high and wide at its base, then `root` further,
+    drawn out by `half` each way along x, mm."""
+    radius, base = outer / 2, -height
+    profile = [(0, 0), (radius, 0), (radius, base + foot), (radius + foot, base),
+               (radius + foot, base - root), (0, base - root)]  # fmt: skip
+    return long_turned([p for i, p in enumerate(profile) if i == 0 or p != profile[i - 1]], half)
+
+
 def bar(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> cq.Solid:
     """Return the block between two values of x, y and z, mm."""
     import cadquery as cq

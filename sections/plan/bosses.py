@@ -149,7 +149,7 @@ def _in_its_place(
     carrier = inside[0]
     ends = np.array([p for end in (at, root) for x in _along_slot(boss) for p in [end + x * np.array(frame.x)]])
     room = min((_room(plane, ends) for plane in carrier.seams), default=np.inf)
-    need = boss.spread + settings.flange.thickness - _along_slot(boss)[-1]
+    need = boss.spread + settings.flange.thickness - boss.travel
     if room < need:
         limit = f"{need:.1f} mm or more from a seam (its foot and the flange), now {max(room, 0):.1f}"
         return asked.refuse(limit, "move the boss or the seam")
@@ -180,8 +180,7 @@ def _channel_free(boss: Boss | Hardpoint, frame: Frame, context: _Context, *, tu
 
 def _along_slot(boss: Boss | Hardpoint) -> tuple[float, ...]:
     """Return where along x the bolt may stand, mm."""
-    travel = getattr(boss, "travel", 0.0)
-    return (-travel, 0.0, travel) if travel else (0.0,)
+    return (-boss.travel, 0.0, boss.travel) if boss.travel else (0.0,)
 
 
 def _room(plane: Plane, ends: np.ndarray) -> float:

@@ -16,7 +16,6 @@ from sections.solids.print_solid import PrintSolid
 # deg; what hangs over by no more from the upright needs no support (common practice, no source), and the most a rib may
 # lean away from its pillar.
 PRINTS, _MOST = 45.0, 60.0
-_SIDES = 12
 
 
 def with_gussets(
@@ -83,6 +82,4 @@ def _access(joint: PlannedJoint) -> PrintSolid:
     """Return the space a joint takes on both sides of its seam: a bolt with the way it comes in, or its own length."""
     kind = joint.joint
     reach, radius = (kind.head_reach, kind.head_radius) if isinstance(kind, Bolt) else (1.0, kind.half_length)
-    turns = np.linspace(0, 2 * np.pi, _SIDES, endpoint=False)
-    ring = np.column_stack([np.cos(turns), np.sin(turns)]) * radius
-    return PrintSolid.hull(joint.frame.to_world(np.array([(x, y, z) for x, y in ring for z in (-reach, reach)])))
+    return PrintSolid.rod(radius, -reach, reach).placed(joint.frame)

@@ -62,7 +62,7 @@ def _task(piece: Piece, joined: Joined, bosses: tuple[PlannedBoss, ...]) -> LayT
 
 
 def _mouth_corners(boss: Boss | Hardpoint) -> np.ndarray:
-    half = boss.outer / 2 + getattr(boss, "travel", 0.0)
+    half = boss.outer / 2 + boss.travel
     return np.array([(x, y, 0.0) for x in (-half, half) for y in (-half, half)])
 
 

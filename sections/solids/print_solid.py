@@ -54,6 +54,13 @@ class PrintSolid:
         return PrintSolid(manifold3d.Manifold.hull_points(np.require(points, np.float64, ["C"])))
 
     @staticmethod
+    def rod(radius: float, low: float, high: float, sides: int = 24) -> PrintSolid:
+        """Return a bar along z between two heights that holds the round one of that radius, mm."""
+        turns = np.linspace(0, 2 * np.pi, sides, endpoint=False)
+        ring = radius / np.cos(np.pi / sides) * np.column_stack([np.cos(turns), np.sin(turns)])
+        return PrintSolid.hull(np.array([(x, y, z) for z in (low, high) for x, y in ring]))
+
+    @staticmethod
     def prism(outline: shapely.Geometry, low: float, high: float) -> PrintSolid:
         """Return the solid over an outline in x, y between two heights z, mm. Holes stay open."""
         rings = []

@@ -99,6 +99,25 @@ def test_a_guide_pushed_aside(guided):
     assert max(read(result, "guide-bore-off")) == pytest.approx(0.3, abs=0.01)
 
 
+def test_a_lip_filed_away(guided):
+    """0.4 off the inner side of the lip, along the pod's flat side, 120 out: the gap there is 0.6 for 0.2."""
+    planned, _ = placed_guides(guided.out)[0]
+    filed = PrintSolid.box(np.array([190.0, 119.0, 80.0]), np.array([204.9, 120.6, 120.0]))
+    result = judged(guided, on(guided, cut=[filed]))
+    assert codes(result) == ["guide-lip-most"]
+    assert read(result, "guide-lip-most") == [pytest.approx(0.6, abs=0.01)]
+
+
+def test_a_bore_too_wide(guided):
+    """One of 7.1 drilled out to 8.0."""
+    guide, _, _ = on(guided)
+    bolt = next(joint for joint in guide.joints if joint.joint.kind == "bolt")
+    drill = bar(replace(guide.frame, origin=bolt.frame.origin), 4.0, -1.0, 9.0)
+    result = judged(guided, on(guided, cut=[drill]))
+    assert codes(result) == ["guide-bore"]
+    assert max(read(result, "guide-bore")) > 7.95
+
+
 def test_a_bore_left_out(guided):
     guide, _, _ = on(guided)
     bolt = next(joint for joint in guide.joints if joint.joint.kind == "bolt")

@@ -163,6 +163,16 @@ def test_a_channel_too_narrow(mounts):
     assert read(result, "hardpoint-nut-width", "mount") == pytest.approx(4.9 + 5.25, abs=0.01)
 
 
+def test_a_channel_too_narrow_for_its_washer(mounts):
+    """A strip 0.5 into the washer's groove, 12.5 wide, on one side: 12.0 are left."""
+    part, planned = carrier(mounts, "mount")
+    channel = planned.boss.channel
+    tight = doctored(part, add=[block(planned.frame, [-12, 5.75, -channel.lip - channel.high], [9, 7, -channel.lip])])
+    result = judged(mounts, tight)
+    assert "hardpoint-washer-width" in codes(result)
+    assert read(result, "hardpoint-washer-width", "mount") == pytest.approx(12.0, abs=0.01)
+
+
 def test_a_channel_closed(mounts):
     part, planned = carrier(mounts, "mount")
     channel = planned.boss.channel

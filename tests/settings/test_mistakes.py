@@ -113,6 +113,10 @@ MISTAKES = {
     "rim of a pane": (with_edge("glass = { thickness = 5, bead = 3 }\nrim = {}"), ["openings[1].rim", "glass.flange"]),
     "pane without a bead": (with_edge("glass = { thickness = 5 }"), ["openings[1]", "glass.bead", "required"]),
     "panel's seam unknown": (with_edge('shut = { seams = ["x7"] }'), ["openings[1].shut.seams", "x7", "x1"]),
+    "seam of no panel": (
+        GOOD.replace('id = "x1", axis = "x", at = 205', 'id = "x1", axis = "x", at = 205, panel = "flor"'),
+        ["seams.planes[1].panel", "flor", "there is none"],
+    ),
     "panel smaller than its gap": (with_edge("shut = { gap = 45 }"), ["openings[1].shut.gap", "45"]),
     "opening on one side only": (GOOD + LEFT_WINDOW, ["openings[2]", "win", "mirror = true"]),
     "pane that ends near the skin": (
