@@ -119,3 +119,16 @@ def test_a_new_process_is_ready_soon(module):
     said = f"import sys, sections.run.{module}; print(any(name.split('.')[0] == 'OCP' for name in sys.modules))"
     done = subprocess.run([sys.executable, "-c", said], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+def test_every_rule_is_asked():
+    """A contradiction that nobody looks for is no rule: each `(settings, folder)` of rules_*.py stands in RULES."""
+    from sections.settings.rules import RULES
+
+    written = {
+        node.name
+        for path in (PACKAGE / "settings").glob("rules_*.py")
+        for node in ast.parse(path.read_text()).body
+        if isinstance(node, ast.FunctionDef) and [arg.arg for arg in node.args.args] == ["settings", "folder"]
+    }
+    assert written == {rule.__name__ for rule in RULES}

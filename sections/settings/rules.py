@@ -36,6 +36,7 @@ from sections.settings.rules_scan import (
     scans_are_meshes,
 )
 from sections.settings.rules_seams import (
+    panel_seams_have_a_panel,
     seams_are_distinct,
     seams_have_one_direction,
     seams_within_earlier_seams,
@@ -59,6 +60,7 @@ RULES: tuple[Rule, ...] = (
     seams_have_one_direction,
     seams_are_distinct,
     seams_within_earlier_seams,
+    panel_seams_have_a_panel,
     symmetric_seams_on_one_side,
     lattice_fits_flange,
     bolts_fit_flange,
