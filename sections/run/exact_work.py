@@ -27,7 +27,7 @@ from sections.solids.write_step import step_bytes
 from sections.wall.carve_exact import ORDERS, Order, carve_exact, hollow_exact
 from sections.wall.depth import DepthRule, even_depth
 from sections.wall.edging import Collar, Cutter
-from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, offset_groups
+from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, OffsetGroup, offset_groups
 
 
 def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: list) -> list[str]:
@@ -71,15 +71,17 @@ def _attempts(folder: Path, block: ExactSolid, rule: DepthRule, whys: list[str])
     cutters = _cutters(folder, block)
     tried = set()
     for smooth in (GENTLE, SMOOTH):
+        # Fitted once for all orders tried.
+        fitted = lru_cache(partial(_fitted, folder, region, smooth))
         try:
-            groups = offset_groups(held(folder, "samples"), skin_distance(folder), rule, region, smooth)
+            groups = fitted(rule)
         except NotExact as error:
             whys.append(str(error))
             continue
         if len(groups) in tried:
             continue
         tried.add(len(groups))
-        deeper = partial(_deeper, folder, block, region, smooth)
+        deeper = partial(_deeper, block, fitted)
         for order in ORDERS:
             if len(groups) > 1 or not order.groups:
                 yield partial(carve_exact, block, groups, order, cutters, deeper)
@@ -109,12 +111,16 @@ def _prove(solid: ExactSolid, printed: Mesh, planes: tuple[Plane, ...], limits: 
         raise NotExact(f"it differs from the print solid: {why}")
 
 
+def _fitted(folder: Path, region: CellRegion, smooth: float, rule: DepthRule) -> list[OffsetGroup]:
+    """Return the surfaces at a rule's depth below the skin. Raises NotExact."""
+    return offset_groups(held(folder, "samples"), skin_distance(folder), rule, region, smooth)
+
+
 def _deeper(
-    folder: Path, block: ExactSolid, region: CellRegion, smooth: float, depth: float, order: Order
+    block: ExactSolid, fitted: Callable[[DepthRule], list[OffsetGroup]], depth: float, order: Order
 ) -> ExactSolid:
     """Return the space in a block deeper below the skin than `depth` mm. Raises NotExact, BuildFailed."""
-    groups = offset_groups(held(folder, "samples"), skin_distance(folder), even_depth(depth), region, smooth)
-    return hollow_exact(block, groups, order)
+    return hollow_exact(block, fitted(even_depth(depth)), order)
 
 
 @dataclass(frozen=True)
