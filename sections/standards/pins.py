@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from sections.standards.limits import shaft_limits
 from sections.standards.table import read_table
 
 
 def pin_diameters() -> tuple[float, ...]:
     """Return the tabled pin diameters, mm (ISO 2338)."""
-    return tuple(float(key) for key in read_table("pins")["pin"])
+    return tuple(float(diameter) for diameter in read_table("pins")["diameters"])
 
 
 def pin_lengths() -> tuple[float, ...]:
@@ -17,6 +18,5 @@ def pin_lengths() -> tuple[float, ...]:
 
 def pin_limits(diameter: float, tolerance: str) -> tuple[float, float]:
     """Return (smallest, largest) diameter, mm, of a pin of nominal `diameter`, tolerance "m6" or "h8"."""
-    row = read_table("pins")["pin"][f"{diameter:g}"]
-    low_um, high_um = row[f"{tolerance}_um"]
-    return diameter + low_um / 1000, diameter + high_um / 1000
+    limits = shaft_limits(diameter, tolerance)
+    return diameter + limits.lower, diameter + limits.upper
