@@ -6,7 +6,7 @@ import numpy as np
 
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
-from sections.numbers.mesh import Mesh, in_order, weld_exact
+from sections.numbers.mesh import Growth, Mesh, in_order, weld_exact
 from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import edge_flaws
 
@@ -15,12 +15,13 @@ from sections.solids.soundness import edge_flaws
 _MERGE = (5e-4, 2e-3, 5e-3)
 
 
-def settle(solid: PrintSolid, pose: Frame, what: str) -> Mesh:
-    """Return the part in print coordinates, every coordinate a 32-bit float, closed when read back.
+def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
+    """Return the part as its print file holds it, every coordinate a 32-bit float, closed when read back.
 
-    pose : the bed's frame in the vehicle frame. Raises BuildFailed when no merging distance gives a clean mesh.
+    pose : the bed's frame in the vehicle frame. growth : by what the file is larger than the part. Raises BuildFailed
+    when no merging distance gives a clean mesh.
     """
-    local = pose.unplace(solid.mesh())
+    local = pose.unplace(solid.mesh()).stretched(growth)
     flaws: list = []
     for merge in _MERGE:
         rounded = Mesh(local.vertices.astype(np.float32).astype(np.float64), local.faces)

@@ -17,7 +17,7 @@ def check_bed(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[
     beds = beds_of(rules.settings)
     bed = next((bed for bed in beds if bed.printer == part.planned.printer), beds[0])
     low, high = part.printed.bounds
-    free_low = np.array([bed.margin, bed.margin, 0.0])
+    free_low = np.array([*bed.margin, 0.0])
     size = high - low
     measures = [Measure(f"size-{axis}", part.id, float(s), "mm") for axis, s in zip("xyz", size, strict=True)]
     over = np.maximum(free_low - low, high - free_low - bed.room)

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from sections import __version__
 from sections.export.manifest import FileRecord, record_file
-from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.solids.write_3mf import threemf_bytes
 from sections.solids.write_stl import stl_bytes
@@ -21,14 +20,12 @@ PRINT_FORMATS = ("stl", "3mf")
 class PartFiles:
     """What one part's files are made from.
 
-    mesh : in print coordinates. pose : the bed's frame in the vehicle frame, for STEP, which stays in the vehicle
-    frame. step : returns the STEP file; left out, the mesh itself is written as a tessellated shell.
+    mesh : as it is printed. step : returns the STEP file; None where it has none, or not yet.
     """
 
     id: str
     folder: str
     mesh: Mesh
-    pose: Frame
     step: Callable[[], bytes] | None = None
 
 
@@ -37,10 +34,10 @@ def write_part(part: PartFiles, root: Path, formats: list[str], material: str) -
     makers = {
         "stl": lambda: stl_bytes(part.mesh),
         "3mf": lambda: _threemf(part, material),
-        "step": lambda: _step(part),
+        "step": part.step,
     }
     records = []
-    for name in formats:
+    for name in (name for name in formats if makers[name] is not None):
         content = makers[name]()
         path = Path(part.folder) / f"{part.id}.{name}"
         (root / path).parent.mkdir(parents=True, exist_ok=True)
@@ -56,11 +53,3 @@ def _threemf(part: PartFiles, material: str) -> bytes:
         "Description": f"print in {material}",
     }
     return threemf_bytes(part.mesh, part.id, facts)
-
-
-def _step(part: PartFiles) -> bytes:
-    if part.step is not None:
-        return part.step()
-    from sections.solids.write_step import tessellated_step_bytes
-
-    return tessellated_step_bytes(part.pose.place(part.mesh), part.id)

@@ -10,6 +10,7 @@ from typing import Literal
 from pydantic import TypeAdapter, ValidationError
 
 from sections.errors import OutputRefused
+from sections.numbers.mesh import NO_GROWTH, Growth
 
 MANIFEST_SCHEMA = 1
 MANIFEST_NAME = "manifest.json"
@@ -36,9 +37,10 @@ def record_file(kind: str, path: Path, content: bytes) -> FileRecord:
 class PartRecord:
     """One part that can be printed or bought.
 
-    size : in its print pose, mm. mass_g : solid, without infill. count : how many are needed. bought : not printed.
-    step : how its STEP file holds the shape, "exact", "tessellated" or "faceted"; "" where it has none (yet).
-    step_why : why it is not exact. neighbours, joints : ids.
+    size : as its print files have it, mm. growth : by what those are larger than the part they are to become, along the
+    bed's x, y and upward. volume_mm3 : of the part. mass_g : solid, without infill. count : how many are needed.
+    bought : not printed. step : how its STEP file holds the shape, "exact", "tessellated" or "faceted"; "" where it has
+    none (yet). step_why : why it is not exact. neighbours, joints : ids.
     """
 
     id: str
@@ -53,6 +55,7 @@ class PartRecord:
     neighbours: tuple[str, ...]
     joints: tuple[str, ...]
     step_why: str = ""
+    growth: Growth = NO_GROWTH
 
 
 @dataclass(frozen=True)

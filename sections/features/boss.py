@@ -34,15 +34,15 @@ class Boss:
     kind: Literal["boss"] = "boss"
 
     @staticmethod
-    def of(asked: BossSettings, height: float, wall: float) -> Boss:
+    def of(asked: BossSettings, height: float, wall: float, wider: float = 0.0) -> Boss:
         """Return the boss asked for, `height` mm tall above the inner face of a wall `wall` mm thick.
 
-        Insert: diameter and depth by the rules of standards.inserts. Bolt: ISO 273 medium hole, outer diameter
-        twice the screw's (the same 2.0 x rule).
+        wider : mm, all across, added to an insert's hole. Insert: diameter and depth by the rules of
+        standards.inserts. Bolt: ISO 273 medium hole, outer diameter twice the screw's (the same 2.0 x rule).
         """
         if asked.insert is not None:
             row = insert(asked.insert)
-            hole, depth, outer = row.hole, row.hole_depth, row.boss_outer
+            hole, depth, outer = row.hole + wider, row.hole_depth, row.boss_outer
             takes = f"{row.size} insert"
         else:
             screw = fastener(asked.bolt)

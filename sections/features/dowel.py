@@ -10,6 +10,7 @@ import numpy as np
 from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool, fit_deviation
 from sections.features.shapes import cylinder, slot_bar, turned
 from sections.settings import Settings
+from sections.settings.fit_values import fit_of
 
 
 @dataclass(frozen=True)
@@ -31,9 +32,9 @@ class Dowel:
     @staticmethod
     def of(settings: Settings, *, slot: bool) -> Dowel:
         """Return the dowel the settings ask for."""
-        dowels, fits = settings.dowels, settings.fits
+        dowels, fits, fit = settings.dowels, settings.fits, fit_of(settings, "dowel")
         metal = dowels.kind == "metal"
-        return Dowel(dowels.diameter, dowels.length, fits.dowel, fits.end, fits.slot, settings.flange.land, slot, metal)
+        return Dowel(dowels.diameter, dowels.length, fit, fits.end, fits.slot, settings.flange.land, slot, metal)
 
     @property
     def half_length(self) -> float:

@@ -168,17 +168,21 @@ class Hardpoint:
         return upright_prism(self._gusset_profile(self.height + self.root), self._gusset_width(), self.turn)
 
 
-def hardpoint_of(asked: HardpointSettings, height: float, wall: float, allowable: float | None) -> Hardpoint | None:
+def hardpoint_of(
+    asked: HardpointSettings, height: float, wall: float, allowable: float | None, wider: float = 0.0
+) -> Hardpoint | None:
     """Return the hardpoint asked for, `height` mm tall above the inner face of a wall `wall` mm thick, or None when no
     pillar of 120 mm carries the load.
 
-    allowable : MPa, of the plastic; needed with a load. Insert: sizes by standards.inserts. Nut: ISO 273 medium hole or
-    slot, ISO 7089 washer, ISO 4032 nut; the lip over the washer by standards.strength.
+    allowable : MPa, of the plastic; needed with a load. wider : mm, all across, added to an insert's hole. Insert:
+    sizes by standards.inserts. Nut: ISO 273 medium hole or slot, ISO 7089 washer, ISO 4032 nut; the lip over the washer
+    by standards.strength.
     """
     load, side = asked.load or 0.0, asked.side
     if asked.insert is not None:
         row = insert(asked.insert)
-        channel, hole, depth, least, takes = None, row.hole, row.hole_depth, row.boss_outer, f"{row.size} insert"
+        channel, hole, depth = None, row.hole + wider, row.hole_depth
+        least, takes = row.boss_outer, f"{row.size} insert"
     else:
         size = fastener(asked.bolt)
         channel, hole = _channel(asked.bolt, asked.travel, load, allowable), size.medium

@@ -11,6 +11,7 @@ import numpy as np
 from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool, fit_deviation
 from sections.features.shapes import frustum, united
 from sections.settings import Settings
+from sections.settings.fit_values import fit_of
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -35,9 +36,9 @@ class Key:
     @staticmethod
     def of(settings: Settings) -> Key:
         """Return the key the settings ask for."""
-        keys, fits = settings.keys, settings.fits
+        keys, fit, end = settings.keys, fit_of(settings, "key"), settings.fits.end
         loose = keys.kind == "loose"
-        return Key(keys.length, keys.width, keys.height, keys.draft, fits.key, fits.end, settings.flange.land, loose)
+        return Key(keys.length, keys.width, keys.height, keys.draft, fit, end, settings.flange.land, loose)
 
     @property
     def half_length(self) -> float:

@@ -12,6 +12,7 @@ from sections.jig.nesting import Laid
 from sections.jig.printed import Butt
 from sections.jig.sheet_part import Slot
 from sections.numbers.frame import Frame
+from sections.numbers.mesh import NO_GROWTH, Growth
 
 JIG_SCHEMA = 1
 
@@ -32,7 +33,7 @@ class PlannedSheetPart:
 @dataclass(frozen=True)
 class PlannedPiece:
     """One piece of a part that is printed. pose : the bed's frame in the vehicle frame. size : as printed, mm.
-    file : its path in the output. printer : which, "" where there is one."""
+    file : its path in the output. printer : which, "" where there is one. growth : by what the file is larger."""
 
     id: str
     part: str
@@ -40,6 +41,7 @@ class PlannedPiece:
     size: tuple[float, float, float]
     file: str
     printer: str = ""
+    growth: Growth = NO_GROWTH
 
 
 @dataclass(frozen=True)

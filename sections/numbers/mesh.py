@@ -13,6 +13,11 @@ from sections.numbers.rows import unique_rows
 _YZX, _ZXY = [1, 2, 0], [2, 0, 1]
 
 
+# By what a print file is larger than the part it is to become, along the bed's x, y and upward.
+Growth = tuple[float, float, float]
+NO_GROWTH: Growth = (1.0, 1.0, 1.0)
+
+
 @dataclass(frozen=True)
 class Mesh:
     """Triangles by index.
@@ -30,6 +35,14 @@ class Mesh:
 
     def __len__(self) -> int:
         return len(self.faces)
+
+    def stretched(self, growth: Growth) -> Mesh:
+        """Return the mesh with its x, y and z multiplied by `growth`."""
+        return self if growth == NO_GROWTH else Mesh(self.vertices * np.asarray(growth), self.faces)
+
+    def unstretched(self, growth: Growth) -> Mesh:
+        """Return the mesh that `stretched` made this one of."""
+        return self if growth == NO_GROWTH else Mesh(self.vertices / np.asarray(growth), self.faces)
 
     @property
     def triangles(self) -> np.ndarray:

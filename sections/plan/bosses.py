@@ -15,6 +15,7 @@ from sections.plan.model import PlannedBoss
 from sections.settings import Settings
 from sections.settings.bosses import Boss as BossSettings
 from sections.settings.bosses import Hardpoint as HardpointSettings
+from sections.settings.fit_values import fit_of
 from sections.solids.distance import MeshDistance
 
 # mm; how far behind a mouth the wall is looked for.
@@ -84,10 +85,10 @@ class _Asked:
         return Problem(PARAMETERS, self.key, self.name, limit, remedy)
 
     def made(self, height: float, settings: Settings) -> Boss | Hardpoint | None:
-        wall = settings.wall.thickness
+        wall, wider = settings.wall.thickness, 2 * fit_of(settings, "insert")
         if isinstance(self.table, BossSettings):
-            return Boss.of(self.table, height, wall)
-        return hardpoint_of(self.table, height, wall, settings.material.allowable)
+            return Boss.of(self.table, height, wall, wider)
+        return hardpoint_of(self.table, height, wall, settings.material.allowable, wider)
 
 
 def _wanted(settings: Settings) -> Iterator[_Asked]:

@@ -10,6 +10,7 @@ from pydantic import TypeAdapter
 from sections.features.label import Label
 from sections.features.table import AnyBoss, AnyJoint
 from sections.numbers.frame import Frame, Plane
+from sections.numbers.mesh import NO_GROWTH, Growth
 
 PLAN_SCHEMA = 1
 
@@ -34,8 +35,9 @@ class PlannedSection:
 
     id : its name for good. mirror_of : the section it is the mirror image of, before joints and labels. seams :
     the seams that bound it, with the side (+1 or -1) it lies on. pose : the bed's frame in the vehicle frame:
-    pose.to_local gives print coordinates. size : in print coordinates, mm. down : what lies on the bed. label :
-    its mark and where, None when there is no room for one. printer : which, "" where there is one. support_mm2,
+    pose.to_local gives print coordinates. size : in them, mm. down : what lies on the bed. label :
+    its mark and where, None when there is no room for one. printer : which, "" where there is one. growth : by what its
+    print files are larger than the section, that it may shrink to it. support_mm2,
     stepped_mm2 : skin that needs support in that pose, and skin so level that layers show as steps. panel : the one
     that opens which it is of, "" for the body.
     """
@@ -52,6 +54,7 @@ class PlannedSection:
     support_mm2: float = 0.0
     stepped_mm2: float = 0.0
     panel: str = ""
+    growth: Growth = NO_GROWTH
 
 
 @dataclass(frozen=True)

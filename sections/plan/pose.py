@@ -9,8 +9,9 @@ from scipy.spatial import ConvexHull
 
 from sections.numbers.box import Turns, tight_axes
 from sections.numbers.frame import Frame, make_frame
+from sections.numbers.mesh import NO_GROWTH, Growth
 from sections.settings import Settings
-from sections.settings.making import PrinterTable
+from sections.settings.printer import PrinterTable
 from sections.solids.turns import even_turns
 
 _ANGLES = Turns(np.arange(0.0, 180.0, 3.0))
@@ -22,12 +23,13 @@ _HANGS, _LEVEL = np.sqrt(0.5), np.cos(np.radians(20.0))
 
 @dataclass(frozen=True)
 class Bed:
-    """Usable room of a printer: (3,) size less margins, mm, the margin kept at each side, and the printer's name, ""
-    where there is one only."""
+    """Usable room of a printer: (3,) size less margins, mm, the margins kept in x and y, and the printer's name, ""
+    where there is one only. growth : by what its files are larger than the parts; room and margins are the parts'."""
 
     room: tuple[float, float, float]
-    margin: float
+    margin: tuple[float, float]
     printer: str = ""
+    growth: Growth = NO_GROWTH
 
 
 def beds_of(settings: Settings) -> tuple[Bed, ...]:
@@ -39,9 +41,10 @@ def beds_of(settings: Settings) -> tuple[Bed, ...]:
 
 def _bed(printer: PrinterTable, name: str) -> Bed:
     """Return the usable room of a printer: less the margin at each side and at the top."""
-    margin = printer.margin
+    margin, growth = printer.margin, printer.growth
     x, y, z = printer.bed
-    return Bed((x - 2 * margin, y - 2 * margin, z - margin), margin, name)
+    room = np.array([x - 2 * margin, y - 2 * margin, z - margin]) / growth
+    return Bed(tuple(room.tolist()), (margin / growth[0], margin / growth[1]), name, growth)
 
 
 @dataclass(frozen=True)
@@ -63,7 +66,8 @@ class Outside:
 
 @dataclass(frozen=True)
 class Pose:
-    """The bed's frame in the vehicle frame, the size in it, what lies down, the excess over the bed, mm, the printer.
+    """The bed's frame in the vehicle frame, the size in it, what lies down, the excess over the bed, mm, the printer,
+    and by what its files are larger than the part.
 
     support : mm2 of skin that hangs over by more than 45 degrees. stepped : mm2 of skin so nearly level that layers
     show as steps.
@@ -74,6 +78,7 @@ class Pose:
     down: str
     excess: float
     printer: str
+    growth: Growth = NO_GROWTH
     support: float = 0.0
     stepped: float = 0.0
 
@@ -130,10 +135,11 @@ def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose
     local = hull @ rotation.T
     low, high = local.min(0), local.max(0)
     size = high - low
-    corner = low - [bed.margin + (bed.room[0] - size[0]) / 2, bed.margin + (bed.room[1] - size[1]) / 2, 0.0]
+    corner = low - [*(np.array(bed.margin) + (np.array(bed.room[:2]) - size[:2]) / 2), 0.0]
     excess = float((size - bed.room).max())
     frame = make_frame(rotation.T @ corner, rotation.T)
-    return Pose(frame, tuple(float(s) for s in size), name, 0.0 if excess < _ROUNDING else excess, bed.printer)
+    over = 0.0 if excess < _ROUNDING else excess
+    return Pose(frame, tuple(float(s) for s in size), name, over, bed.printer, bed.growth)
 
 
 def _spread(extent: np.ndarray) -> np.ndarray:

@@ -136,7 +136,7 @@ def _record(settings: Settings, plan: Plan, part: MadePart, files) -> PartRecord
     joints = tuple(joint.id for joint in plan.joints_of(part.id))
     return PartRecord(
         part.id, "section", 1, False, files, part.volume_mm3, part.volume_mm3 * settings.material.density / 1000,
-        part.size, "", plan.neighbours(part.id), joints,
+        part.size, "", plan.neighbours(part.id), joints, growth=plan.section(part.id).growth,
     )  # fmt: skip
 
 

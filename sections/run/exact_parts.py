@@ -12,6 +12,7 @@ from sections.export.files import PartFiles, write_part
 from sections.export.manifest import Kind, PartRecord
 from sections.numbers.frame import Frame, make_frame
 from sections.settings import Settings
+from sections.settings.fit_values import machines_of
 from sections.solids.write_step import step_bytes
 
 
@@ -30,17 +31,17 @@ class ExactPart:
 def write_exact(settings: Settings, part: ExactPart, root: Path) -> tuple[PartRecord, Frame]:
     """Write STEP, STL and 3MF of one part as the settings ask, not turned, its lowest corner at the bed's origin.
 
-    Returns its record, and the bed's frame in the part's own.
+    Of several printers it is for the first. Returns its record, and the bed's frame in the part's own.
     """
     mesh = solid_mesh(part.solid, part.id)
-    pose = make_frame(mesh.bounds[0], np.eye(3))
-    content = PartFiles(
-        part.id, part.folder, pose.unplace(mesh), pose, lambda: step_bytes(part.solid.wrapped, part.id)
-    )  # fmt: skip
+    pose, growth = make_frame(mesh.bounds[0], np.eye(3)), machines_of(settings)[0].growth
+    printed = pose.unplace(mesh).stretched(growth)
+    content = PartFiles(part.id, part.folder, printed, lambda: step_bytes(part.solid.wrapped, part.id))
     files = write_part(content, root, settings.output.formats, settings.material.name)
     grams = mesh.volume_mm3 * settings.material.density / 1000
-    size = tuple(float(s) for s in mesh.size)
+    size = tuple(float(s) for s in printed.size)
     record = PartRecord(
-        part.id, part.kind, part.count, part.bought, files, mesh.volume_mm3, grams, size, "exact", (), ()
+        part.id, part.kind, part.count, part.bought, files, mesh.volume_mm3, grams, size, "exact", (), (),
+        growth=growth,
     )  # fmt: skip
     return record, pose

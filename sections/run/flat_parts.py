@@ -31,12 +31,14 @@ def write_flat(settings: Settings, part: FlatPart, root: Path) -> tuple[PartReco
     """Write STL and 3MF of one part as the settings ask, below `root`; return its record and how it lies. Raises
     BuildFailed."""
     pose = choose_pose(part.solid.corners, [part.down], beds_of(settings))
-    mesh = settle(part.solid, pose.frame, part.id)
+    printed = settle(part.solid, pose.frame, pose.growth, part.id)
+    volume = printed.unstretched(pose.growth).volume_mm3
     formats = [name for name in settings.output.formats if name in PRINT_FORMATS]
-    files = write_part(PartFiles(part.id, part.folder, mesh, pose.frame), root, formats, settings.material.name)
-    grams = mesh.volume_mm3 * settings.material.density / 1000
-    size = tuple(float(s) for s in mesh.size)
+    files = write_part(PartFiles(part.id, part.folder, printed), root, formats, settings.material.name)
+    grams = volume * settings.material.density / 1000
+    size = tuple(float(s) for s in printed.size)
     record = PartRecord(
-        part.id, part.kind, 1, False, files, mesh.volume_mm3, grams, size, "", part.neighbours, part.joints
+        part.id, part.kind, 1, False, files, volume, grams, size, "", part.neighbours, part.joints,
+        growth=pose.growth,
     )  # fmt: skip
     return record, pose

@@ -20,16 +20,15 @@ from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.manifest import PartRecord
 from sections.features.key import Key
 from sections.numbers.frame import Frame
-from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.mesh import NO_GROWTH, Growth, Mesh
 from sections.plan.model import Plan, PlannedPair
 from sections.plan.pose import Down
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.flat_parts import FlatPart, write_flat
 from sections.run.pool import Pool
-from sections.run.reading import built_section, plan_of, read_data, read_part, readable
+from sections.run.reading import built_section, plan_of, read_data, read_part, read_print, readable
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
-from sections.solids.mesh_read import read_mesh
 from sections.solids.planar import face_on_plane
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import grown_body
@@ -42,7 +41,7 @@ _ON_SEAM, _SPARE = 1e-3, 4.0
 @dataclass(frozen=True)
 class PlannedGuide:
     """A guide. section : it is put on. frame : on the seam, z out of that section. pose : the bed's frame in the
-    vehicle frame. file : its path in the output."""
+    vehicle frame. file : its path in the output. growth : by what the file is larger than the guide."""
 
     id: str
     pair: str
@@ -50,6 +49,7 @@ class PlannedGuide:
     frame: Frame
     pose: Frame
     file: str
+    growth: Growth = NO_GROWTH
 
 
 _ADAPTER = TypeAdapter(tuple[PlannedGuide, ...])
@@ -136,7 +136,7 @@ def _write(settings: Settings, body: Body, plan: Plan, pair: PlannedPair, side: 
     name = f"guide-{pair.seam}-{section.id}"
     down = Down("flat", np.array(frame.z), whole.area)
     record, pose = write_flat(settings, FlatPart(name, "guide", "guides", solid, down, (section.id,)), root)
-    return record, PlannedGuide(name, pair.id, section.id, frame, pose.frame, record.files[0].path)
+    return record, PlannedGuide(name, pair.id, section.id, frame, pose.frame, record.files[0].path, pose.growth)
 
 
 def placed_guides(out: Path) -> list[tuple[PlannedGuide, Mesh]]:
@@ -148,7 +148,7 @@ def placed_guides(out: Path) -> list[tuple[PlannedGuide, Mesh]]:
 
 
 def _placed(out: Path, guide: PlannedGuide) -> Mesh:
-    return guide.pose.place(weld_exact(read_mesh(out / guide.file)[0]))
+    return guide.pose.place(read_print(out / guide.file, guide.growth))
 
 
 def check_guides(out: Path, truth: BodyTruth, settings: Settings) -> tuple[list[Finding], list[Measure]]:

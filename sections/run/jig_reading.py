@@ -12,9 +12,8 @@ from sections.checks.jig import BuiltSheetPart
 from sections.errors import OutputRefused
 from sections.export.read_dxf import Sheet, read_sheet
 from sections.jig.model import PlannedJig, PlannedPiece, PlannedSheetPart, jig_from_json
-from sections.numbers.mesh import Mesh, weld_exact
-from sections.run.reading import read_data
-from sections.solids.mesh_read import read_mesh
+from sections.numbers.mesh import Mesh
+from sections.run.reading import read_data, read_print
 from sections.solids.print_solid import PrintSolid
 
 JIG_PATH = Path("jig") / "jig.json"
@@ -56,7 +55,7 @@ def printed_meshes(out: Path, jig: PlannedJig) -> dict[str, Mesh]:
 
 def read_piece(out: Path, piece: PlannedPiece) -> Mesh:
     """Return a piece of a printed jig read back, in print coordinates. Raises BadInput."""
-    return weld_exact(read_mesh(out / piece.file)[0])
+    return read_print(out / piece.file, piece.growth)
 
 
 @lru_cache(maxsize=2)

@@ -39,7 +39,7 @@ def lay_pieces(
         sections.append(
             PlannedSection(
                 piece.id, mirror_of, bounds, pose.frame, pose.size, pose.down, label, frame,
-                pose.printer, round(pose.support, 1), round(pose.stepped, 1), piece.panel,
+                pose.printer, round(pose.support, 1), round(pose.stepped, 1), piece.panel, pose.growth,
             )
         )  # fmt: skip
     return sections

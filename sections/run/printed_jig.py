@@ -58,7 +58,8 @@ def _write(settings: Settings, piece: JigPiece, butts: tuple[Butt, ...], tools: 
     down = Down("flat", -np.array(piece.part.frame.z), piece.outline.area)
     part = FlatPart(piece.id, "jig", "jig", _built(piece, own, tools), down, beside, joints)
     record, pose = write_flat(settings, part, root)
-    return record, PlannedPiece(piece.id, piece.part.id, pose.frame, record.size, record.files[0].path, pose.printer)
+    file = record.files[0].path
+    return record, PlannedPiece(piece.id, piece.part.id, pose.frame, record.size, file, pose.printer, pose.growth)
 
 
 def _built(piece: JigPiece, butts: list[Butt], tools: dict) -> PrintSolid:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 from sections.checks.built import BodyTruth, BuiltPair, BuiltSection, KeptOff
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
-from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.mesh import Growth, Mesh, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
 from sections.run.scratch import Scratch, put_skin, skin_distance
 from sections.solids.distance import MeshDistance
@@ -102,12 +102,17 @@ def _printed(out: Path, part_id: str) -> Mesh:
 
 
 def read_part(out: Path, record: PartRecord) -> Mesh:
-    """Return a part read back from its STL, or its 3MF when no STL is written, in print coordinates.
+    """Return a part read back from its STL, or its 3MF when no STL is written, as it is once it has shrunk.
 
     Raises StopIteration when it has neither.
     """
     paths = {file.format: file.path for file in record.files}
-    return weld_exact(read_mesh(out / next(paths[name] for name in ("stl", "3mf") if name in paths))[0])
+    return read_print(out / next(paths[name] for name in ("stl", "3mf") if name in paths), record.growth)
+
+
+def read_print(path: Path, growth: Growth) -> Mesh:
+    """Return the part that a print file becomes once it has shrunk, in print coordinates. Raises BadInput."""
+    return weld_exact(read_mesh(path)[0]).unstretched(growth)
 
 
 def built_pair(out: Path, pair: PlannedPair) -> BuiltPair:

@@ -165,7 +165,7 @@ def _outside(mesh: Mesh, skin: MeshDistance) -> Outside:
 
 @dataclass(frozen=True)
 class MadePart:
-    """A part that was made, in its print pose: volume and size as built."""
+    """A part that was made: its volume, and the size of its print files."""
 
     id: str
     volume_mm3: float
@@ -188,10 +188,11 @@ def build_section(
     )
     bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
     solid = make_section(section, bare, plan.joints_of(section_id), bosses, held(folder, "tools"))
-    mesh = settle(solid, section.pose, f"section {section_id}")
+    printed = settle(solid, section.pose, section.growth, f"section {section_id}")
+    mesh = printed.unstretched(section.growth)
     scratch.put_mesh(f"built-{section_id}", section.pose.place(mesh))
-    files = write_part(PartFiles(section_id, "sections", mesh, section.pose), root, formats, material)
-    return MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in mesh.size)), files
+    files = write_part(PartFiles(section_id, "sections", printed), root, formats, material)
+    return MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in printed.size)), files
 
 
 def write_inexact(folder: Path, section_id: str, root: Path, facets: float | None) -> None:

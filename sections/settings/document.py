@@ -24,8 +24,8 @@ def schema_text() -> str:
     """Return the JSON schema of a parameter file, `extends` included, as text."""
     schema = Settings.model_json_schema()
     schema["properties"]["extends"] = {
-        "type": "string",
-        "description": "a parameter file whose keys hold where this one has none",
+        "anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}],
+        "description": "parameter files whose keys hold where this one has none, each over those before it",
     }
     # A file that extends another may leave to it what every whole file must have.
     schema.pop("required", None)

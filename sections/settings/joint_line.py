@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from sections.settings.fit_values import fit_of
 from sections.settings.model import Settings
 from sections.standards import fastener
 
@@ -35,8 +36,8 @@ def joint_rooms(settings: Settings) -> tuple[Room, Room, Room]:
     hole = fastener(settings.bolts.size).hole(fits.bolt)
     bolt_low = settings.wall.thickness + SEAT_CLEAR_OF_WALL + seat_radius(settings)
     wall = settings.wall.thickness
-    dowel = settings.dowels.diameter / 2 + fits.dowel
-    key = settings.keys.width / 2 + fits.key
+    dowel = settings.dowels.diameter / 2 + fit_of(settings, "dowel")
+    key = settings.keys.width / 2 + fit_of(settings, "key")
     return (
         Room("bolt", bolt_low, height - settings.bolts.edge * hole),
         Room("dowel", wall + dowel, height - land - dowel),

@@ -1,4 +1,4 @@
-"""How sections meet: [seams], [flange], [bolts], [dowels], [keys], [fits]."""
+"""How sections meet: [seams], [flange], [bolts], [dowels], [keys]."""
 
 from __future__ import annotations
 
@@ -114,13 +114,3 @@ class KeysTable(Table):
     width: float = Field(5.0, ge=2, le=100, description="mm; across the flange, at the seam")
     height: float = Field(4.0, ge=1, le=60, description="mm; depth into each pocket")
     draft: float = Field(5.0, ge=0, le=30, description="deg; taper of the key's sides")
-
-
-class FitsTable(Table):
-    """Clearances, per side."""
-
-    key: float = Field(0.2, ge=0, le=2, description="mm per side, square to the key's faces")
-    dowel: float = Field(0.1, ge=0, le=2, description="mm per side (radius of hole less radius of pin)")
-    slot: float = Field(1.0, ge=0.1, le=10, description="mm; play of the pin each way along the slot")
-    end: float = Field(0.4, ge=0.1, le=5, description="mm; gap at the end of a pin or key in its hole")
-    bolt: Literal["fine", "medium", "coarse"] = Field("medium", description="clearance hole series of ISO 273")

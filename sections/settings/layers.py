@@ -32,33 +32,31 @@ class Layers:
 
 def read_layers(path: Path) -> Layers:
     """Return the parameter file `path` merged over all it extends. Raises BadInput."""
-    chain: list[tuple[Path, dict]] = []
-    seen: list[Path] = []
-    current: Path | None = path
-    while current is not None:
-        resolved = current.resolve()
-        if resolved in seen:
-            loop = " -> ".join(p.name for p in [*seen, resolved])
-            raise _bad(current, "extends", str(current), f"files extend one another in a ring: {loop}",
-                       "take one of the extends keys out")  # fmt: skip
-        seen.append(resolved)
-        table = _read_toml(current, seen[-2] if len(seen) > 1 else None)
-        base = table.pop("extends", None)
-        chain.append((current, table))
-        if base is not None and not isinstance(base, str):
-            raise _bad(
-                current,
-                "extends",
-                repr(base),
-                "the name of one file, in quotes",
-                'write extends = "base.toml"',
-            )
-        current = None if base is None else current.parent / base
     merged: dict = {}
     source: dict[Key, Path] = {}
-    for file, table in reversed(chain):
+    for file, table in _files(path, ()):
         _merge(merged, table, (), file, source)
     return Layers(merged, source)
+
+
+def _files(path: Path, above: tuple[Path, ...]) -> list[tuple[Path, dict]]:
+    """Return a file and all it extends, the first to hold first: what it extends in the order named, then itself.
+
+    above : the files that led here. Raises BadInput.
+    """
+    resolved = path.resolve()
+    if resolved in above:
+        loop = " -> ".join(p.name for p in [*above, resolved])
+        raise _bad(path, "extends", str(path), f"files extend one another in a ring: {loop}",
+                   "take one of the extends keys out")  # fmt: skip
+    table = _read_toml(path, above[-1] if above else None)
+    base = table.pop("extends", [])
+    bases = [base] if isinstance(base, str) else base
+    if not isinstance(bases, list) or not all(isinstance(one, str) for one in bases):
+        limit = "the name of a file in quotes, or a list of such names"
+        raise _bad(path, "extends", repr(base), limit, 'write extends = "base.toml"')
+    under = [file for one in bases for file in _files(path.parent / one, (*above, resolved))]
+    return [*under, (path, table)]
 
 
 def _read_toml(path: Path, extended_by: Path | None) -> dict:

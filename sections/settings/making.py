@@ -1,4 +1,4 @@
-"""What it is made with and how it is marked and checked: [printer], [material], [label], [checks], [output]."""
+"""What it is made of, how it is marked and checked: [material], [label], [checks], [output]."""
 
 from __future__ import annotations
 
@@ -6,23 +6,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from sections.settings.table import Name, Table, Vector
+from sections.settings.table import Table
 
 Format = Literal["stl", "3mf", "step"]
-
-
-class PrinterTable(Table):
-    """The machine the sections must fit."""
-
-    bed: Vector = Field([300.0, 300.0, 300.0], description="mm; usable x, y and height")
-    margin: float = Field(5.0, ge=0, le=100, description="mm; kept free at each side of the bed and at the top")
-    nozzle: float = Field(0.4, gt=0, le=3, description="mm; nozzle diameter")
-
-
-class OtherPrinter(PrinterTable):
-    """One of several machines."""
-
-    id: Name = Field(description="name of the machine, in the plan and the paperwork")
 
 
 class MaterialTable(Table):

@@ -7,12 +7,12 @@ from pydantic import Field
 from sections.settings.body import BodyTable, MeshTable, WallTable
 from sections.settings.bosses import Boss, Hardpoint
 from sections.settings.donor import AnyKeepOut, Wheel
+from sections.settings.fits import FitsTable
 from sections.settings.guides import ClampsTable, GuidesTable
 from sections.settings.jig import JigTable
 from sections.settings.joints import (
     BoltsTable,
     DowelsTable,
-    FitsTable,
     FlangeTable,
     KeysTable,
     SeamsTable,
@@ -21,12 +21,11 @@ from sections.settings.making import (
     ChecksTable,
     LabelTable,
     MaterialTable,
-    OtherPrinter,
     OutputTable,
-    PrinterTable,
     StepTable,
 )
 from sections.settings.openings import AnyOpening
+from sections.settings.printer import OtherPrinter, PrinterTable
 from sections.settings.scan import DatumTable, HalfTable, Measured, MendTable
 from sections.settings.table import Name, Table
 
@@ -47,7 +46,7 @@ class Settings(Table):
     bolts: BoltsTable = Field(BoltsTable(), description="the bolts that draw two flanges together")
     dowels: DowelsTable = Field(DowelsTable(), description="the pins that locate")
     keys: KeysTable = Field(KeysTable(), description="the tongues that align and carry shear")
-    fits: FitsTable = Field(FitsTable(), description="clearances, per side")
+    fits: FitsTable = Field(FitsTable(), description="clearances, per side: a number, or a word of the printer's")
     openings: list[AnyOpening] = Field([], description="what is cut through wall and skin")
     keepouts: list[AnyKeepOut] = Field([], description="what sections and bolts keep off")
     wheels: list[Wheel] = Field([], description="wheels, steered and travelled, that sections and bolts keep off")

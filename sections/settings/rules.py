@@ -13,6 +13,7 @@ from sections.settings.model import Settings
 from sections.settings.rules_body import body_source, frame_is_proper, openings_are_edged, solids_make_sense
 from sections.settings.rules_bosses import bosses_make_sense, hardpoints_make_sense
 from sections.settings.rules_donor import wheels_make_sense
+from sections.settings.rules_fits import pairs_are_for_metal, words_are_in_order
 from sections.settings.rules_jig import jig_can_be_cut, saddles_stand_apart
 from sections.settings.rules_joints import (
     bolts_fit_flange,
@@ -67,6 +68,8 @@ RULES: tuple[Rule, ...] = (
     pitch_within_rules,
     dowels_fit_flange,
     keys_fit_flange,
+    pairs_are_for_metal,
+    words_are_in_order,
     bosses_make_sense,
     hardpoints_make_sense,
     bed_takes_parts,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from pathlib import Path
 
+from sections.settings.fit_values import fit_of
 from sections.settings.model import Settings
 
 
@@ -19,8 +20,8 @@ def jig_can_be_cut(settings: Settings, folder: Path):
         yield ("jig", "cutter"), f"{jig.cutter:g}", limit, "a smaller cutter, or thicker sheet"
     if jig.make == "printed":
         land = 2 * settings.flange.land
-        dowel = settings.dowels.diameter + 2 * settings.fits.dowel
-        wide = max(dowel, settings.keys.width + 2 * settings.fits.key) + land
+        dowel = settings.dowels.diameter + 2 * fit_of(settings, "dowel")
+        wide = max(dowel, settings.keys.width + 2 * fit_of(settings, "key")) + land
         if jig.thickness < wide:
             limit = f"{wide:.4g} or more: a key or dowel with its fit and flange.land on either side"
             yield ("jig", "thickness"), f"{jig.thickness:g}", limit, "print it thicker, or take thinner keys and dowels"

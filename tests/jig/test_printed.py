@@ -26,7 +26,7 @@ def part(outline, slots=()):
 
 
 def parted(outline, bed=(200.0, 200.0, 200.0), slots=()):
-    return pieces_of(part(outline, slots), (Bed(bed, 5.0),), JOINTS)
+    return pieces_of(part(outline, slots), (Bed(bed, (5.0, 5.0)),), JOINTS)
 
 
 def cradle(wide, high, base, arm):

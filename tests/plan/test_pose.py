@@ -6,7 +6,7 @@ import pytest
 from sections.plan.pose import Bed, Down, Outside, choose_pose
 
 BOX = np.array([[x, y, z] for x in (0, 100) for y in (0, 60) for z in (0, 40)], float)
-SMALL, LARGE = Bed((80, 80, 80), 5, "small"), Bed((200, 200, 200), 5, "large")
+SMALL, LARGE = Bed((80, 80, 80), (5, 5), "small"), Bed((200, 200, 200), (5, 5), "large")
 DOWNS = [Down("below", np.array([0.0, 0, -1]), 6000.0), Down("behind", np.array([0.0, -1, 0]), 4000.0)]
 
 

@@ -109,7 +109,7 @@ def test_random_bodies_fit(size, is_round, seed):
     assert sum(part.area for part in parts) == pytest.approx(shell.area)
     for part in parts:
         for piece in part.pieces():
-            frame = choose_pose(piece.points, [], (Bed((290, 290, 290), 5),)).frame
+            frame = choose_pose(piece.points, [], (Bed((290, 290, 290), (5, 5)),)).frame
             turn = np.array([frame.x, frame.y, frame.z])
             assert turn @ turn.T == pytest.approx(np.eye(3)) and np.linalg.det(turn) == pytest.approx(1)
             at = (piece.points - np.array(frame.origin)) @ turn.T

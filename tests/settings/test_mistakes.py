@@ -63,7 +63,19 @@ MISTAKES = {
     "key tapers away": (with_line("keys", "width = 2.5\ndraft = 20.0"), ["keys.draft", "20"]),
     "key wider than long": (with_line("keys", "length = 4.5"), ["keys.length", "4.5"]),
     "fit series": (with_line("fits", 'bolt = "tight"'), ["fits.bolt", "tight", "fine"]),
-    "negative fit": (with_line("fits", "key = -0.1"), ["fits.key", "-0.1", "0 or more"]),
+    "fit of no word": (with_line("fits", 'key = "slides"'), ["fits.key", "slides", "'slide'"]),
+    "fit true": (with_line("fits", "dowel = true"), ["fits.dowel", "True", "0 to 2"]),
+    "pair for printed pins": (with_line("fits", 'dowel = "H7/g6"'), ["fits.dowel", "H7/g6", "printed"]),
+    "no such pair": (
+        with_line("fits", 'dowel = "H4/g6"\n[dowels]\nkind = "metal"'), ["fits.dowel", "H4/g6", "holes D to H"]
+    ),
+    "words out of order": (
+        with_line("printer", "fits.key = { press = 0.3, slide = 0.2 }"), ["printer.fits.key.slide", "0.2", "press, 0.3"]
+    ),
+    "shrinks too much": (with_line("printer", "shrink = [0.5, 0, 0]"), ["printer.shrink[1]", "0.5", "0.05 or less"]),
+    "shrink in two": (with_line("printer", "shrink = [0.0, 0.0]"), ["printer.shrink", "at least 3"]),
+    "extends a number": ("extends = 3\n" + GOOD, ["extends", "a list of such names"]),
+    "negative fit": (with_line("fits", "key = -0.1"), ["fits.key", "-0.1", "0 to 2"]),
     "bed too small": (with_line("printer", "bed = [20.0, 20.0, 20.0]"), ["printer.bed[1]", "20"]),
     "bed of two": (with_line("printer", "bed = [300.0, 300.0]"), ["printer.bed", "at least 3"]),
     "bed of words": (with_line("printer", 'bed = ["a", 300.0, 300.0]'), ["printer.bed[1]", "a number"]),
