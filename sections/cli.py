@@ -60,11 +60,45 @@ def check(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Pr
 
 
 @app.command()
-def coupon(parameters: ParameterFile, out: OutFolder = Path("out")) -> None:
-    """Make the test prints: ladders of fits for dowel, key and bolt, a seam in small, a piece of wall."""
+def coupon(
+    parameters: ParameterFile,
+    proof: Annotated[bool, typer.Option(help="a seam in small instead, to prove the fits that were found")] = False,
+    out: OutFolder = Path("out"),
+) -> None:
+    """Make the test prints: ladders of fits, bars for callipers, a corner of wall and flange; and the form to fill
+    in."""
     from sections.run.commands import run_coupon
 
-    _finish(1, lambda pool: run_coupon(parameters, out, pool))
+    _finish(1, lambda pool: run_coupon(parameters, out, pool, proof=proof))
+
+
+@app.command()
+def calibrate(
+    parameters: ParameterFile,
+    readings: Annotated[Path, typer.Argument(help="what was measured on the test prints (TOML): the form, filled in")],
+    profile: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="the printer's profile to write; else beside the parameter file")
+    ] = None,
+    ask: Annotated[bool, typer.Option("--ask", help="ask for what the form lacks, value by value")] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="write the profile without asking")] = False,
+    out: OutFolder = Path("out"),
+) -> None:
+    """Say what the test prints tell of the printer, with intervals, and write its profile once you agree."""
+    from sections.run.commands import run_calibrate
+
+    def answer(question: str) -> str:
+        return typer.prompt(question, default="", show_default=False, err=True)
+
+    def agrees(change: str) -> bool:
+        typer.echo(change, err=True)
+        if yes:
+            return True
+        if not sys.stdin.isatty():
+            return False
+        return typer.confirm("write it?", err=True)
+
+    asking = answer if ask else None
+    _finish(1, lambda pool: run_calibrate(parameters, readings, profile, out, pool, ask=asking, agrees=agrees))
 
 
 @app.command()

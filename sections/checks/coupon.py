@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
+from shapely import LineString
 
 from sections.checks.finding import Finding, Measure
 from sections.checks.seam_face import FaceHoles
 from sections.coupons import Coupon
-from sections.numbers.frame import Plane
+from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh
 from sections.solids.planar import face_on_plane
+from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import solid_flaws
 
 # mm; how far a hole of a test print may be off: less than half of a ladder's step, both sides together.
@@ -17,6 +20,8 @@ _WIDTH = 0.03
 # How far the volume read back may be off the exact solid's, as a part of it.
 _VOLUME = 2e-3
 _ON_TOP = 1e-3
+# mm; how far past its ends a size is looked for.
+_BEYOND = 3.0
 
 
 def check_coupon(coupon: Coupon, mesh: Mesh) -> tuple[list[Finding], list[Measure]]:
@@ -47,4 +52,37 @@ def check_coupon(coupon: Coupon, mesh: Mesh) -> tuple[list[Finding], list[Measur
             text = f"{width:.3f} mm across, {hole.across:.3f} asked"
             limit = hole.across + np.copysign(_WIDTH, width - hole.across)
             findings.append(Finding("coupon-hole", "fault", name, width, float(limit), "mm", None, text))
+    found, read = _sizes(coupon, PrintSolid.of(mesh, coupon.id))
+    return findings + found, measures + read
+
+
+def _sizes(coupon: Coupon, solid: PrintSolid) -> tuple[list[Finding], list[Measure]]:
+    """Return what callipers would find on a test print as read back, where it is not as drawn."""
+    findings, measures = [], []
+    for size in coupon.sizes:
+        name = f"{coupon.id}:{size.id}"
+        span = _span(solid, np.array(size.start), np.array(size.end))
+        if span is None:
+            text = "nothing to put callipers on"
+            findings.append(Finding("coupon-size", "fault", name, None, None, "mm", size.start, text))
+            continue
+        measures.append(Measure("coupon-size", name, span, "mm"))
+        if abs(span - size.asked) > _WIDTH:
+            text = f"{span:.3f} mm, {size.asked:.3f} asked"
+            limit = size.asked + np.copysign(_WIDTH, span - size.asked)
+            findings.append(Finding("coupon-size", "fault", name, span, float(limit), "mm", size.start, text))
     return findings, measures
+
+
+def _span(solid: PrintSolid, start: np.ndarray, end: np.ndarray) -> float | None:
+    """Return the distance, mm, between the faces nearest to two places, along the line through both."""
+    way = (end - start) / np.linalg.norm(end - start)
+    aside = np.array([0.0, 0.0, 1.0]) if abs(way[2]) < 0.5 else np.array([1.0, 0.0, 0.0])
+    frame = Frame(tuple(start), tuple(way), tuple(np.cross(aside, way)), tuple(aside))
+    length = float(np.linalg.norm(end - start))
+    line = LineString([(-_BEYOND, 0.0), (length + _BEYOND, 0.0)])
+    crossed = shapely.get_coordinates(line.intersection(solid.section_at(frame).boundary))[:, 0]
+    if not len(crossed):
+        return None
+    ends = [crossed[np.abs(crossed - at).argmin()] for at in (0.0, length)]
+    return float(ends[1] - ends[0]) if ends[1] > ends[0] else None

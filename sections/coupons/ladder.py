@@ -3,71 +3,115 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from sections.coupons.coupon import Coupon, Hole, block, less, moved, sunk_text
+from sections.coupons.coupon import Coupon, Hole, Ladder, block, less, moved, on_front, stroke_of, sunk_text
 from sections.features.dowel import Dowel
 from sections.features.key import Key
-from sections.features.shapes import cylinder
+from sections.features.letters import text_width
+from sections.features.shapes import cylinder, slot_bar
 from sections.settings import Settings
-from sections.standards import fastener
+from sections.settings.fit_values import fit_of
+from sections.standards import fastener, insert, insert_sizes
 
 if TYPE_CHECKING:
     import cadquery as cq
 
-# mm per side; the steps of a ladder to either side of the fit asked.
-_STEP = 0.05
-_BELOW, _ABOVE = 2, 3
-_GAP = 4.0
-_MARK_HEIGHT = 6.0
+# mm per side; the steps of a ladder, and how many lie below the fit asked and in all.
+STEP = 0.05
+_BELOW, _RUNGS = 2, 6
+# mm; plastic between holes and to the edge, below a blind hole, height of marks, room above and below them.
+_LAND, _FLOOR, _MARK, _CLEAR = 2.0, 0.8, 4.0, 1.0
+# mm per side; an insert's ladder.
+_INSERT = (-0.10, -0.05, 0.0, 0.05, 0.10)
+
+_SAYS = "say which jams, presses, slides, or is loose"
 
 
-def fits_around(asked: float) -> list[float]:
-    """Return the clearances per side, mm, of a ladder around the one asked; none below zero."""
-    steps = (asked + _STEP * n for n in range(-_BELOW, _ABOVE + 1))
-    return sorted({round(max(fit, 0.0), 3) for fit in steps})
+@dataclass(frozen=True)
+class _Row:
+    """Holes in a row. across : width of each, mm. long : of the longest, square to the row. solid_at : a hole's
+    tool."""
+
+    name: str
+    across: tuple[float, ...]
+    long: float
+    solids: tuple[cq.Solid, ...]
+
+
+def fits_around(asked: float) -> tuple[float, ...]:
+    """Return the clearances per side, mm, of a ladder: steps around the one asked, none below zero."""
+    below = min(_BELOW, math.floor(max(asked, 0.0) / STEP + 1e-9))
+    return tuple(round(max(asked, 0.0) + STEP * (n - below), 4) for n in range(_RUNGS))
 
 
 def dowel_ladder(settings: Settings) -> Coupon:
-    """Return blind holes for the dowel, as they stand in a flange."""
+    """Return blind holes for the dowel, round ones and slots, as they stand in a flange."""
     dowel = Dowel.of(settings, slot=False)
-    depth = dowel.length / 2 + dowel.end
-    holes = [
-        (mark(fit), 2 * fit + dowel.diameter, _bore(dowel.diameter / 2 + fit, depth)) for fit in fits_around(dowel.fit)
+    depth, fits = dowel.length / 2 + dowel.end, fits_around(dowel.fit)
+    across = tuple(2 * fit + dowel.diameter for fit in fits)
+    long = max(across) + 2 * dowel.travel
+    slots = tuple(_turned(slot_bar(wide + 2 * dowel.travel, wide, -depth, 1.0)) for wide in across)
+    rows = [
+        _Row("slot", across, long, slots),
+        _Row("dowel", across, max(across), tuple(cylinder(wide / 2, -depth, 1.0) for wide in across)),
     ]
-    use = "Push the pin into each hole. Set fits.dowel to the mark of the tightest that goes in by hand."
-    return _ladder("coupon-dowel", settings, holes, depth + settings.flange.land, use)
+    use = f"push the pin into each slot (row beside the marks) and each round hole: {_SAYS}"
+    return _ladder("coupon-dowel", "DOWEL", settings, rows, _marks(fits), depth + _FLOOR, use, fits, "the pin")
 
 
 def key_ladder(settings: Settings) -> Coupon:
     """Return pockets for the key, lying as they do in a flange."""
     asked = Key.of(settings)
-    holes = []
-    for fit in fits_around(asked.fit):
-        key = replace(asked, length=asked.width, width=asked.length, fit=fit, loose=True)
-        across = key.length + 2 * fit / math.cos(math.radians(key.draft))
-        holes.append((mark(fit), across, lambda x, key=key: moved(_pocket(key), x)))
-    use = "Press the key into each pocket. Set fits.key to the mark of the tightest that seats fully by hand."
-    return _ladder("coupon-key", settings, holes, asked.height + asked.end + settings.flange.land, use, asked.length)
+    fits = fits_around(asked.fit)
+    keys = [replace(asked, length=asked.width, width=asked.length, fit=fit, loose=True) for fit in fits]
+    across = tuple(key.length + 2 * key.fit / math.cos(math.radians(key.draft)) for key in keys)
+    long = asked.length + 2 * max(fits) / math.cos(math.radians(asked.draft))
+    rows = [_Row("key", across, long, tuple(_pocket(key) for key in keys))]
+    use = f"press the key into each pocket by hand: {_SAYS}"
+    height = asked.height + asked.end + _FLOOR
+    return _ladder("coupon-key", "KEY", settings, rows, _marks(fits), height, use, fits, "the key")
 
 
 def bolt_ladder(settings: Settings) -> Coupon:
     """Return clearance holes of the three series of ISO 273, through a flange's thickness."""
     row = fastener(settings.bolts.size)
-    through = settings.flange.thickness + 1
-    holes = [
-        (series[0].upper(), row.hole(series), _bore(row.hole(series) / 2, through))
-        for series in ("fine", "medium", "coarse")
-    ]
-    use = "Drop the bolt through each hole: F fine, M medium, C coarse. Set fits.bolt to the finest that lets it fall."
-    return _ladder("coupon-bolt", settings, holes, settings.flange.thickness, use)
+    series = ("fine", "medium", "coarse")
+    across = tuple(row.hole(name) for name in series)
+    rows = [_Row("bolt", across, max(across), tuple(cylinder(wide / 2, -99.0, 1.0) for wide in across))]
+    use = f"drop the bolt through each hole, F fine, M medium, C coarse: {_SAYS}"
+    fits = tuple(round((wide - row.diameter) / 2, 4) for wide in across)
+    height, piece = settings.flange.thickness, f"an {row.size} bolt"
+    return _ladder("coupon-bolt", row.size, settings, rows, ("F", "M", "C"), height, use, fits, piece)
+
+
+def insert_ladders(settings: Settings) -> tuple[Coupon, ...]:
+    """Return blind holes for every size of heat-set insert the body takes."""
+    asked = {one.insert for one in (*settings.bosses, *settings.hardpoints)}
+    made = []
+    for size in (size for size in insert_sizes() if size in asked):
+        row = insert(size)
+        fits = tuple(round(fit_of(settings, "insert") + step, 4) for step in _INSERT)
+        across = tuple(row.hole + 2 * fit for fit in fits)
+        rows = [_Row("insert", across, max(across), tuple(cylinder(w / 2, -row.hole_depth, 1.0) for w in across))]
+        use = (
+            "melt an insert into each hole: jams where plastic wells up, presses where it sits flush and fast, slides "
+            "where it turns by hand"
+        )
+        height, piece = row.hole_depth + _FLOOR, f"an {size} insert"
+        name = f"coupon-insert-{size.lower()}"
+        made.append(_ladder(name, f"INSERT {size}", settings, rows, _marks(fits), height, use, fits, piece))
+    return tuple(made)
 
 
 def mark(fit: float) -> str:
     """Return a clearance as it is marked: in hundredths of a millimetre."""
-    return f"{round(fit * 100)}"
+    return f"{round(fit * 100, 1):g}"
+
+
+def _marks(fits: tuple[float, ...]) -> tuple[str, ...]:
+    return tuple(mark(fit) for fit in fits)
 
 
 def _pocket(key: Key) -> cq.Solid:
@@ -75,23 +119,46 @@ def _pocket(key: Key) -> cq.Solid:
     return next(tool.solid for tool in key.tools() if tool.side == "minus")
 
 
-def _bore(radius: float, depth: float) -> Callable[[float], cq.Solid]:
-    return lambda x: moved(cylinder(radius, -depth, 1.0), x)
+def _turned(solid: cq.Solid) -> cq.Solid:
+    """Return a solid turned a quarter about z: what lay along the row lies across it."""
+    import cadquery as cq
+
+    return solid.moved(cq.Location(cq.Vector(0, 0, 0), cq.Vector(0, 0, 1), 90.0))
 
 
-def _ladder(name: str, settings: Settings, holes: list, height: float, use: str, long: float | None = None) -> Coupon:
-    """Return a bar with the holes in a row, (mark, width across, solid at x), and the marks beside them."""
-    wide = max(across for _, across, _ in holes)
-    long = long or wide
-    stroke = max(1.0, 2 * settings.printer.nozzle)
-    pitch = max(wide + _GAP, 2.2 * _MARK_HEIGHT)
-    width = long + 2 * _GAP + _MARK_HEIGHT + 2
-    row = width / 2 - _GAP - long / 2
-    bar = block(pitch * len(holes) + _GAP, width, height)
-    cutters, places = [], []
-    for number, (text, across, solid_at) in enumerate(holes):
-        x = _GAP / 2 + pitch * (number + 0.5)
-        cutters.append(moved(solid_at(x), 0, row))
-        cutters += sunk_text(text, (x, -width / 2 + 2 + _MARK_HEIGHT / 2), _MARK_HEIGHT, stroke)
-        places.append(Hole(text, (x, row), across))
-    return Coupon(name, less(bar, cutters), 0.0, tuple(places), use)
+def _ladder(
+    name: str, title: str, settings: Settings, rows: list[_Row], marks: tuple[str, ...], height: float, use: str,
+    fits: tuple[float, ...], piece: str,
+) -> Coupon:  # fmt: skip
+    """Return a bar with rows of holes, the marks in front of them, and what it is on its front."""
+    stroke = stroke_of(settings)
+    land = max(_LAND, settings.flange.land)
+    wide = max(max(row.across) for row in rows)
+    pitch = max(wide + land, max(text_width(text, _MARK, stroke) for text in marks) + 1.5)
+    length = max(pitch * len(marks) + land, text_width(title, _MARK, stroke) + 2)
+    places = [length / 2 + pitch * (number - (len(marks) - 1) / 2) for number in range(len(marks))]
+    # A bar high enough has its marks on its front as well as its title; a low one on top, before the holes.
+    upright = height > 2 * _MARK + 3 * _CLEAR / 2
+    before = land if upright else _MARK + 2 * _CLEAR
+    width = before + sum(row.long + land for row in rows)
+    front = -width / 2
+    kind = name.removeprefix("coupon-")
+    cutters, holes, ladders = [], [], []
+    middle = front + before
+    for row in rows:
+        middle += row.long / 2
+        for text, across, solid, x in zip(marks, row.across, row.solids, places, strict=True):
+            cutters.append(moved(solid, x, middle))
+            holes.append(
+                Hole(text if len(rows) == 1 or row.name == kind else f"{row.name}-{text}", (x, middle), across)
+            )
+        ladders.append(Ladder(kind if len(rows) == 1 else row.name, row.name, piece, marks, fits))
+        middle += row.long / 2 + land
+    for text, x in zip(marks, places, strict=True):
+        if upright:
+            cutters += on_front(sunk_text(text, (0.0, 0.0), _MARK, stroke), front, (x, -_CLEAR / 2 - _MARK / 2))
+        else:
+            cutters += sunk_text(text, (x, front + _CLEAR + _MARK / 2), _MARK, stroke)
+    low = -height + _CLEAR / 2 + _MARK / 2 if upright else -height / 2
+    cutters += on_front(sunk_text(title, (0.0, 0.0), min(_MARK, height - 1), stroke), front, (length / 2, low))
+    return Coupon(name, less(block(length, width, height), cutters), 0.0, tuple(holes), use, ladders=tuple(ladders))

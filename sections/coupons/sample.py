@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from sections.coupons.coupon import Coupon, block, less, moved, sunk_text
+import math
+
+from sections.coupons.bars import upright
+from sections.coupons.coupon import Coupon, Size, block, less, moved, on_front, stroke_of, sunk_text
 from sections.features import joints_from_settings
 from sections.features.shapes import united
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 
 _GAP = 4.0
-_LONG = 60.0
+# mm; the strip of wall: its width, and the plain wall below the flange's slope.
+_LONG, _FREE = 16.0, 12.0
 
 
 def seam_samples(settings: Settings) -> tuple[Coupon, Coupon]:
@@ -30,7 +34,7 @@ def seam_samples(settings: Settings) -> tuple[Coupon, Coupon]:
             if tool.side == side
         ]
         letter = "A" if side == "minus" else "B"
-        mark = sunk_text(letter, (x / 2, -flange.height / 2 + 4), 5.0, max(0.8, 2 * settings.printer.nozzle))
+        mark = sunk_text(letter, (x / 2, -flange.height / 2 + 4), 5.0, stroke_of(settings))
         solid = less(plate, [tool for action, tool in placed if action == "cut"] + mark)
         tongues = [tool for action, tool in placed if action == "add"]
         solid = united(solid, *tongues) if tongues else solid
@@ -41,20 +45,23 @@ def seam_samples(settings: Settings) -> tuple[Coupon, Coupon]:
 
 def wall_sample(settings: Settings) -> Coupon:
     """Return a strip of wall that stands with a flange on top, the sloped underside in the air."""
-    import cadquery as cq
-
     wall, flange = settings.wall.thickness, settings.flange
     reach = flange_reach(settings)
-    long = reach + max(20.0, 2 * wall)
+    long = reach + max(_FREE, 2 * wall)
     outline = [
-        (0, 0), (flange.height, 0), (flange.height, -flange.thickness), (wall, -reach),
-        (wall, -long), (0, -long),
+        (0, long), (flange.height, long), (flange.height, long - flange.thickness), (wall, long - reach),
+        (wall, 0), (0, 0),
     ]  # fmt: skip
-    solid = cq.Workplane("XZ").polyline(outline).close().extrude(_LONG).val()
-    use = (
-        "Print as it lies, the flange on top. Measure wall and flange with a calliper; the slope under it must not sag."
+    solid = upright(outline, _LONG, -long)
+    low, end = -long + min(5.0, 0.4 * (long - reach)), flange.height - 0.5
+    thick = flange.thickness + 0.5 * math.tan(math.radians(flange.underside))
+    sizes = (
+        Size("wall", "thickness", (0.0, 0.0, low), (wall, 0.0, low)),
+        Size("flange", "thickness", (end, 0.0, -thick), (end, 0.0, 0.0)),
     )
-    return Coupon("coupon-wall", solid, 0.0, (), use)
+    mark = on_front(sunk_text("WALL", (0.0, 0.0), 3.0, stroke_of(settings)), -_LONG / 2, (flange.height / 2 + 2, -3.5))
+    use = "print as it lies, the flange on top; callipers on the wall near its foot and on the flange's very edge"
+    return Coupon("coupon-wall", less(solid, mark), 0.0, (), use, sizes)
 
 
 def _face_up(solid, side: str):

@@ -15,6 +15,8 @@ from sections.solids.print_solid import PrintSolid
 
 # From the front right, a little above.
 THREE_QUARTER = View((-1.0, 0.85, 0.55))
+# Test prints: from the front and above; mm, a row's length and what is left between.
+_OVER, _ROW, _BETWEEN, COUPON_PICTURE = View((0.15, -0.9, 1.25)), 190.0, 8.0, "pictures/coupons.png"
 # Sheet, as plywood looks.
 _BOARD = (0.80, 0.66, 0.46)
 # A face that is cut through.
@@ -46,6 +48,22 @@ def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Pat
     alone = Item(sections[inside], colours[inside])
     render([alone], _from_inside(np.array(mark.z), np.array(mark.y)), root / names["inside"])
     return list(names.values())
+
+
+def make_coupon_picture(coupons: dict[str, Mesh], root: Path) -> str:
+    """Write a picture of test prints, by id, beside one another as they lie on the bed; return its path below
+    `root`."""
+    (root / "pictures").mkdir(exist_ok=True)
+    items, left, back, deep = [], 0.0, 0.0, 0.0
+    for number, mesh in enumerate(coupons.values()):
+        low, high = mesh.bounds
+        if left > 0 and left + high[0] - low[0] > _ROW:
+            left, back, deep = 0.0, back - deep - _BETWEEN, 0.0
+        shift = np.array([left - low[0], back - high[1], -low[2]])
+        items.append(Item(Mesh(mesh.vertices + shift, mesh.faces), part_colour(number)))
+        left, deep = left + high[0] - low[0] + _BETWEEN, max(deep, high[1] - low[1])
+    render(items, _OVER, root / COUPON_PICTURE)
+    return COUPON_PICTURE
 
 
 def make_jig_pictures(sections: dict[str, Mesh], jig: dict[str, Mesh], root: Path) -> list[str]:

@@ -5,6 +5,7 @@ The settings are judged before anything heavy is imported, so that a mistake in 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -66,14 +67,34 @@ def run_check(parameters: Path, out: Path, pool: Pool) -> int:
     return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
 
 
-def run_coupon(parameters: Path, out: Path, pool: Pool) -> int:
-    """Write the test prints into out/<name>-coupons; return how many findings there are."""
+def run_coupon(parameters: Path, out: Path, pool: Pool, *, proof: bool) -> int:
+    """Write the test prints into out/<name>-coupons, or the seam that proves their fits into out/<name>-proof; return
+    how many findings there are."""
     settings = load_settings(parameters)
     from sections.run.coupons import make_coupons
 
-    target = out / f"{settings.name}-coupons"
-    report = make_coupons(settings, parameters.parent, target, pool)
+    target = out / f"{settings.name}-{'proof' if proof else 'coupons'}"
+    report = make_coupons(settings, parameters.parent, target, pool, proof=proof)
     pool.progress.say(CAUTIONS[0])
+    return _tell(report, target, pool)
+
+
+def run_calibrate(
+    parameters: Path, readings: Path, profile: Path | None, out: Path, pool: Pool, *,
+    ask: Callable[[str], str] | None, agrees: Callable[[str], bool],
+) -> int:  # fmt: skip
+    """Say what readings tell of the printer, into out/<name>-calibration, and offer to write its profile; return how
+    many fits and readings there are to mend. ask : asks for readings that are not there yet, None: they stay so."""
+    settings = load_settings(parameters)
+    from sections.run.asking import ask_readings
+    from sections.run.calibrating import PAGE_NAME, Asked, calibrate_printer
+
+    if ask is not None and ask_readings(readings, ask):
+        pool.progress.say(f"{readings}: written")
+    target = out / f"{settings.name}-calibration"
+    place = profile or parameters.parent / f"{settings.name}-printer.toml"
+    report = calibrate_printer(settings, Asked(parameters, readings, place, target, agrees), pool)
+    pool.progress.say(f"{target}: {PAGE_NAME} and charts")
     return _tell(report, target, pool)
 
 

@@ -55,7 +55,11 @@ def tables(skip: tuple[str, ...]) -> Iterator[tuple[str, str, list[tuple[str, An
         if name in skip or not (isinstance(kind, type) and issubclass(kind, BaseModel)):
             continue
         keys = [(k, f.default, f.description or "") for k, f in kind.model_fields.items() if not f.is_required()]
-        yield name, field.description or "", [(k, d, m) for k, d, m in keys if d is not None]
+        yield (
+            name,
+            field.description or "",
+            [one for one in keys if one[1] is not None and not isinstance(one[1], BaseModel)],
+        )
 
 
 def _rows(model: type[BaseModel], at: str) -> Iterator[tuple[str, str, str]]:

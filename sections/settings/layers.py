@@ -49,7 +49,7 @@ def _files(path: Path, above: tuple[Path, ...]) -> list[tuple[Path, dict]]:
         loop = " -> ".join(p.name for p in [*above, resolved])
         raise _bad(path, "extends", str(path), f"files extend one another in a ring: {loop}",
                    "take one of the extends keys out")  # fmt: skip
-    table = _read_toml(path, above[-1] if above else None)
+    table = read_toml(path, above[-1] if above else None)
     base = table.pop("extends", [])
     bases = [base] if isinstance(base, str) else base
     if not isinstance(bases, list) or not all(isinstance(one, str) for one in bases):
@@ -59,7 +59,7 @@ def _files(path: Path, above: tuple[Path, ...]) -> list[tuple[Path, dict]]:
     return [*under, (path, table)]
 
 
-def _read_toml(path: Path, extended_by: Path | None) -> dict:
+def read_toml(path: Path, extended_by: Path | None = None) -> dict:
     """Return the TOML of one file. Raises BadInput when it is missing, unreadable or not TOML."""
     key = "extends" if extended_by else "(file)"
     where = extended_by or path

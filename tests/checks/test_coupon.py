@@ -43,6 +43,34 @@ def test_filled_hole(coupon):
     assert "coupon-hole" in codes(check_coupon(print_, solid.unite([plug]).mesh()))
 
 
+@pytest.fixture(scope="module")
+def plate():
+    """The plate that callipers go on, and its mesh."""
+    settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
+    found = next(c for c in coupons_from_settings(settings) if c.id == "coupon-length")
+    return found, PrintSolid.of(solid_mesh(found.solid, found.id, 0.005))
+
+
+@pytest.mark.parametrize(("short", "found"), [(0.05, True), (0.02, False)])
+def test_length(plate, short, found):
+    """The x arm's end filed off by 0.05 or 0.02 mm; 0.03 may be off. The other lengths are as they were."""
+    print_, solid = plate
+    high = solid.bounds[1]
+    filed = PrintSolid.box(np.array([high[0] - short, -1, -9]), high + [1.0, -100.0, 1.0])
+    findings, measures = check_coupon(print_, solid.cut([filed]).mesh())
+    assert [f.part for f in findings if f.code == "coupon-size"] == (["coupon-length:x-150"] if found else [])
+    assert measured((findings, measures), "coupon-size")[0] == pytest.approx(30.0, abs=1e-3)
+
+
+def test_length_that_is_not_there(plate):
+    """The x arm broken off beyond its first step: nothing to put callipers on at 150."""
+    print_, solid = plate
+    high = solid.bounds[1]
+    off = PrintSolid.box(np.array([50.0, -1, -9]), high + [1.0, -100.0, 1.0])
+    findings, _ = check_coupon(print_, solid.cut([off]).mesh())
+    assert "coupon-length:x-150" in [f.part for f in findings if f.code == "coupon-size"]
+
+
 @pytest.mark.parametrize(("part", "found"), [(4e-3, True), (1e-3, False)])
 def test_volume(coupon, part, found):
     """A corner of its foot cut off: 0.4 or 0.1 percent of the volume; 0.2 may be off, some of it the triangles'."""

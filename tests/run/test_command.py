@@ -129,15 +129,16 @@ def test_new_never_guesses_a_unit(pod_folder, pod):
 
 @pytest.mark.parametrize("key", ["loose", "fixed"])
 def test_coupons(pod_folder, key):
-    """Six test prints and what they take, each read back and measured; holes within 0.03 of their marks."""
+    """Ten test prints and what they take, each read back and measured; holes within 0.03 of their marks."""
     text = (pod_folder / "pod.toml").read_text()
     (pod_folder / "pod.toml").write_text(f'{text}\n[keys]\nkind = "{key}"\n')
     code, _, error = command("coupon", pod_folder / "pod.toml", "--out", pod_folder)
     assert code == 0, error
     folder = pod_folder / "pod-coupons"
     kinds = {p["id"]: p["kind"] for p in json.loads((folder / "manifest.json").read_text())["parts"]}
-    assert sum(kind == "coupon" for kind in kinds.values()) == 6
-    assert ("key" in kinds.values()) == (key == "loose")
+    assert sum(kind == "coupon" for kind in kinds.values()) == 10
+    # A key to try in the pockets, also where the body's own are printed on its sections.
+    assert "key" in kinds.values() and "dowel" in kinds.values()
     measures = json.loads((folder / "findings.json").read_text())["measures"]
     by_part = {m["part"]: m["value"] for m in measures if m["name"] == "coupon-hole"}
     # ISO 273, M3: 3.2, 3.4, 3.6.
@@ -145,6 +146,12 @@ def test_coupons(pod_folder, key):
         assert by_part[f"coupon-bolt:{mark}"] == pytest.approx(hole, abs=0.03)
     # The dowel is 4 mm; the hole marked 15 is 0.15 wider per side.
     assert by_part["coupon-dowel:15"] == pytest.approx(4.30, abs=0.03)
+    assert by_part["coupon-dowel:slot-15"] == pytest.approx(4.30, abs=0.03)
+    # An M4 insert takes a hole of 5.6 (makers' practice); marked in hundredths per side off it.
+    assert by_part["coupon-insert-m4:0"] + 0.2 == pytest.approx(by_part["coupon-insert-m4:10"], abs=0.01)
+    sizes = {m["part"]: m["value"] for m in measures if m["name"] == "coupon-size"}
+    assert sizes["coupon-length:x-150"] == sizes["coupon-length:y-150"] == pytest.approx(150.0, abs=1e-3)
+    assert sizes["coupon-height:height-40"] == pytest.approx(40.0, abs=1e-3)
 
 
 def test_pictures(pod_folder):

@@ -1,0 +1,98 @@
+"""All that a file of readings says of a printer, as plain data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sections.calibration.ladders import Tried, tried_of
+from sections.calibration.model import Readings
+from sections.calibration.sizes import Holes, Lengths, holes_of, lengths_of, mean_of
+from sections.numbers.least_squares import Estimate
+from sections.settings.fits import WORDS
+
+DIRECTIONS = ("x", "y", "height")
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """What was found. level, upright : lengths in x and y, and upward. shrink : by direction, part of a length lost,
+    of what the printer is given. ladders : by id. foot : mm per side. rise : mm. trials : by id, the last good one of
+    all prints.
+    """
+
+    prints: int
+    level: Lengths | None
+    upright: Lengths | None
+    shrink: dict[str, Estimate]
+    holes: Holes | None
+    foot: float | None
+    rise: float | None
+    thickness: tuple[tuple[str, float, float], ...]
+    ladders: dict[str, Tried]
+    trials: dict[str, float]
+
+    @property
+    def wide(self) -> Estimate | None:
+        """By how much outsides come out larger, all across, mm: what lengths in x and y have over their scale."""
+        return None if self.level is None else self.level.middle_offset
+
+    @property
+    def doubtful(self) -> tuple[str, ...]:
+        """Readings far off what the others say."""
+        sized = [one.doubtful for one in (self.level, self.upright, self.holes) if one is not None]
+        return tuple(name for names in sized for name in names)
+
+    def word_fit(self, kind: str, word: str) -> float | None:
+        """Return what a word comes to, mm per side: of pins the wider of round hole and slot, of inserts the mean of
+        all sizes; None where not told."""
+        ladders = self.of_kind(kind)
+        told = {"press": Tried.press, "slide": Tried.slide, "loose": Tried.loosely}[word]
+        found = [told(ladder) for ladder in ladders]
+        if not found or None in found:
+            return None
+        return sum(found) / len(found) if kind == "insert" else max(found)
+
+    def of_kind(self, kind: str) -> list[Tried]:
+        """Return the ladders that tell of a fit: key, dowel (round holes and slots) or insert."""
+        kinds = {"dowel": ("dowel", "slot")}.get(kind, (kind,))
+        return [ladder for ladder in self.ladders.values() if ladder.kind in kinds]
+
+    def words(self) -> dict[str, dict[str, float]]:
+        """Return what every word that was told comes to, by kind of fit."""
+        asked = {"key": WORDS, "dowel": WORDS, "insert": ("press",)}
+        told = {kind: {word: self.word_fit(kind, word) for word in words} for kind, words in asked.items()}
+        return {
+            kind: {word: round(fit, 4) for word, fit in words.items() if fit is not None}
+            for kind, words in told.items()
+            if any(fit is not None for fit in words.values())
+        }
+
+
+def calibrate(readings: Readings) -> Calibration:
+    """Return all that a file of readings says."""
+    level, upright = lengths_of(readings, "x", "y"), lengths_of(readings, "height")
+    given = dict(zip(DIRECTIONS, readings.shrink, strict=True))
+    slopes = {**(level.slope if level else {}), **(upright.slope if upright else {})}
+    # Drawn lengths were divided by 1 - given on their way into the file.
+    shrink = {
+        kind: slope.mapped(lambda value, kind=kind: 1 - value * (1 - given[kind])) for kind, slope in slopes.items()
+    }
+    base, above = mean_of(readings, "foot"), mean_of(readings, "thickness", "above")
+    foot = None if base is None or above is None else max((base - above) / 2, 0.0)
+    thickness = tuple(
+        (size.id, size.asked, mean)
+        for size in readings.sizes
+        if size.kind == "thickness" and (mean := mean_of(readings, "thickness", size.id)) is not None
+    )
+    tried = {ladder.id: made for ladder in readings.ladders if (made := tried_of(ladder)) is not None}
+    trials = {one.id: _worst(one) for one in readings.trials if one.said}
+    counts = [len(size.read) for size in readings.sizes] + [len(ladder.said) for ladder in readings.ladders]
+    return Calibration(
+        max(counts), level, upright, shrink, holes_of(readings, level), foot, mean_of(readings, "rise"), thickness,
+        tried, trials,
+    )  # fmt: skip
+
+
+def _worst(trial) -> float:
+    """Return the least good of what several prints came to: values go from easy to hard."""
+    return trial.values[min(trial.values.index(said) for said in trial.said)]

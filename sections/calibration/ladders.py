@@ -1,0 +1,89 @@
+"""What ladders say: where a fit goes over from jamming to pressing, sliding, being loose, and what to draw for each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from sections.calibration.model import ANSWERS, LadderRead
+from sections.calibration.reason import turned
+from sections.numbers.threshold import Threshold, threshold_of
+
+# The share of joints a fit must serve, and how finely it is given, mm per side.
+SERVED = 0.95
+_FINE = 0.005
+
+
+@dataclass(frozen=True)
+class Share:
+    """Of all joints drawn with one fit, the parts that go together too hard and too easily for it."""
+
+    binds: float
+    rattles: float
+
+
+@dataclass(frozen=True)
+class Tried:
+    """One ladder. presses, slides, loose : from which clearance on, mm per side as drawn. turned : rungs
+    whose answers are the wrong way round."""
+
+    id: str
+    kind: str
+    fits: tuple[float, ...]
+    said: tuple[tuple[str, ...], ...]
+    presses: Threshold
+    slides: Threshold
+    loose: Threshold
+    turned: tuple[str, ...]
+
+    @cached_property
+    def _drawn(self) -> np.ndarray:
+        """Clearances a fit may be chosen from, mm per side."""
+        return np.arange(np.ceil(self.slides.places[0] / _FINE), self.slides.places[-1] / _FINE) * _FINE
+
+    def press(self) -> float | None:
+        """Return the clearance at which most joints press and do not slide, mm per side; None where no rung told."""
+        if not (self.presses.reached and self.slides.reached):
+            return None
+        share = self.presses.passing(self._drawn) - self.slides.passing(self._drawn)
+        return float(self._drawn[share.argmax()])
+
+    def slide(self) -> float | None:
+        """Return the least clearance at which SERVED of all joints slide or are loose; None where no rung told."""
+        return self._least(self.slides)
+
+    def loosely(self) -> float | None:
+        """Return the least clearance at which SERVED of all joints are loose; None where no rung told."""
+        return self._least(self.loose)
+
+    def _least(self, threshold: Threshold) -> float | None:
+        if not threshold.reached:
+            return None
+        enough = threshold.passing(self._drawn) >= SERVED
+        return float(self._drawn[enough.argmax()]) if enough.any() else None
+
+    def share(self, word: str, fit: float) -> Share:
+        """Return what becomes of joints meant to press, slide or be loose, drawn with a fit, mm per side."""
+        wanted = {"press": self.presses, "slide": self.slides, "loose": self.loose}[word]
+        beyond = {"press": self.slides, "slide": self.loose, "loose": None}[word]
+        binds = 1 - float(wanted.passing(fit)[0]) if wanted.reached else float("nan")
+        rattles = 0.0 if beyond is None else float(beyond.passing(fit)[0]) if beyond.reached else float("nan")
+        return Share(binds, rattles)
+
+
+def tried_of(ladder: LadderRead) -> Tried | None:
+    """Return what a ladder told, None where it was not tried."""
+    if not ladder.said:
+        return None
+    ranks = np.array([[ANSWERS.index(answer) for answer in said] for said in ladder.said])
+    clearances = np.tile(np.array(ladder.fits), len(ladder.said))
+    at_least = [threshold_of(clearances, ranks.ravel() >= rank) for rank in range(1, len(ANSWERS))]
+    against = tuple(
+        f"{ladder.id}, print {number}: {ladder.marks[one]} and {ladder.marks[two]}"
+        for number, row in enumerate(ranks.tolist(), 1)
+        for one, two in turned(row)[:1]
+    )
+    said = tuple(tuple(one) for one in ladder.said)
+    return Tried(ladder.id, ladder.kind, tuple(ladder.fits), said, *at_least, against)

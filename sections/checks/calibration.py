@@ -1,0 +1,127 @@
+"""Whether a printer, as its test prints show it, can hold the fits a body asks for, and which readings to doubt."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from scipy.special import ndtr
+
+from sections.calibration.findings import Calibration
+from sections.calibration.ladders import SERVED, Tried
+from sections.checks.finding import Finding, Measure
+from sections.settings import Settings
+from sections.settings.fit_values import fit_of
+from sections.settings.fits import WORDS
+from sections.standards.limits import pair_of
+
+# The share of joints that may rattle before it is told.
+_RATTLING = 0.5
+# mm; over a section's length, what is not known of shrinkage that is worth another print.
+_LENGTH, _UNSURE = 290.0, 0.3
+
+
+def check_calibration(calibration: Calibration, settings: Settings) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with the fits asked for on this printer, and what was reckoned."""
+    findings = [
+        Finding("reading-doubtful", "fault", name, None, None, "", None, "far off the others: measure or try it again")
+        for name in calibration.doubtful
+    ]
+    measures: list[Measure] = []
+    for kind in ("key", "dowel", "insert"):
+        for tried in calibration.of_kind(kind):
+            found, read = _held(calibration, settings, kind, tried)
+            findings, measures = findings + found, measures + read
+    for tried in calibration.of_kind("bolt"):
+        found, read = _bolts(settings, tried)
+        findings, measures = findings + found, measures + read
+    findings += [*_pair(calibration, settings), *_lengths(calibration), *_turned(calibration)]
+    return findings, measures
+
+
+def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried):
+    """Return what becomes of joints drawn with the fit asked: its word's, or for a number those that go by hand."""
+    asked = getattr(settings.fits, kind)
+    word = asked if asked in WORDS else "press" if kind == "insert" else "slide"
+    told = calibration.word_fit(kind, word) if asked in WORDS else None
+    drawn = fit_of(settings, kind) if told is None else told
+    share, findings = tried.share(word, drawn), []
+    short = [name for name in ("presses", "slides") if not getattr(tried, name).reached]
+    if short:
+        text = f"no rung tells from where on it {' and '.join(short)}: {_other(tried)}"
+        findings.append(Finding("ladder-short", "note", tried.id, None, None, "", None, text))
+    measures = []
+    most = 1 - SERVED
+    for name, value, limit, text in (
+        ("fit-binds", share.binds, most, f"of joints meant to {_means(word)} go together too hard; draw it wider"),
+        ("fit-rattles", share.rattles, _RATTLING, f"of joints meant to {_means(word)} are looser than that"),
+    ):
+        if math.isnan(value):
+            continue
+        measures.append(Measure(name, f"{tried.id}, {drawn:g} mm per side", 100 * value, "%"))
+        # What is drawn to serve just so many serves so many.
+        if value > limit + 0.005:
+            where = f"{tried.id}, {drawn:g} mm per side"
+            findings.append(Finding(name, "fault", where, 100 * value, 100 * limit, "%", None, text))
+    return findings, measures
+
+
+def _means(word: str) -> str:
+    return "be loose" if word == "loose" else word
+
+
+def _other(tried: Tried) -> str:
+    """Return what to print instead, where a ladder does not reach."""
+    if all(answer == "jams" for said in tried.said for answer in said):
+        return f"print one from {tried.fits[-1]:g} mm per side up"
+    if all(answer in ("slides", "loose") for said in tried.said for answer in said):
+        return f"print one from {tried.fits[0]:g} mm per side down"
+    return "print another one beside it"
+
+
+def _bolts(settings: Settings, tried: Tried):
+    """Return whether bolts go through the series of holes asked for."""
+    names = ("fine", "medium", "coarse")
+    fits = dict(zip(names, tried.fits, strict=False))
+    asked = settings.fits.bolt
+    ranks = np.array([[answer in ("slides", "loose") for answer in said] for said in tried.said]).all(0)
+    finest = next((name for name, goes in zip(names, ranks, strict=False) if goes), None)
+    findings = []
+    if not ranks[names.index(asked)]:
+        what = (
+            f'fits.bolt = "{finest}" lets it fall' if finest else "drill them, or take coarse holes and a smaller bolt"
+        )
+        text = f"the bolt does not fall through {asked} holes: {what}"
+        findings.append(Finding("fit-binds", "fault", tried.id, None, None, "", None, text))
+    return findings, [Measure("bolt-clearance-drawn", tried.id, fits[asked], "mm")]
+
+
+def _pair(calibration: Calibration, settings: Settings) -> list[Finding]:
+    """Return by how much a hole asked to a grade of ISO 286 is beyond the printer."""
+    asked, diameter = settings.fits.dowel, settings.dowels.diameter
+    if not isinstance(asked, str) or asked in WORDS or calibration.holes is None:
+        return []
+    width, spread = pair_of(diameter, asked).hole.width, calibration.holes.spread.value
+    outside = 2 * float(ndtr(-width / 2 / spread)) if spread else 0.0
+    if outside <= 1 - SERVED:
+        return []
+    zone = asked.partition("/")[0]
+    text = f"of holes come out beyond {zone}, {width * 1000:.0f} um wide: spread {spread:.3f} mm; ream them to {zone}"
+    return [Finding("pair-not-held", "fault", f"{diameter:g} {asked}", 100 * outside, 5.0, "%", None, text)]
+
+
+def _lengths(calibration: Calibration) -> list[Finding]:
+    """Return where shrinkage is not known well enough for a section."""
+    found = []
+    for kind, shrink in calibration.shrink.items():
+        unsure = (shrink.high - shrink.low) / 2 * _LENGTH
+        if unsure > _UNSURE:
+            text = f"of shrinkage in {kind} over {_LENGTH:g} mm is not known: more readings, or one more print"
+            found.append(Finding("shrink-unsure", "note", kind, unsure, _UNSURE, "mm", None, text))
+    return found
+
+
+def _turned(calibration: Calibration) -> list[Finding]:
+    names = [name for tried in calibration.ladders.values() for name in tried.turned]
+    text = "the wider rung answered tighter: as chance has it, or a mistake"
+    return [Finding("rung-turned", "note", name, None, None, "", None, text) for name in names]

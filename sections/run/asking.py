@@ -1,0 +1,87 @@
+"""Asking for readings value by value, and keeping them in the builder's own file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import tomlkit
+
+from sections.calibration.model import ANSWERS
+from sections.calibration.readings import load_readings
+from sections.export.stage import write_whole
+
+# What answers may be shortened to.
+_SHORT = {answer[0]: answer for answer in ANSWERS}
+
+
+def ask_readings(path: Path, ask: Callable[[str], str]) -> int:
+    """Ask for what a file of readings lacks, add it to the file, its comments kept, and return how many were given.
+
+    ask : shown a question, returns what was typed; empty leaves a thing unmeasured. Raises BadInput when the file
+    cannot be read; what is typed and cannot be is asked for again.
+    """
+    readings = load_readings(path, empty=True)
+    document = tomlkit.parse(path.read_text("utf-8"))
+    given = 0
+    for number, size in enumerate(readings.sizes):
+        if not size.read:
+            read = _numbers(f"{size.id}, drawn {size.asked:g} mm", ask)
+            given += _keep(document["sizes"][number], "read", read)
+    for number, ladder in enumerate(readings.ladders):
+        if not ladder.said:
+            said = _answers(ladder.id, ladder.marks, ask)
+            given += _keep(document["ladders"][number], "said", said)
+    for number, trial in enumerate(readings.trials):
+        if not trial.said:
+            values = ", ".join(f"{value:g}" for value in trial.values)
+            good = _choice(f"{trial.id}: the last good one of {values}", trial.values, ask)
+            given += _keep(document["trials"][number], "said", [good] if good is not None else None)
+    if given:
+        write_whole(path, tomlkit.dumps(document))
+    return given
+
+
+def _keep(table, key: str, value: list | None) -> int:
+    if value is None:
+        return 0
+    table[key] = value
+    return 1
+
+
+def _numbers(what: str, ask: Callable[[str], str]) -> list[list[float]] | None:
+    """Return readings of one thing, prints parted by "/", None for none."""
+    hint = "mm; several by blanks, prints by /, empty for none"
+    question = f"{what} ({hint})"
+    while text := ask(question).strip():
+        try:
+            return [[float(word.replace(",", ".")) for word in print_.split()] for print_ in text.split("/")]
+        except ValueError:
+            question = f"{what}: {text!r} is no number ({hint})"
+    return None
+
+
+def _answers(what: str, marks: list[str], ask: Callable[[str], str]) -> list[list[str]] | None:
+    """Return the answers for a ladder's rungs, prints parted by "/", None for none."""
+    hint = (
+        f"{len(marks)} answers for {' '.join(marks)}: j jams, p presses, s slides, l loose; prints by /; empty for none"
+    )
+    question = f"{what} ({hint})"
+    while text := ask(question).strip():
+        prints = [re.findall(r"[a-z]+", print_.lower()) for print_ in text.split("/")]
+        said = [[_SHORT.get(word[0]) for word in print_] for print_ in prints]
+        if all(len(one) == len(marks) and None not in one for one in said):
+            return said
+        question = f"{what}: {text!r} will not do ({hint})"
+    return None
+
+
+def _choice(what: str, values: list[float], ask: Callable[[str], str]) -> float | None:
+    question = f"{what} (empty for none)"
+    while text := ask(question).strip():
+        chosen = [value for value in values if text == f"{value:g}"]
+        if chosen:
+            return chosen[0]
+        question = f"{what}: {text!r} is none of them (empty for none)"
+    return None

@@ -1,0 +1,175 @@
+"""Calibration: readings in, what they say of the printer out; a profile shown before it is written."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from sections.calibration.findings import Calibration, calibrate
+from sections.calibration.model import Readings
+from sections.calibration.profile import difference, profile_text, shrink_kept
+from sections.calibration.readings import load_readings
+from sections.checks.calibration import check_calibration
+from sections.checks.finding import FINDINGS_SCHEMA, Report
+from sections.errors import BadInput, Problem
+from sections.export.page import Page
+from sections.export.stage import recover, staged, write_whole
+from sections.numbers.least_squares import CONFIDENCE, Estimate
+from sections.pictures.charts import make_charts
+from sections.run.digest import parameters_digest
+from sections.run.pool import Pool
+from sections.settings import Settings
+from sections.settings.fit_values import fit_of
+
+PAGE_NAME, DATA_NAME = "calibration.html", "calibration.json"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What one calibration is asked for. agrees : shown what would change in the profile, says whether to write it."""
+
+    parameters: Path
+    readings: Path
+    profile: Path
+    target: Path
+    agrees: Callable[[str], bool]
+
+
+def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> Report:
+    """Return what is wrong with the fits asked for; write page, charts and data, and the profile where that is wanted.
+
+    Raises BadInput, OutputRefused; nothing is written then.
+    """
+    if asked.profile.resolve() in (asked.parameters.resolve(), asked.readings.resolve()):
+        limit = "a file of its own: parameters and readings stay as they are"
+        raise BadInput([Problem("(command line)", "--profile", str(asked.profile), limit, "name another file")])
+    readings = load_readings(asked.readings)
+    old = _text(asked.profile)
+    found = calibrate(readings)
+    new = profile_text(found, readings, old, str(asked.profile))
+    for line in recover(asked.target):
+        pool.progress.say(line)
+    findings, measures = check_calibration(found, settings)
+    digest = parameters_digest(settings, asked.parameters.parent)
+    report = Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
+    for line in words_of(found, readings):
+        pool.progress.say(line)
+    with staged(asked.target) as root:
+        fits = {kind: fit_of(settings, kind) for kind in ("key", "dowel", "insert")}
+        charts = make_charts(found, fits, root)
+        (root / DATA_NAME).write_text(_data(found), "utf-8")
+        page = _page(settings, found, readings, report, charts, difference(old, new, asked.profile.name))
+        (root / PAGE_NAME).write_text(page.html(), "utf-8")
+    _offer(asked, old, new, pool)
+    return report
+
+
+def _offer(asked: Asked, old: str | None, new: str, pool: Pool) -> None:
+    """Show what would change in the profile, and write it where that is agreed to."""
+    if old == new:
+        pool.progress.say(f"{asked.profile}: stays as it is")
+        return
+    if asked.agrees(difference(old, new, str(asked.profile))):
+        asked.profile.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(asked.profile, new)
+        pool.progress.say(f"{asked.profile}: written; name it in `extends`, then prove it: sections coupon ... --proof")
+    else:
+        pool.progress.say(f"{asked.profile}: not written")
+
+
+def _text(path: Path) -> str | None:
+    try:
+        return path.read_text("utf-8")
+    except FileNotFoundError:
+        return None
+    except (OSError, UnicodeDecodeError) as error:
+        limit = "a text file you may read, or none yet"
+        raise BadInput([Problem(str(path), "--profile", "", limit, f"name another file ({error})")]) from None
+
+
+def words_of(found: Calibration, readings: Readings) -> list[str]:
+    """Return what was found, a line each, with the interval of every number."""
+    shrink, _ = shrink_kept(found, readings)
+    lines = []
+    for (kind, one), kept in zip(found.shrink.items(), shrink, strict=False):
+        lines.append(f"shrinks in {kind}: {_percent(one)}; printer.shrink {kept:g}")
+    if found.wide is not None:
+        lines.append(f"outsides come out larger by {_mm(found.wide)}")
+    if found.upright is not None:
+        lines.append(f"heights come out larger by {_mm(found.upright.middle_offset)}: set the first layer by it")
+    if found.holes is not None:
+        lines += [f"a {d:g} mm hole comes out smaller by {_mm(found.holes.loss(d))}" for d in (4.0, 6.0, 10.0)]
+    if found.level is not None:
+        lines.append(f"spread of one size: {_mm(found.level.spread)}")
+    if found.foot is not None:
+        lines.append(f"the first layers spread by {found.foot:.3f} mm per side")
+    lines += [f"{name}: {mean:.3f} mm, drawn {drawn:g}" for name, drawn, mean in found.thickness if name != "above"]
+    if found.rise is not None:
+        lines.append(f"the strip's end lifts by {found.rise:.2f} mm")
+    for kind, words in found.words().items():
+        lines.append(f"{kind}: " + ", ".join(f"{word} {fit:g}" for word, fit in words.items()) + " mm per side")
+    lines += [f"{name}: good to {value:g}" for name, value in found.trials.items()]
+    return lines
+
+
+def _mm(one: Estimate) -> str:
+    return f"{one.value:.3f} mm ({one.low:.3f} to {one.high:.3f})"
+
+
+def _percent(one: Estimate) -> str:
+    return f"{100 * one.value:.3f} % ({100 * one.low:.3f} to {100 * one.high:.3f})"
+
+
+def _data(found: Calibration) -> str:
+    """Return everything that was found as JSON, each estimate with its interval."""
+
+    def plain(one: Estimate | None):
+        return None if one is None else {"value": one.value, "low": one.low, "high": one.high}
+
+    holes = found.holes
+    ladders = {
+        name: {
+            "fits": tried.fits,
+            "said": tried.said,
+            **{word: plain(getattr(tried, word).estimate) if getattr(tried, word).reached else None
+               for word in ("presses", "slides", "loose")},
+        }
+        for name, tried in found.ladders.items()
+    }  # fmt: skip
+    data = {
+        "confidence": CONFIDENCE,
+        "prints": found.prints,
+        "shrink": {kind: plain(one) for kind, one in found.shrink.items()},
+        "wide": plain(found.wide),
+        "narrow": None if holes is None else [plain(one) for one in holes.narrow],
+        "spread": None if found.level is None else plain(found.level.spread),
+        "foot": found.foot,
+        "rise": found.rise,
+        "words": found.words(),
+        "ladders": ladders,
+        "trials": found.trials,
+    }
+    return json.dumps(data, indent=1) + "\n"
+
+
+def _page(settings: Settings, found: Calibration, readings: Readings, report: Report, charts, change: str) -> Page:
+    page = Page(f"{settings.name}: what its test prints say of the printer")
+    page.paragraph(
+        f"{found.prints} print{'s' if found.prints > 1 else ''} of the set. An interval holds the true value in "
+        f"{CONFIDENCE:.0%} of such calibrations; a joint's share is of joints printed anew, spread and doubt included. "
+        "Ladders lie flat on the bed: holes printed upright may come out otherwise."
+    )
+    page.table(("found",), [(line,) for line in words_of(found, readings)])
+    told = [(one.level, one.code, str(one).removeprefix(one.code).strip()) for one in report.findings]
+    if told:
+        page.heading("What to look at")
+        page.table(("", "", ""), told)
+    page.heading("Charts")
+    for path, says in charts:
+        page.paragraph(says)
+        page.picture(path, says)
+    page.heading("The profile")
+    page.code(change or "stays as it is")
+    return page

@@ -1,0 +1,110 @@
+"""The profile's text: what was found, the builder's own comments and keys as they were."""
+
+import tomllib
+
+import pytest
+
+from sections.calibration.findings import calibrate
+from sections.calibration.model import Readings
+from sections.calibration.profile import difference, profile_text
+from sections.errors import BadInput
+from sections.settings import Settings
+
+MINE = """\
+# The printer in the back room.
+[printer]
+bed = [250, 210, 210]  # the small one
+shrink = [0.001, 0.001, 0.0]    # 95 %: from last year
+wide = 0.5   # by eye
+# Keep the door shut.
+
+[printer.fits.key]
+slide = 0.3  # I like it so
+press = 0.05
+
+[material]
+name = "ASA"  # the black one
+"""
+
+
+def lengths(kind, scale, offset=0.0, prints=2):
+    """Rows of lengths, two prints 0.02 apart."""
+    return [
+        {"id": f"{kind}-{asked}", "kind": kind, "asked": asked,
+         "read": [[asked * scale + offset + 0.01 * (-1) ** (n + place)] for n in range(prints)]}
+        for place, asked in enumerate((30.0, 70.0, 110.0, 150.0))
+    ]  # fmt: skip
+
+
+def ladder(kind, answers):
+    fits = [round(0.05 * n, 2) for n in range(1, len(answers) + 1)]
+    return {"id": kind, "kind": kind, "marks": [f"{100 * fit:g}" for fit in fits], "fits": fits, "said": [answers] * 2}
+
+
+def readings(**more):
+    """Readings of a printer that loses 0.5 percent in x, nothing in y, outsides 0.1 wide."""
+    data = {
+        "made_for": "any",
+        "shrink": [0.0, 0.0, 0.0],
+        "sizes": lengths("x", 0.995, 0.1) + lengths("y", 1.0, 0.1),
+        "ladders": [ladder("key", ["jams", "presses", "slides", "slides", "loose", "loose"])],
+    }
+    return Readings.model_validate({**data, **more})
+
+
+def test_new():
+    """A new profile can be read as a parameter file's, and says what was found: 0.005 lost in x, none in y kept."""
+    given = readings()
+    text = profile_text(calibrate(given), given, None, "new.toml")
+    printer = tomllib.loads(text)["printer"]
+    assert printer["shrink"] == [pytest.approx(0.005, abs=2e-4), 0.0, 0.0]
+    assert printer["wide"] == pytest.approx(0.1, abs=0.02)
+    # Half way between the rungs that pressed and slid, and past it for what spreads.
+    assert 0.125 < printer["fits"]["key"]["slide"] < 0.2
+    assert printer["fits"]["key"]["press"] < printer["fits"]["key"]["slide"] < printer["fits"]["key"]["loose"]
+    body = {"name": "x", "body": {"file": "x.stl", "units": "mm"}}
+    Settings.model_validate({**body, **tomllib.loads(text)})
+
+
+def test_what_the_builder_wrote_stays():
+    """Comments and keys of his own stay, line by line; values that were found change; our own comments are anew."""
+    given = readings()
+    text = profile_text(calibrate(given), given, MINE, "mine.toml")
+    for line in ("# The printer in the back room.", "bed = [250, 210, 210]  # the small one", "# Keep the door shut.",
+                 'name = "ASA"  # the black one'):  # fmt: skip
+        assert line in text.splitlines()
+    slide = next(line for line in text.splitlines() if line.startswith("slide"))
+    assert slide.endswith("# I like it so") and "0.3" not in slide
+    assert "# by eye" in text and "last year" not in text
+    assert tomllib.loads(text)["printer"]["bed"] == [250, 210, 210]
+    removed = [line for line in difference(MINE, text, "mine.toml").splitlines() if line.startswith("-")][1:]
+    assert all(line[1:].split(" ")[0] in ("shrink", "wide", "slide", "press") for line in removed)
+
+
+def test_written_twice_is_written_once():
+    given = readings()
+    once = profile_text(calibrate(given), given, MINE, "mine.toml")
+    assert profile_text(calibrate(given), given, once, "mine.toml") == once
+
+
+def test_what_was_not_measured_stays():
+    """Only a key ladder: nothing of shrinkage or size is touched."""
+    given = readings(sizes=[])
+    text = profile_text(calibrate(given), given, MINE, "mine.toml")
+    assert "shrink = [0.001, 0.001, 0.0]    # 95 %: from last year" in text and "wide = 0.5   # by eye" in text
+
+
+def test_shrinkage_adds_up():
+    """Prints whose files were made larger for 0.4 percent already, and come out 0.3 percent short: 1 - 0.997 x
+    0.996."""
+    given = readings(shrink=[0.004, 0.0, 0.0], sizes=lengths("x", 0.997) + lengths("y", 1.0))
+    found = calibrate(given).shrink["x"]
+    assert found.value == pytest.approx(1 - 0.997 * 0.996, abs=2e-4)
+    assert found.value != pytest.approx(0.003, abs=5e-4)
+
+
+@pytest.mark.parametrize("text", ['printer = "small"\n', "[[printer]]\nbed = [1, 2, 3]\n"])
+def test_a_profile_of_something_else(text):
+    given = readings()
+    with pytest.raises(BadInput, match="printer"):
+        profile_text(calibrate(given), given, text, "mine.toml")
