@@ -17,6 +17,8 @@ from sections.standards.limits import pair_of
 
 # The share of joints that may rattle before it is told.
 _RATTLING = 0.5
+# mm per side; fits so close to the best are as good.
+_AS_GOOD = 0.02
 # mm; over a section's length, what is not known of shrinkage that is worth another print.
 _LENGTH, _UNSURE = 290.0, 0.3
 
@@ -45,25 +47,35 @@ def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried)
     word = asked if asked in WORDS else "press" if kind == "insert" else "slide"
     told = calibration.word_fit(kind, word) if asked in WORDS else None
     drawn = fit_of(settings, kind) if told is None else told
-    share, findings = tried.share(word, drawn), []
+    share, findings, measures = tried.share(word, drawn), [], []
     short = [name for name in ("presses", "slides") if not getattr(tried, name).reached]
     if short:
         text = f"no rung tells from where on it {' and '.join(short)}: {_other(tried)}"
         findings.append(Finding("ladder-short", "note", tried.id, None, None, "", None, text))
-    measures = []
-    most = 1 - SERVED
-    for name, value, limit, text in (
-        ("fit-binds", share.binds, most, f"of joints meant to {_means(word)} go together too hard; draw it wider"),
-        ("fit-rattles", share.rattles, _RATTLING, f"of joints meant to {_means(word)} are looser than that"),
+    where, level, better = f"{tried.id}, {drawn:g} mm per side", *_better(calibration, kind, word, drawn)
+    for name, value, limit, how in (
+        ("fit-binds", share.binds, 1 - SERVED, "go together too hard"),
+        ("fit-rattles", share.rattles, _RATTLING, "are looser than that"),
     ):
         if math.isnan(value):
             continue
-        measures.append(Measure(name, f"{tried.id}, {drawn:g} mm per side", 100 * value, "%"))
+        measures.append(Measure(name, where, 100 * value, "%"))
         # What is drawn to serve just so many serves so many.
         if value > limit + 0.005:
-            where = f"{tried.id}, {drawn:g} mm per side"
-            findings.append(Finding(name, "fault", where, 100 * value, 100 * limit, "%", None, text))
+            text = f"of joints meant to {_means(word)} {how}; {better}"
+            findings.append(Finding(name, level, where, 100 * value, 100 * limit, "%", None, text))
     return findings, measures
+
+
+def _better(calibration: Calibration, kind: str, word: str, drawn: float) -> tuple[str, str]:
+    """Return what to draw instead, and whether it is a fault not to: where nothing would serve better it is told
+    only."""
+    best = calibration.word_fit(kind, word)
+    if best is None:
+        return "fault", "the ladder does not reach to what would do: see ladder-short"
+    if abs(best - drawn) <= _AS_GOOD:
+        return "note", "this printer holds it no better"
+    return "fault", f"draw {best:.3g} mm per side"
 
 
 def _means(word: str) -> str:

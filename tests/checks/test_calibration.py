@@ -1,0 +1,97 @@
+"""Fits asked of a printer: beyond it by a known amount, and just inside."""
+
+import pytest
+from scipy.stats import norm
+
+from sections.calibration.findings import calibrate
+from sections.calibration.model import Readings
+from sections.checks.calibration import check_calibration
+from sections.settings import Settings
+from tests.calibration.test_profile import ladder, lengths
+
+ANSWERS = ["jams", "presses", "slides", "slides", "slides", "loose"]
+
+
+def found(said, fits=None, more=None, sizes=(), prints=12):
+    """Return the findings for ladders tried on many prints, the body asking for some fits."""
+    ladders = [{**ladder(kind, answers), "said": [answers] * prints} for kind, answers in said.items()]
+    data = {"made_for": "any", "shrink": [0.0, 0.0, 0.0], "sizes": list(sizes), "ladders": ladders}
+    body = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "fits": fits or {}, **(more or {})}
+    findings, measures = check_calibration(calibrate(Readings.model_validate(data)), Settings.model_validate(body))
+    return {(one.code, one.part.partition(",")[0]): one for one in findings}, measures
+
+
+@pytest.mark.parametrize(("fit", "binds"), [(0.10, True), (0.16, False)])
+def test_binds(fit, binds):
+    """All prints press at 0.10 and slide at 0.15: a key drawn with 0.10 binds, with 0.16 it does not."""
+    told, measures = found({"key": ANSWERS}, {"key": fit})
+    assert (("fit-binds", "key") in told) == binds
+    share = next(m.value for m in measures if m.name == "fit-binds")
+    assert share > 90 if binds else share < 5
+    if binds:
+        assert "draw 0.1" in told["fit-binds", "key"].text
+
+
+@pytest.mark.parametrize(("fit", "rattles"), [(0.32, True), (0.25, False)])
+def test_rattles(fit, rattles):
+    """Loose from 0.30 on, sliding at 0.25."""
+    told, _ = found({"key": ANSWERS}, {"key": fit})
+    assert (("fit-rattles", "key") in told) == rattles
+
+
+@pytest.mark.parametrize("kind", ["dowel", "slot"])
+def test_pins_in_holes_and_slots(kind):
+    """A pin at 0.10 binds in whichever of round hole and slot is tight."""
+    easy = ["presses", "slides", "slides", "slides", "slides", "loose"]
+    told, _ = found({"dowel": easy, "slot": easy, kind: ANSWERS}, {"dowel": 0.10})
+    assert ("fit-binds", kind) in told and len([code for code in told if code[0] == "fit-binds"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("answers", "words"),
+    [(["jams"] * 6, "from 0.3 mm per side up"), (["slides"] * 5 + ["loose"], "from 0.05 mm per side down")],
+)
+def test_a_ladder_that_does_not_reach(answers, words):
+    told, _ = found({"key": answers})
+    assert words in told["ladder-short", "key"].text
+
+
+@pytest.mark.parametrize(("series", "falls"), [("fine", False), ("medium", True)])
+def test_bolts(series, falls):
+    """The bolt presses in fine holes and falls through medium ones."""
+    told, _ = found({"bolt": ["presses", "slides", "loose"]}, {"bolt": series})
+    assert (("fit-binds", "bolt") in told) != falls
+    if not falls:
+        assert 'fits.bolt = "medium"' in told["fit-binds", "bolt"].text
+
+
+@pytest.mark.parametrize(("spread", "held"), [(0.002, True), (0.02, False)])
+def test_a_grade_the_printer_holds(spread, held):
+    """6 H7 is 12 um wide (ISO 286); of holes spread by 20 um, centred on it, 2 Phi(-0.3) = 76 percent come out
+    beyond."""
+    holes = [
+        {"id": f"hole-{d}", "kind": "hole", "asked": d, "read": [[d - 0.1 + spread * sign] for sign in (1, -1) * 4]}
+        for d in (4.0, 6.0, 10.0)
+    ]
+    more = {"dowels": {"kind": "metal", "diameter": 6.0}}
+    sizes = [*lengths("x", 1.0), *lengths("y", 1.0), *holes]
+    told, _ = found({}, {"dowel": "H7/g6"}, more, sizes)
+    assert (("pair-not-held", "6 H7/g6") not in told) == held
+    if not held:
+        assert told["pair-not-held", "6 H7/g6"].measured == pytest.approx(100 * 2 * norm.cdf(-0.006 / spread), abs=3)
+
+
+def test_a_reading_far_off():
+    """One length of sixteen 0.3 off, the others within 0.01: named."""
+    sizes = [*lengths("x", 1.0), *lengths("y", 1.0)]
+    sizes[2]["read"][1] = [110.3]
+    told, _ = found({}, sizes=sizes)
+    assert [part for code, part in told if code == "reading-doubtful"] == ["x-110.0"]
+    assert told["reading-doubtful", "x-110.0"].part == "x-110.0, print 2"
+
+
+def test_rungs_the_wrong_way_round():
+    """Beside one another it is told, not refused."""
+    said = ["jams", "slides", "presses", "slides", "slides", "loose"]
+    told, _ = found({"key": said}, prints=1)
+    assert told["rung-turned", "key"].level == "note"
