@@ -102,6 +102,14 @@ def calibrate(
 
 
 @app.command()
+def stackup(parameters: ParameterFile, out: OutFolder = Path("out")) -> None:
+    """Add up what joints and prints may be off, section by section, from datum or jig; say what heat does."""
+    from sections.run.commands import run_stackup
+
+    _finish(1, lambda pool: run_stackup(parameters, out, pool))
+
+
+@app.command()
 def new(
     parameters: Annotated[Path, typer.Argument(help="the parameter file to write (TOML)")],
     body: Annotated[Path, typer.Option(metavar="FILE", help="the body: STEP, or a closed STL, OBJ, PLY or 3MF mesh")],

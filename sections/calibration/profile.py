@@ -12,9 +12,12 @@ from sections.calibration.findings import DIRECTIONS, Calibration
 from sections.calibration.model import Readings
 from sections.errors import BadInput, Problem
 from sections.numbers.least_squares import Estimate
+from sections.settings.printer import PrinterTable
 
 # What a comment of ours begins with; any other is the builder's, and stays.
 _OURS = "# 95 %:"
+# Part of a length; what shrinkage may be off by where it was not measured.
+_UNSURE = PrinterTable.model_fields["unsure"].default[0]
 _HEAD = """\
 # What a printer makes of what it is given, from test prints. Name it in a parameter file's `extends`:
 #     extends = ["body.toml", "this-file.toml"]
@@ -68,6 +71,7 @@ def _values(calibration: Calibration, readings: Readings):
         said = [f"{kind} {_between(one, 5)}" for kind, one in calibration.shrink.items()]
         comment = ", ".join(said) + (f"; kept in {', '.join(kept)}" if kept else "")
         yield "shrink", shrink, comment
+        yield "unsure", [_unsure(calibration.shrink.get(kind)) for kind in DIRECTIONS], None
     if calibration.wide is not None:
         yield "wide", round(calibration.wide.value, 3), _between(calibration.wide, 3)
     if calibration.holes is not None:
@@ -79,6 +83,12 @@ def _values(calibration: Calibration, readings: Readings):
         yield "foot", round(calibration.foot, 3), None
     if calibration.level is not None:
         yield "spread", round(calibration.level.spread.value, 3), _between(calibration.level.spread, 3)
+
+
+def _unsure(found: Estimate | None) -> float:
+    """Return how far off shrinkage may be, part of a length: half its interval, the default where it was not
+    measured."""
+    return _UNSURE if found is None else round((found.high - found.low) / 2, 5)
 
 
 def _between(estimate: Estimate, digits: int) -> str:

@@ -1,4 +1,4 @@
-"""Charts of what test prints told: lengths, holes and ladders, with intervals."""
+"""Charts: what test prints told, with intervals; what errors add up to."""
 
 from __future__ import annotations
 
@@ -12,9 +12,11 @@ from sections.calibration.findings import Calibration
 from sections.calibration.ladders import Tried
 from sections.calibration.model import ANSWERS
 from sections.calibration.sizes import Holes, Lengths
+from sections.stackup.sums import Sum, together
 
 _INK, _LINES = "#22262b", ("#8a3b12", "#1f5f78", "#4d6b2f")
 _ANSWERS = ("#7c2a1a", "#c08a2e", "#3f7d5a", "#5b7fa6")
+_SHADES = ("#8a3b12", "#1f5f78", "#4d6b2f", "#c08a2e", "#7a6f9b", "#b8664f", "#5f8f8a", "#9a9484")
 _DPI = 130
 
 
@@ -119,3 +121,27 @@ def _ladder(tried: Tried, asked: float | None) -> Figure:
     axes.set_yticks([0, 0.25, 0.5, 0.75, 1.0])
     axes.legend(frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5), fontsize=9)
     return figure
+
+
+def make_stack_charts(sums: list[Sum], limits: list[float | None], root: Path) -> list[tuple[str, str]]:
+    """Write charts of what errors add up to below `root`; return (file name, what it shows) of each. limits : mm."""
+    figure, axes = _axes("mm, plus and minus", "", 0.42 * len(sums) + 1.2)
+    kinds = list(dict.fromkeys(one.name for each in sums for one in together(each.parts)))
+    shades = dict(zip(kinds, _SHADES * (1 + len(kinds) // len(_SHADES)), strict=False))
+    for row, one in enumerate(sums):
+        squares = {part.name: part.usual**2 for part in together(one.parts)}
+        left, whole = 0.0, sum(squares.values())
+        for name in (name for name in kinds if name in squares):
+            # Each share of the square, as long as its part of the sum.
+            width = one.usual * squares[name] / whole
+            axes.barh(row, width, left=left, height=0.62, color=shades[name])
+            left += width
+        if limits[row] is not None:
+            axes.plot([limits[row]] * 2, [row - 0.42, row + 0.42], color=_INK, linewidth=1.6)
+    for name in kinds:
+        axes.barh(0, 0, color=shades[name], label=name)
+    axes.set_yticks(range(len(sums)), [f"{one.section}, {one.along}" for one in sums])
+    axes.invert_yaxis()
+    axes.legend(frameon=False, loc="center left", bbox_to_anchor=(1.0, 0.5), fontsize=9)
+    says = "root sum of squares, and what makes it up, of the sections where it is most; a bar marks what may be"
+    return [_save(figure, root, "stackup", says)]

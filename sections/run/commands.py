@@ -98,6 +98,21 @@ def run_calibrate(
     return _tell(report, target, pool)
 
 
+def run_stackup(parameters: Path, out: Path, pool: Pool) -> int:
+    """Say what the errors of out/<name> add up to, into out/<name>-stackup; return how many places it is too much
+    at."""
+    settings = load_settings(parameters)
+    from sections.run.stacking import PAGE_NAME, stack_up
+
+    target = out / f"{settings.name}-stackup"
+    try:
+        report = stack_up(settings, parameters.parent, out / settings.name, target, pool)
+    except BadInput as error:
+        raise error.read_from(str(parameters)) from None
+    pool.progress.say(f"{target}: {PAGE_NAME}")
+    return _tell(report, target, pool)
+
+
 def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool: Pool) -> int:
     """Write a starter parameter file for a body."""
     from sections.run.starting import start

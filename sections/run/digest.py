@@ -8,11 +8,16 @@ from pathlib import Path
 from sections import __version__
 from sections.settings import Settings
 
+# Keys that change what is said of a build, not what is built.
+_SAID = {"spread", "unsure", "foot", "flow"}
+_APART = {"stackup": True, "printer": _SAID, "printers": {"__all__": _SAID}}
+
 
 def parameters_digest(settings: Settings, folder: Path) -> str:
-    """Return the SHA-256 of the settings, the files they name and the tool's version. Paths are from `folder`."""
+    """Return the SHA-256 of the settings a build depends on, the files they name and the tool's version. Paths are from
+    `folder`."""
     digest = hashlib.sha256(__version__.encode())
-    digest.update(settings.model_dump_json().encode())
+    digest.update(settings.model_dump_json(exclude=_APART).encode())
     sources = [settings.body, *(o for o in (*settings.openings, *settings.keepouts) if o.kind == "solid")]
     for source in sources:
         name = source.file or source.script.partition(":")[0]

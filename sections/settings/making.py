@@ -15,6 +15,10 @@ class MaterialTable(Table):
     """The plastic."""
 
     name: str = Field("PETG", description="what it is; used in the paperwork")
+    expansion: float | None = Field(
+        None, ge=0, le=300, description="1e-6/K; left out: a table's for PLA, PETG, ABS, ASA, PA6-CF"
+    )
+    glass: float | None = Field(None, ge=20, le=300, description="deg C; glass transition; left out: as above")
     density: float = Field(1.27, gt=0.1, le=25, description="g/cm3; the maker's data sheet wins")
     allowable: float | None = Field(
         None,

@@ -27,6 +27,7 @@ from sections.settings.making import (
 from sections.settings.openings import AnyOpening
 from sections.settings.printer import OtherPrinter, PrinterTable
 from sections.settings.scan import DatumTable, HalfTable, Measured, MendTable
+from sections.settings.stackup import StackupTable
 from sections.settings.table import Name, Table
 
 
@@ -55,6 +56,7 @@ class Settings(Table):
     jig: JigTable | None = Field(None, description="what the sections are held on while they are joined")
     guides: GuidesTable | None = Field(None, description="drill guides for the holes of flanges")
     clamps: ClampsTable | None = Field(None, description="wedges to clamp two flanges by")
+    stackup: StackupTable = Field(StackupTable(), description="what errors may add up to")
     label: LabelTable = Field(LabelTable(), description="raised marks on every section")
     printer: PrinterTable = Field(PrinterTable(), description="the machine the sections must fit")
     printers: list[OtherPrinter] = Field(

@@ -52,7 +52,15 @@ class PrinterTable(Table):
         description="mm, mm2; a hole of diameter d comes out narrow[0] + narrow[1] / d smaller",
     )
     foot: float = Field(0.0, ge=0, le=2, description="mm per side; how far the first layers spread")
-    spread: float = Field(0.0, ge=0, le=1, description="mm; standard deviation of one size from print to print")
+    spread: float = Field(
+        0.067,
+        ge=0,
+        le=1,
+        description="mm; standard deviation of a size from print to print (practice: 0.2 mm at most)",
+    )
+    unsure: Vector = Field(
+        [0.002, 0.002, 0.002], description="part of a length in x, y and height that shrink may be off by (95 %)"
+    )
     fits: PrinterFits = Field(PrinterFits(), description="what the words for fits come to on this machine")
 
     def hole_loss(self, diameter: float) -> float:

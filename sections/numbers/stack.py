@@ -1,0 +1,56 @@
+"""Adding up tolerances: worst case and root sum of squares (Scholz, Tolerance stack analysis methods, Boeing 1995)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Part:
+    """One contributor. most : what it can add at worst, plus and minus, mm. usual : what it adds as one of many that
+    are independent, three standard deviations, mm; equal to `most` unless it is itself a sum."""
+
+    name: str
+    most: float
+    usual: float
+
+
+def part(name: str, most: float) -> Part:
+    """Return a contributor that is no sum of others."""
+    return Part(name, most, most)
+
+
+def worst_case(parts: Sequence[Part]) -> float:
+    """Return what contributors add up to with all at their worst, mm."""
+    return sum(one.most for one in parts)
+
+
+def root_sum_square(parts: Sequence[Part]) -> float:
+    """Return what independent contributors add up to in all but 27 of 10000, mm."""
+    return math.sqrt(sum(one.usual**2 for one in parts))
+
+
+@dataclass(frozen=True)
+class Lever:
+    """What halving one contributor buys. worst, usual : by which the two sums fall, mm."""
+
+    part: Part
+    worst: float
+    usual: float
+
+
+def levers(parts: Sequence[Part], count: int) -> list[Lever]:
+    """Return the contributors whose halving buys most of the root sum of squares, best first."""
+    whole = root_sum_square(parts)
+    made = [
+        Lever(one, one.most / 2, whole - math.sqrt(max(whole**2 - 0.75 * one.usual**2, 0.0)))
+        for one in parts
+    ]  # fmt: skip
+    return sorted(made, key=lambda lever: (-lever.usual, -lever.worst, lever.part.name))[:count]
+
+
+def in_direction(ways: Sequence[float]) -> float:
+    """Return the length of a vector of which each entry is a contributor's share of it."""
+    return math.sqrt(sum(way * way for way in ways))

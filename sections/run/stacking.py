@@ -1,0 +1,166 @@
+"""The stack-up of a built body: read back, tied together, summed, tried by chance, compared with what may be."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
+from sections.checks.pair_faces import read_faces
+from sections.checks.stackup import check_heat, check_slots, check_sums, limit_of
+from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
+from sections.export.stage import recover, staged
+from sections.numbers.stack import root_sum_square
+from sections.pictures.charts import make_stack_charts
+from sections.plan.model import Plan
+from sections.run.digest import parameters_digest
+from sections.run.pool import Pool
+from sections.run.reading import built_pair, built_section, manifest_of, plan_of
+from sections.run.stack_page import Stacked, data_text, page_of, words_of
+from sections.settings import Settings
+from sections.settings.printer import PrinterTable
+from sections.stackup.chance import scattered
+from sections.stackup.growth import heat_of
+from sections.stackup.held import held_ties, most_central, steps_from
+from sections.stackup.joint import Tie, spread_points, ties_of
+from sections.stackup.network import Network, Solid
+from sections.stackup.sums import DIRECTIONS, sum_at, usual_at
+
+PAGE_NAME, DATA_NAME = "stackup.html", "stackup.json"
+# Points of a shared face that draw two sections together; trials by chance, and from what seed.
+_POINTS, _TIMES, _SEED = 6, 400, 20
+_SHOWN = 12
+
+
+def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Pool) -> Report:
+    """Write what the errors of a body built in `out` add up to into `target`, and return what is too much.
+
+    folder : where the parameter file lies. Raises BadInput, OutputRefused.
+    """
+    digest = parameters_digest(settings, folder)
+    if manifest_of(out).parameters_sha256 != digest or manifest_of(out).only is not None:
+        raise OutputRefused(f"{out}: not a whole build of these parameters; build again: sections build ...")
+    for line in recover(target):
+        pool.progress.say(line)
+    plan = plan_of(out)
+    pool.progress.start("reading sections and seams", 1)
+    solids = {section.id: _solid(settings, plan, out, section.id) for section in plan.sections}
+    contacts, spacings = _contacts(plan, out), _spacings(plan)
+    ties = ties_of(plan, settings, contacts)
+    stacked = _stacked(settings, plan, out, solids, ties, pool)
+    findings, measures = check_sums(stacked.sums, settings)
+    found, read = check_heat(stacked.heat, settings)
+    findings += [*check_slots(spacings, settings), *found, *_apart(stacked)]
+    measures += [*read, Measure("stackup-by-chance", stacked.sums[0].section, stacked.chance[0], "mm")]
+    with staged(target) as root:
+        charts = make_stack_charts(stacked.sums[:_SHOWN], [limit_of(one, settings) for one in stacked.sums], root)
+        (root / DATA_NAME).write_text(data_text(stacked), "utf-8")
+        (root / PAGE_NAME).write_text(page_of(settings, stacked, findings, charts).html(), "utf-8")
+    for line in words_of(stacked, settings):
+        pool.progress.say(line)
+    return Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
+
+
+def _solid(settings: Settings, plan: Plan, out: Path, section: str) -> Solid:
+    corners = built_section(out, section).mesh.vertices
+    axes = plan.section(section).pose.rotation
+    along = corners @ axes
+    machine = _machine(settings, plan.section(section).printer)
+    size = along.max(0) - along.min(0)
+    return Solid(
+        section, (corners.min(0) + corners.max(0)) / 2, axes, size, 3 * machine.spread, np.array(machine.unsure)
+    )
+
+
+def _machine(settings: Settings, name: str) -> PrinterTable:
+    return next((one for one in settings.printers if one.id == name), settings.printer)
+
+
+def _contacts(plan: Plan, out: Path) -> dict[str, np.ndarray]:
+    """Return points of every pair's shared face, as built, far from one another."""
+    found = {}
+    for pair in plan.pairs:
+        faces = read_faces(built_pair(out, pair))
+        if not faces.shared.is_empty:
+            flat = shapely.get_coordinates(faces.shared)
+            places = faces.frame.to_world(np.column_stack([flat, np.zeros(len(flat))]))
+            found[pair.id] = spread_points(places, _POINTS)
+    return found
+
+
+def _spacings(plan: Plan) -> dict[str, float]:
+    """Return how far the slot of every pair is from its round dowel, mm, along the slot."""
+    found = {}
+    for pair in plan.pairs:
+        dowels = [joint for joint in plan.joints_across(pair.id) if joint.joint.kind == "dowel"]
+        slots = [joint for joint in dowels if joint.joint.slot]
+        rounds = [joint for joint in dowels if not joint.joint.slot]
+        if slots and rounds:
+            apart = np.array(slots[0].frame.origin) - rounds[0].frame.origin
+            found[pair.id] = abs(float(apart @ np.array(slots[0].frame.x)))
+    return found
+
+
+def _stacked(
+    settings: Settings, plan: Plan, out: Path, solids: dict[str, Solid], ties: list[Tie], pool: Pool
+) -> Stacked:
+    held, jig = _held(settings, plan, out, ties)
+    steps = steps_from(held, ties)
+    off = settings.stackup.jig if jig else None
+    whole = [tie for tie in ties if tie.plus in steps]
+    whole += [tie for section in held for tie in held_ties(solids[section], off)]
+    network = Network(tuple(solids[section] for section in solids if section in steps), tuple(whole))
+    datum = np.mean([solids[section].middle for section in held], axis=0)
+    pool.progress.start("adding up", len(steps))
+    sums = []
+    for section in steps:
+        corners = built_section(out, section).mesh.vertices
+        place = corners[np.linalg.norm(corners - datum, axis=1).argmax()]
+        skin = settings.mesh.deviation + solids[section].spread / 2
+        along = max(DIRECTIONS, key=lambda name: usual_at(network, section, place, name))
+        sums.append(sum_at(network, section, place, along, skin, datum))
+        pool.progress.advance(section)
+    sums.sort(key=lambda one: (-one.usual, one.section))
+    worst = sums[0]
+    landed = scattered(network, worst.section, np.array(worst.place), _TIMES, _SEED) @ DIRECTIONS[worst.along]
+    same = root_sum_square([one for one in worst.parts if not one.name.startswith("skin")])
+    heat = heat_of(plan, settings, _bounds(out, list(solids)))
+    apart = tuple(section for section in solids if section not in steps)
+    return Stacked(held, jig, sums, apart, (3 * float(landed.std()), same), _TIMES, heat)
+
+
+def _bounds(out: Path, sections: list[str]) -> np.ndarray:
+    boxes = np.array([built_section(out, section).mesh.bounds for section in sections])
+    return np.array([boxes[:, 0].min(0), boxes[:, 1].max(0)])
+
+
+def _held(settings: Settings, plan: Plan, out: Path, ties: list[Tie]) -> tuple[tuple[str, ...], bool]:
+    """Return the sections the others hang on, and whether a jig holds them: as its check measured on the built
+    parts."""
+    ids = [section.id for section in plan.sections]
+    datum = settings.stackup.datum
+    if datum is not None:
+        if datum not in ids:
+            limit = f"the id of a section, such as {', '.join(ids[:3])}"
+            raise BadInput([Problem(PARAMETERS, "stackup.datum", repr(datum), limit, "mend the id")])
+        return (datum,), False
+    on_jig = _on_jig(out) if settings.jig is not None else ()
+    return (on_jig, True) if on_jig else ((most_central(ids, ties),), False)
+
+
+def _on_jig(out: Path) -> tuple[str, ...]:
+    """Return the sections a pad of the jig was found to hold. Raises OutputRefused without findings.json."""
+    path = out / "findings.json"
+    try:
+        measures = json.loads(path.read_text("utf-8"))["measures"]
+    except (OSError, ValueError, KeyError):
+        raise OutputRefused(f"{path}: there is none that can be read; measure first: sections check ...") from None
+    return tuple(one["part"] for one in measures if one["name"] == "joints-from-jig" and one["value"] == 0)
+
+
+def _apart(stacked: Stacked) -> list[Finding]:
+    text = "hangs on nothing that is held, as a panel that opens: reckon it on its own, with a datum in it"
+    return [Finding("stackup-apart", "note", section, None, None, "", None, text) for section in stacked.apart]

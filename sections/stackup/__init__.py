@@ -1,0 +1,1 @@
+"""What the errors of joints and sections add up to, from the datum to the far end."""

@@ -1,0 +1,135 @@
+"""All ties of a body at once: where sections come to lie when every tie is a little wrong and all give evenly.
+
+Least squares over the joint graph, as surveyors adjust a net of measured lengths: each tie weighs by 1 / off^2. At
+worst, a linear programme. A chain of sections that hangs on nothing else comes out as the sums of any book; where ways
+meet, they share their errors.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy import sparse
+from scipy.optimize import linprog
+
+from sections.stackup.joint import Tie
+
+# mm; turns are reckoned as what they move at this distance, so that they weigh as shifts do.
+ARM = 100.0
+
+
+@dataclass(frozen=True)
+class Solid:
+    """A section as far as errors go. middle : (3,) mm. axes : (3, 3), columns its print axes. size : (3,) mm, along
+    those. spread : mm, plus and minus, of each size. unsure : (3,), part of a length, along those, the same for all
+    sections."""
+
+    id: str
+    middle: np.ndarray
+    axes: np.ndarray
+    size: np.ndarray
+    spread: float
+    unsure: np.ndarray
+
+
+@dataclass(frozen=True)
+class Network:
+    """Sections and the ties between them; every section hangs, over ties, on what holds it."""
+
+    solids: tuple[Solid, ...]
+    ties: tuple[Tie, ...]
+
+    @cached_property
+    def index(self) -> dict[str, int]:
+        """The number of each section."""
+        return {solid.id: number for number, solid in enumerate(self.solids)}
+
+    @cached_property
+    def sides(self) -> np.ndarray:
+        """Numbers of the sections of each tie, (n, 2): minus, plus; -1 for what holds it."""
+        index = self.index
+        return np.array([(index.get(tie.minus, -1), index[tie.plus]) for tie in self.ties])
+
+    @cached_property
+    def places(self) -> np.ndarray:
+        """(n, 3) mm."""
+        return np.array([tie.place for tie in self.ties])
+
+    @cached_property
+    def kept(self) -> np.ndarray:
+        """The directions the ties keep, (n, 3)."""
+        return np.array([tie.way for tie in self.ties])
+
+    @cached_property
+    def off(self) -> np.ndarray:
+        """By what each tie may be wrong, (n,) mm."""
+        return np.array([tie.off for tie in self.ties])
+
+    @cached_property
+    def middles(self) -> np.ndarray:
+        """(m, 3) mm."""
+        return np.array([solid.middle for solid in self.solids])
+
+    @cached_property
+    def rows(self) -> np.ndarray:
+        """What each tie feels of small motions of all sections: (n, 6 m)."""
+        made = np.zeros((len(self.ties), 6 * len(self.solids)))
+        for side, sign in ((0, -1.0), (1, 1.0)):
+            here = np.flatnonzero(self.sides[:, side] >= 0)
+            which = self.sides[here, side]
+            felt = sign * self.felt(which, self.places[here], self.kept[here])
+            for column in range(6):
+                made[here, 6 * which + column] += felt[:, column]
+        return made
+
+    def felt(self, which: np.ndarray, places: np.ndarray, ways: np.ndarray) -> np.ndarray:
+        """Return how places on sections move along directions for each shift and turn of the section, (n, 6)."""
+        return np.hstack([ways, np.cross(places - self.middles[which], ways) / ARM])
+
+    @cached_property
+    def answer(self) -> np.ndarray:
+        """How all sections answer to each tie's error: (6 m, n). Raises ValueError where a section can still move."""
+        weighed = self.rows / self.off[:, None]
+        values = np.linalg.svd(weighed, compute_uv=False)
+        if len(values) < weighed.shape[1] or values[-1] < 1e-9 * values[0]:
+            raise ValueError("a section hangs on nothing")
+        return np.linalg.pinv(weighed) / self.off
+
+    def moved(self, section: str, place: np.ndarray, along: np.ndarray) -> np.ndarray:
+        """Return how a place (3,) of a section moves along a direction (3,) for each motion of all sections, (6 m,)."""
+        number = self.index[section]
+        made = np.zeros(6 * len(self.solids))
+        made[6 * number : 6 * number + 6] = self.felt(np.array([number]), place[None], along[None])[0]
+        return made
+
+    def usual(self, moved: np.ndarray) -> np.ndarray:
+        """Return what each tie's error adds to a motion (6 m,) when all ties give evenly, (n,)."""
+        return moved @ self.answer
+
+    def tightest(self, moved: np.ndarray) -> np.ndarray:
+        """Return weights (n,) of the ties by which errors cannot add more to a motion (6 m,), each tie within its
+        limit.
+
+        The most that a motion can be with no tie parted by more than `off` is a linear programme; its duals are a way
+        of adding ties up, that of a chain where there is but one. Raises ValueError where it has no end.
+        """
+        both = sparse.csr_matrix(np.vstack([self.rows, -self.rows]))
+        solved = linprog(-moved, A_ub=both, b_ub=np.r_[self.off, self.off], bounds=(None, None), method="highs")
+        if solved.status != 0:
+            raise ValueError("a section hangs on nothing")
+        one, two = np.split(-solved.ineqlin.marginals, 2)
+        return one - two
+
+    def strain(self, axis: int) -> tuple[np.ndarray, np.ndarray]:
+        """Return how each tie feels its minus and its plus section grow by one part along its print axis: (n,), (n,)
+        mm."""
+        felt = []
+        for side in (0, 1):
+            which = np.maximum(self.sides[:, side], 0)
+            ways = np.array([solid.axes[:, axis] for solid in self.solids])[which]
+            arms = self.places - self.middles[which]
+            moved = (self.kept * ways).sum(1) * (arms * ways).sum(1)
+            felt.append(np.where(self.sides[:, side] >= 0, moved, 0.0))
+        return felt[0], felt[1]

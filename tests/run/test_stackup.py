@@ -1,0 +1,102 @@
+"""The stack-up of a built body: the pod, by the function and by the real command."""
+
+import json
+
+import numpy as np
+import pytest
+
+from sections.errors import BadInput, OutputRefused
+from sections.run.stacking import stack_up
+from tests.conftest import command, quiet_pool
+
+
+def stacked(pod, tmp_path, **table):
+    """Return (report, stackup.json) of the pod with some of [stackup]; what a build is made from stays the same."""
+    settings = pod.settings.model_copy(update={"stackup": pod.settings.stackup.model_copy(update=table)})
+    target = tmp_path / "stackup"
+    report = stack_up(settings, pod.folder, pod.out, target, quiet_pool())
+    return report, json.loads((target / "stackup.json").read_text())
+
+
+def test_every_section(pod, tmp_path):
+    """From the section most in the middle: every section has its sums, the worst case over the root sum of squares;
+    what chance makes of the worst is within four standard errors of 400 trials."""
+    report, data = stacked(pod, tmp_path)
+    assert {one["section"] for one in data["sections"]} == {section.id for section in pod.plan.sections}
+    assert all(one["worst"] > one["usual"] > 0 for one in data["sections"])
+    assert data["by_chance"] == pytest.approx(data["by_sum"], rel=4 / np.sqrt(800))
+    assert not data["jig"] and len(data["held"]) == 1
+    assert data["sections"][-1]["section"] == data["held"][0]
+    assert [one.code for one in report.findings if one.level == "fault"] == []
+    page = (tmp_path / "stackup" / "stackup.html").read_text()
+    assert 'src="stackup.png"' in page and (tmp_path / "stackup" / "stackup.png").stat().st_size > 8000
+
+
+def test_the_datum_asked_for(pod, tmp_path):
+    """It is off by what its own size and skin are, less than any other."""
+    _, data = stacked(pod, tmp_path, datum="X1L")
+    assert data["held"] == ["X1L"] and data["sections"][-1]["section"] == "X1L"
+
+
+@pytest.mark.parametrize(("part", "over"), [(0.99, True), (1.01, False)])
+def test_limit(pod, tmp_path, part, over):
+    """A limit just below what the worst section comes to is told with the section, and what halving buys; just above it
+    is not."""
+    _, data = stacked(pod, tmp_path)
+    worst = data["sections"][0]
+    report, _ = stacked(pod, tmp_path, limit=part * worst["usual"])
+    told = [one for one in report.findings if one.code == "stackup-usual"]
+    assert bool(told) == over
+    if over:
+        assert told[0].part == worst["section"] and told[0].measured == pytest.approx(worst["usual"])
+        assert f"halved: {worst['largest'][0]['name']} -" in told[0].text
+
+
+@pytest.mark.parametrize(("grade", "over"), [("f", True), ("v", False)])
+def test_class_of_iso_2768(pod, tmp_path, grade, over):
+    """The pod is 410 mm long: from its middle 200 mm, +-0.2 in class f, +-2.5 in class v."""
+    report, _ = stacked(pod, tmp_path, grade=grade)
+    assert bool([one for one in report.findings if one.code == "stackup-usual"]) == over
+
+
+@pytest.mark.parametrize(("warmest", "near"), [(64.0, False), (66.0, True)])
+def test_heat(pod, tmp_path, warmest, near):
+    """PETG's glass transition is from 75 deg C on, and 10 K below it is told."""
+    report, data = stacked(pod, tmp_path, warmest=warmest)
+    assert bool([one for one in report.findings if one.code == "glass-near"]) == near
+    grown = next(one.value for one in report.measures if one.name == "growth")
+    boxes = np.array([pod.section(section.id).mesh.bounds for section in pod.plan.sections])
+    long = (boxes[:, 1].max(0) - boxes[:, 0].min(0)).max()
+    assert grown == pytest.approx(long * 64e-6 * (warmest - 20))
+
+
+def test_plastic_unknown(pod, tmp_path):
+    """What nobody has told is no zero."""
+    settings = pod.settings.model_copy(update={"material": pod.settings.material.model_copy(update={"name": "XYZ"})})
+    from sections.checks.stackup import check_heat
+    from sections.stackup.growth import heat_of
+
+    heat = heat_of(pod.plan, settings, np.array([[0.0, 0, 0], [400.0, 100, 100]]))
+    findings, measures = check_heat(heat, settings)
+    assert [one.level for one in findings] == ["unmeasured", "unmeasured"] and measures == []
+    assert "material.expansion" in findings[0].text and "material.glass" in findings[1].text
+
+
+def test_no_such_datum(pod, tmp_path):
+    with pytest.raises(BadInput, match="stackup.datum"):
+        stacked(pod, tmp_path, datum="X9R")
+    assert not (tmp_path / "stackup").exists()
+
+
+def test_a_build_of_other_parameters(pod, tmp_path):
+    """What was built from other parameters is not what is asked about."""
+    settings = pod.settings.model_copy(update={"wall": pod.settings.wall.model_copy(update={"thickness": 3.0})})
+    with pytest.raises(OutputRefused, match="not a whole build of these parameters"):
+        stack_up(settings, pod.folder, pod.out, tmp_path / "stackup", quiet_pool())
+
+
+def test_by_the_real_command(pod_folder):
+    """Nothing built: said, nothing written."""
+    code, _, error = command("stackup", pod_folder / "pod.toml", "--out", pod_folder / "out")
+    assert code == 3 and "build first" in error and "Traceback" not in error
+    assert not (pod_folder / "out").exists()
