@@ -55,6 +55,7 @@ def words_of(stacked: Stacked, settings: Settings) -> list[str]:
 
 
 def data_text(stacked: Stacked) -> str:
+    """Return everything that was found as JSON."""
     sections = [
         {
             "section": one.section, "along": one.along, "place": one.place, "from_datum": one.from_datum,
@@ -73,6 +74,7 @@ def data_text(stacked: Stacked) -> str:
 
 
 def page_of(settings: Settings, stacked: Stacked, findings: list[Finding], charts: list[tuple[str, str]]) -> Page:
+    """Return the page: what was found, what to look at, every section."""
     page = Page(f"{settings.name}: what its errors add up to")
     page.table(("found",), [(line,) for line in words_of(stacked, settings)])
     page.paragraph(_READ)
