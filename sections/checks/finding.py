@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -37,6 +38,11 @@ class Finding:
         if self.measured is not None and self.limit is not None:
             numbers = f": {self.measured:.4g} {self.unit}, limit {self.limit:.4g}"
         return f"{self.code}  {self.part}{numbers}{place}  {self.text}"
+
+
+def finding_rows(findings: Iterable[Finding]) -> list[tuple[str, str, str]]:
+    """Return findings as rows of a table: level, code, what it says."""
+    return [(one.level, one.code, str(one).removeprefix(one.code).strip()) for one in findings]
 
 
 @dataclass(frozen=True)

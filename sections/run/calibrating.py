@@ -12,7 +12,7 @@ from sections.calibration.model import Readings
 from sections.calibration.profile import difference, profile_text, shrink_kept
 from sections.calibration.readings import load_readings
 from sections.checks.calibration import check_calibration
-from sections.checks.finding import FINDINGS_SCHEMA, Report
+from sections.checks.finding import FINDINGS_SCHEMA, Report, finding_rows
 from sections.errors import BadInput, Problem
 from sections.export.page import Page
 from sections.export.stage import recover, staged, write_whole
@@ -162,10 +162,9 @@ def _page(settings: Settings, found: Calibration, readings: Readings, report: Re
         "Ladders lie flat on the bed: holes printed upright may come out otherwise."
     )
     page.table(("found",), [(line,) for line in words_of(found, readings)])
-    told = [(one.level, one.code, str(one).removeprefix(one.code).strip()) for one in report.findings]
-    if told:
+    if report.findings:
         page.heading("What to look at")
-        page.table(("", "", ""), told)
+        page.table(("", "", ""), finding_rows(report.findings))
     page.heading("Charts")
     for path, says in charts:
         page.paragraph(says)

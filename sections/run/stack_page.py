@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 
-from sections.checks.finding import Finding
+from sections.checks.finding import Finding, finding_rows
 from sections.checks.stackup import lever_words, limit_of
 from sections.export.page import Page
 from sections.numbers.stack import levers
@@ -78,10 +78,9 @@ def page_of(settings: Settings, stacked: Stacked, findings: list[Finding], chart
     page = Page(f"{settings.name}: what its errors add up to")
     page.table(("found",), [(line,) for line in words_of(stacked, settings)])
     page.paragraph(_READ)
-    told = [(one.level, one.code, str(one).removeprefix(one.code).strip()) for one in findings]
-    if told:
+    if findings:
         page.heading("What to look at")
-        page.table(("", "", ""), told)
+        page.table(("", "", ""), finding_rows(findings))
     page.heading("Sections")
     for path, says in charts:
         page.paragraph(says)
