@@ -20,6 +20,7 @@ _HEAD = """\
 # `marks`: "jams", "presses", "slides" or "loose". What was not measured stays []. Decimals with a point.
 
 made_for = {name_text}
+material = {material}
 # What the files were drawn larger for. Stays as it is: it belongs to these prints.
 shrink = {shrink}
 """
@@ -28,7 +29,8 @@ shrink = {shrink}
 def form_text(settings: Settings, coupons: tuple[Coupon, ...]) -> str:
     """Return the text of a form for a set of test prints."""
     shrink = [float(value) for value in machines_of(settings)[0].shrink]
-    parts = [_HEAD.format(name=settings.name, name_text=json.dumps(settings.name), shrink=shrink)]
+    parts = [_HEAD.format(name=settings.name, name_text=json.dumps(settings.name), shrink=shrink,
+                          material=json.dumps(settings.material.name))]  # fmt: skip
     parts.append("sizes = [")
     for coupon in coupons:
         if coupon.sizes or coupon.lifts:

@@ -44,6 +44,7 @@ class Readings(Table):
     """A file of readings. shrink : what the files of these prints were drawn larger for."""
 
     made_for: str = Field(description="name of the job the test prints were made for")
+    material: str = Field(description="what they were printed in")
     shrink: list[Loss] = Field(min_length=3, max_length=3, description="printer.shrink they were made with")
     sizes: list[SizeRead] = Field([], description="what callipers were put on")
     ladders: list[LadderRead] = Field([], description="what was tried in ladders")

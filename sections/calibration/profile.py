@@ -19,7 +19,7 @@ _OURS = "# 95 %:"
 # Part of a length; what shrinkage may be off by where it was not measured.
 _UNSURE = PrinterTable.model_fields["unsure"].default[0]
 _HEAD = """\
-# What a printer makes of what it is given, from test prints. Name it in a parameter file's `extends`:
+# What a printer makes of what it is given, from test prints in {material}. Name it in a parameter file's `extends`:
 #     extends = ["body.toml", "this-file.toml"]
 """
 
@@ -30,7 +30,7 @@ def profile_text(calibration: Calibration, readings: Readings, old: str | None, 
     file : its name, for errors. Raises BadInput when the old text is no TOML or its tables are something else.
     """
     try:
-        document = tomlkit.parse(_HEAD if old is None else old)
+        document = tomlkit.parse(_HEAD.format(material=readings.material) if old is None else old)
     except ParseError as error:
         raise BadInput([Problem(file, "(file)", "", f"TOML: {error}", "mend the line named above")]) from None
     printer = _table(document, "printer", file, "printer")

@@ -23,9 +23,12 @@ _AS_GOOD = 0.02
 _LENGTH, _UNSURE = 290.0, 0.3
 
 
-def check_calibration(calibration: Calibration, settings: Settings) -> tuple[list[Finding], list[Measure]]:
-    """Return what is wrong with the fits asked for on this printer, and what was reckoned."""
-    findings = [
+def check_calibration(
+    calibration: Calibration, settings: Settings, material: str
+) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with the fits asked for on this printer, and what was reckoned. material : of the prints."""
+    findings = list(_material(settings, material))
+    findings += [
         Finding("reading-doubtful", "fault", name, None, None, "", None, "far off the others: measure or try it again")
         for name in calibration.doubtful
     ]
@@ -39,6 +42,13 @@ def check_calibration(calibration: Calibration, settings: Settings) -> tuple[lis
         findings, measures = findings + found, measures + read
     findings += [*_pair(calibration, settings), *_lengths(calibration), *_turned(calibration)]
     return findings, measures
+
+
+def _material(settings: Settings, printed: str):
+    """Yield a finding where the test prints are of another plastic than the body."""
+    if printed.strip().lower() != settings.material.name.strip().lower():
+        text = f"the test prints are of {printed}: shrinkage and fits are that plastic's"
+        yield Finding("material-other", "fault", settings.material.name, None, None, "", None, text)
 
 
 def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried):

@@ -8,8 +8,9 @@ from collections.abc import Iterator
 from sections.checks.finding import Finding, Measure
 from sections.numbers.stack import Lever, levers
 from sections.settings import Settings
-from sections.settings.fit_values import machines_of
+from sections.settings.fit_values import fit_of, machines_of
 from sections.stackup.growth import Heat
+from sections.stackup.joint import pin_tilt, real_fit, slot_length
 from sections.stackup.sums import Sum
 from sections.standards.general import general_tolerance
 
@@ -64,12 +65,21 @@ def check_slots(spacings: dict[str, float], settings: Settings) -> list[Finding]
     unsure = sum(sorted((max(machine.unsure) for machine in machines), reverse=True)[:2]) if len(machines) > 1 else 0.0
     spread = 3 * max(machine.spread for machine in machines)
     off = {pair: math.hypot(spread, spread) + unsure * spacing for pair, spacing in spacings.items()}
-    short = sorted((pair for pair in off if off[pair] > settings.fits.slot), key=lambda pair: (-off[pair], pair))
+    pin, play = settings.dowels.diameter, settings.fits.slot
+    short = [pair for pair in off if slot_length(pin, off[pair]) > slot_length(pin, play)]
+    short.sort(key=lambda pair: (-off[pair], pair))
     if not short:
         return []
     worst, more = short[0], f", and {len(short) - 1} more pairs" if len(short) > 1 else ""
     text = f"of play is what a slot needs {spacings[worst]:.0f} mm from its round dowel{more}: raise fits.slot"
-    return [Finding("slot-short", "fault", worst, off[worst], settings.fits.slot, "mm", None, text)]
+    return [Finding("slot-short", "fault", worst, off[worst], play, "mm", None, text)]
+
+
+def tilts(spacings: dict[str, float], settings: Settings) -> list[Measure]:
+    """Return how far every pair can turn on its two pins before its neighbours hold it, deg. spacings : mm, by pair."""
+    play = 2 * 2 * real_fit(settings, fit_of(settings, "dowel"))
+    turned = {pair: math.degrees(pin_tilt(play, play, apart)) for pair, apart in spacings.items() if apart > 1.0}
+    return [Measure("pin-tilt", pair, tilt, "deg") for pair, tilt in turned.items()]
 
 
 def check_heat(heat: Heat, settings: Settings) -> tuple[list[Finding], list[Measure]]:

@@ -51,7 +51,7 @@ def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> Report:
     new = profile_text(found, readings, old, str(asked.profile))
     for line in recover(asked.target):
         pool.progress.say(line)
-    findings, measures = check_calibration(found, settings)
+    findings, measures = check_calibration(found, settings, readings.material)
     digest = parameters_digest(settings, asked.parameters.parent)
     report = Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
     for line in words_of(found, readings):

@@ -10,7 +10,7 @@ import shapely
 
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.checks.pair_faces import read_faces
-from sections.checks.stackup import check_heat, check_slots, check_sums, limit_of
+from sections.checks.stackup import check_heat, check_slots, check_sums, limit_of, tilts
 from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
 from sections.export.stage import recover, staged
 from sections.numbers.stack import root_sum_square
@@ -54,7 +54,11 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
     findings, measures = check_sums(stacked.sums, settings)
     found, read = check_heat(stacked.heat, settings)
     findings += [*check_slots(spacings, settings), *found, *_apart(stacked)]
-    measures += [*read, Measure("stackup-by-chance", stacked.sums[0].section, stacked.chance[0], "mm")]
+    measures += [
+        *read,
+        *tilts(spacings, settings),
+        Measure("stackup-by-chance", stacked.sums[0].section, stacked.chance[0], "mm"),
+    ]
     with staged(target) as root:
         charts = make_stack_charts(stacked.sums[:_SHOWN], [limit_of(one, settings) for one in stacked.sums], root)
         (root / DATA_NAME).write_text(data_text(stacked), "utf-8")

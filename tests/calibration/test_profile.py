@@ -45,6 +45,7 @@ def readings(**more):
     """Readings of a printer that loses 0.5 percent in x, nothing in y, outsides 0.1 wide."""
     data = {
         "made_for": "any",
+        "material": "PETG",
         "shrink": [0.0, 0.0, 0.0],
         "sizes": lengths("x", 0.995, 0.1) + lengths("y", 1.0, 0.1),
         "ladders": [ladder("key", ["jams", "presses", "slides", "slides", "loose", "loose"])],

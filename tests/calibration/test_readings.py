@@ -71,6 +71,7 @@ TEXTS = {
         ["shrink[1]", "0.05 or less"],
     ),
     "no name": (lambda t: re.sub(r"\nmade_for = .*\n", "\n", t), ["made_for", "required"]),
+    "no material": (lambda t: re.sub(r"\nmaterial = .*\n", "\n", t), ["material", "required"]),
     "another key": (lambda t: t.replace("read = [] }", "reads = [] }", 1), ["reads", "did you mean `read`"]),
     "another table": (lambda t: t.replace("trials = [", "trails = ["), ["trails", "did you mean `trials`"]),
     "another kind": (lambda t: t.replace('kind = "x"', 'kind = "w"', 1), ["kind", "w", "'height'"]),

@@ -15,9 +15,11 @@ ANSWERS = ["jams", "presses", "slides", "slides", "slides", "loose"]
 def found(said, fits=None, more=None, sizes=(), prints=12):
     """Return the findings for ladders tried on many prints, the body asking for some fits."""
     ladders = [{**ladder(kind, answers), "said": [answers] * prints} for kind, answers in said.items()]
-    data = {"made_for": "any", "shrink": [0.0, 0.0, 0.0], "sizes": list(sizes), "ladders": ladders}
+    data = {"made_for": "any", "material": "PETG", "shrink": [0.0, 0.0, 0.0], "sizes": list(sizes), "ladders": ladders}
     body = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "fits": fits or {}, **(more or {})}
-    findings, measures = check_calibration(calibrate(Readings.model_validate(data)), Settings.model_validate(body))
+    findings, measures = check_calibration(
+        calibrate(Readings.model_validate(data)), Settings.model_validate(body), "PETG"
+    )
     return {(one.code, one.part.partition(",")[0]): one for one in findings}, measures
 
 
@@ -79,6 +81,13 @@ def test_a_grade_the_printer_holds(spread, held):
     assert (("pair-not-held", "6 H7/g6") not in told) == held
     if not held:
         assert told["pair-not-held", "6 H7/g6"].measured == pytest.approx(100 * 2 * norm.cdf(-0.006 / spread), abs=3)
+
+
+@pytest.mark.parametrize(("name", "other"), [("petg ", False), ("ABS", True)])
+def test_another_plastic(name, other):
+    """Prints of PETG tell nothing of ABS."""
+    told, _ = found({"key": ANSWERS}, more={"material": {"name": name}})
+    assert any(code == "material-other" for code, _ in told) == other
 
 
 def test_a_reading_far_off():

@@ -91,6 +91,15 @@ def test_the_widest_of_several_printers_holds():
     assert fit_of(Settings.model_validate(data), "key") == 0.3
 
 
+@pytest.mark.parametrize(("lost", "larger", "file"), [(0.005, 1.005025, 301.508), (0.0, 1.0, 300.0)])
+def test_shrinkage_is_divided_by(lost, larger, file):
+    """1 / (1 - s): half a percent makes 300 mm 301.508; times 1 + s it would be 301.500."""
+    from sections.settings.printer import PrinterTable
+
+    growth = PrinterTable.model_validate({"shrink": [lost, 0.0, 0.0]}).growth[0]
+    assert growth == pytest.approx(larger, abs=1e-6) and 300 * growth == pytest.approx(file, abs=1e-3)
+
+
 @pytest.mark.parametrize(
     ("pair", "narrow", "per_side"),
     [

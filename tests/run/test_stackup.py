@@ -52,6 +52,16 @@ def test_limit(pod, tmp_path, part, over):
         assert f"halved: {worst['largest'][0]['name']} -" in told[0].text
 
 
+def test_turn_on_pins(pod, tmp_path):
+    """(c1 + c2) / 2 L: each pin lies in two holes 0.1 mm wider per side: 0.4 diametral, over the pins' spacing."""
+    report, _ = stacked(pod, tmp_path)
+    tilts = {one.part: one.value for one in report.measures if one.name == "pin-tilt"}
+    assert set(tilts) == {pair.id for pair in pod.plan.pairs}
+    for pair, tilt in tilts.items():
+        first, second = (np.array(j.frame.origin) for j in pod.plan.joints_across(pair) if j.joint.kind == "dowel")
+        assert np.tan(np.radians(tilt)) >= 0.4 / np.linalg.norm(first - second) * 0.999
+
+
 @pytest.mark.parametrize(("grade", "over"), [("f", True), ("v", False)])
 def test_class_of_iso_2768(pod, tmp_path, grade, over):
     """The pod is 410 mm long: from its middle 200 mm, +-0.2 in class f, +-2.5 in class v."""
