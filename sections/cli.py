@@ -102,11 +102,11 @@ def calibrate(
 
 
 @app.command()
-def stackup(parameters: ParameterFile, out: OutFolder = Path("out")) -> None:
+def stackup(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
     """Add up what joints and prints may be off, section by section, from datum or jig; say what heat does."""
     from sections.run.commands import run_stackup
 
-    _finish(1, lambda pool: run_stackup(parameters, out, pool))
+    _finish(processes, lambda pool: run_stackup(parameters, out, pool))
 
 
 @app.command()

@@ -19,7 +19,9 @@ from sections.plan.model import Plan
 from sections.run.digest import parameters_digest
 from sections.run.pool import Pool
 from sections.run.reading import built_pair, built_section, manifest_of, plan_of
+from sections.run.scratch import scratch_beside
 from sections.run.stack_page import Stacked, data_text, page_of, words_of
+from sections.run.stack_work import NETWORK, section_sum
 from sections.settings import Settings
 from sections.settings.printer import PrinterTable
 from sections.stackup.chance import scattered
@@ -27,7 +29,7 @@ from sections.stackup.growth import heat_of
 from sections.stackup.held import held_ties, most_central, steps_from
 from sections.stackup.joint import Tie, spread_points, ties_of
 from sections.stackup.network import Network, Solid
-from sections.stackup.sums import DIRECTIONS, sum_at, usual_at
+from sections.stackup.sums import DIRECTIONS
 
 PAGE_NAME, DATA_NAME = "stackup.html", "stackup.json"
 # Points of a shared face that draw two sections together; trials by chance, and from what seed.
@@ -50,7 +52,7 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
     solids = {section.id: _solid(settings, plan, out, section.id) for section in plan.sections}
     contacts, spacings = _contacts(plan, out), _spacings(plan)
     ties = ties_of(plan, settings, contacts)
-    stacked = _stacked(settings, plan, out, solids, ties, pool)
+    stacked = _stacked(settings, plan, out, target, solids, ties, pool)
     findings, measures = check_sums(stacked.sums, settings)
     found, read = check_heat(stacked.heat, settings)
     findings += [*check_slots(spacings, settings), *found, *_apart(stacked)]
@@ -109,7 +111,7 @@ def _spacings(plan: Plan) -> dict[str, float]:
 
 
 def _stacked(
-    settings: Settings, plan: Plan, out: Path, solids: dict[str, Solid], ties: list[Tie], pool: Pool
+    settings: Settings, plan: Plan, out: Path, target: Path, solids: dict[str, Solid], ties: list[Tie], pool: Pool
 ) -> Stacked:
     held, jig = _held(settings, plan, out, ties)
     steps = steps_from(held, ties)
@@ -118,15 +120,11 @@ def _stacked(
     whole += [tie for section in held for tie in held_ties(solids[section], off)]
     network = Network(tuple(solids[section] for section in solids if section in steps), tuple(whole))
     datum = np.mean([solids[section].middle for section in held], axis=0)
-    pool.progress.start("adding up", len(steps))
-    sums = []
-    for section in steps:
-        corners = built_section(out, section).mesh.vertices
-        place = corners[np.linalg.norm(corners - datum, axis=1).argmax()]
-        skin = settings.mesh.deviation + solids[section].spread / 2
-        along = max(DIRECTIONS, key=lambda name: usual_at(network, section, place, name))
-        sums.append(sum_at(network, section, place, along, skin, datum))
-        pool.progress.advance(section)
+    with scratch_beside(target) as scratch:
+        scratch.put(NETWORK, network)
+        skins = {section: settings.mesh.deviation + solids[section].spread / 2 for section in steps}
+        tasks = [(scratch.folder, out, section, skins[section], datum) for section in steps]
+        sums = pool.map("adding up", section_sum, tasks, list(steps))
     sums.sort(key=lambda one: (-one.usual, one.section))
     worst = sums[0]
     landed = scattered(network, worst.section, np.array(worst.place), _TIMES, _SEED) @ DIRECTIONS[worst.along]
@@ -141,7 +139,7 @@ def _bounds(out: Path, sections: list[str]) -> np.ndarray:
     return np.array([boxes[:, 0].min(0), boxes[:, 1].max(0)])
 
 
-def _held(settings: Settings, plan: Plan, out: Path, ties: list[Tie]) -> tuple[tuple[str, ...], bool]:
+def _held(settings: Settings, plan: Plan, out: Path, target: Path, ties: list[Tie]) -> tuple[tuple[str, ...], bool]:
     """Return the sections the others hang on, and whether a jig holds them: as its check measured on the built
     parts."""
     ids = [section.id for section in plan.sections]

@@ -13,6 +13,9 @@ from sections.settings import Settings
 from tests.calibration.simulated import LOOSE, PRESSES, SLIDES, Proof, Set
 from tests.calibration.simulated import Printer as Simulated
 
+# Built once, in one process.
+pytestmark = pytest.mark.xdist_group("simulated")
+
 SEEDS = 500
 # The stated rate is 95 of 100; of 500 such intervals all but 1 in 1000 hold at least 92.0 and at most 97.6 of 100.
 LEAST, MOST = 0.92, 0.976

@@ -13,6 +13,9 @@ from sections.settings import load_settings
 from sections.settings.fit_values import fit_of
 from tests.conftest import POD, ROOT, command
 
+# Built once, in one process.
+pytestmark = pytest.mark.xdist_group("calibrate")
+
 FIRST, SECOND = "jams jams presses slides slides loose", "jams presses presses slides slides loose"
 RUNGS = json.dumps([FIRST.split(), SECOND.split()])
 

@@ -10,6 +10,9 @@ from sections.settings import load_settings
 from sections.settings.fit_values import fit_of
 from tests.conftest import CRATE, build_from
 
+# Built once, in one process.
+pytestmark = pytest.mark.xdist_group("profile")
+
 # Part of a length lost in x, y and height; the second swells upward.
 SHOPS = {"near": (0.005, 0.004, -0.001), "far": (0.0, 0.012, 0.003)}
 
