@@ -139,7 +139,7 @@ def _bounds(out: Path, sections: list[str]) -> np.ndarray:
     return np.array([boxes[:, 0].min(0), boxes[:, 1].max(0)])
 
 
-def _held(settings: Settings, plan: Plan, out: Path, target: Path, ties: list[Tie]) -> tuple[tuple[str, ...], bool]:
+def _held(settings: Settings, plan: Plan, out: Path, ties: list[Tie]) -> tuple[tuple[str, ...], bool]:
     """Return the sections the others hang on, and whether a jig holds them: as its check measured on the built
     parts."""
     ids = [section.id for section in plan.sections]
