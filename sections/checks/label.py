@@ -46,28 +46,28 @@ def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
         return [Finding("label-relief", "fault", part.id, relief, label.relief, "mm", where, text)], measures
     tall = _letter_height(grid, proud, label)
     measures.append(Measure("label-height", part.id, tall, "mm"))
-    if abs(tall - label.height) > _HEIGHT_SLACK:
-        text = f"letters are {tall:.1f} mm high, {label.height:g} asked"
-        return [Finding("label-height", "fault", part.id, tall, label.height, "mm", where, text)], measures
+    if abs(tall - label.block) > _HEIGHT_SLACK:
+        text = f"the text is {tall:.1f} mm high, {label.block:g} asked"
+        return [Finding("label-height", "fault", part.id, tall, label.block, "mm", where, text)], measures
     return [], measures
 
 
 def _places(label: Label, outline: shapely.Geometry) -> np.ndarray:
     """Return the places (n, 2) to be read: on and close around the strokes, three times as closely at the upper and
-    lower edge of the line of text, which its height is read from, as elsewhere."""
+    lower edge of the text, which its height is read from, as elsewhere."""
     width, height = label.size
     xs = np.arange(-width / 2 - 2, width / 2 + 2, _SPACING)
     ys = np.arange(-height / 2 - 2, height / 2 + 2, _SPACING)
     grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), -1)
-    edges = height / 2 - np.array([0.0, label.height])
+    edges = height / 2 - np.array([0.0, label.block])
     read = (np.abs(grid[..., 1, None] - edges) < label.stroke + 2 * _HEIGHT_SLACK).any(-1)
     read[::3, ::3] = True
     return grid[read][_within(outline.buffer(_PLAIN * label.stroke + 2 * _HEIGHT_SLACK), grid[read])]
 
 
 def _in_text(y: np.ndarray, label: Label) -> np.ndarray:
-    """Return which heights, mm, belong to the line of text and not to what stands below it."""
-    return y > label.size[1] / 2 - 1.25 * label.height
+    """Return which heights, mm, belong to the text and not to what stands below it."""
+    return y > label.size[1] / 2 - label.block - 0.25 * label.height
 
 
 def _within(outline: shapely.Geometry, places: np.ndarray) -> np.ndarray:
@@ -76,7 +76,7 @@ def _within(outline: shapely.Geometry, places: np.ndarray) -> np.ndarray:
 
 
 def _letter_height(grid: np.ndarray, proud: np.ndarray, label: Label) -> float:
-    """Return the height of the line of text, mm, as read off what stands up in its row."""
+    """Return the height of the text, mm, as read off what stands up there."""
     row = _in_text(grid[:, 1], label) & (proud > label.relief / 2)
     if not row.any():
         return 0.0

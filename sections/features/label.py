@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from itertools import combinations, pairwise
 
 import numpy as np
 import shapely
@@ -19,7 +21,8 @@ _END_ON = 0.35
 
 @dataclass(frozen=True)
 class Label:
-    """text : the id. height, stroke, relief : mm. arrows : whether up and forward are drawn below the id.
+    """text : the id. height, stroke, relief : mm. arrows : whether up and forward are drawn below the id. rows : lines
+    the id is written in.
 
     Its frame: z off the inner face toward the reader, x along the text, origin in the middle of the outline.
     """
@@ -29,13 +32,29 @@ class Label:
     stroke: float
     relief: float
     arrows: bool
+    rows: int = 1
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The id parted before its capitals into `rows` lines, or as many as it has parts, none longer than need be."""
+        parts = re.findall(r"[^A-Z]*[A-Z][^A-Z]*", self.text) or [self.text]
+        ways = (
+            tuple("".join(parts[start:end]) for start, end in pairwise((0, *cuts, len(parts))))
+            for cuts in combinations(range(1, len(parts)), min(self.rows, len(parts)) - 1)
+        )
+        return min(ways, key=lambda lines: max(map(len, lines)))
+
+    @property
+    def block(self) -> float:
+        """Height of all its lines, mm."""
+        return len(self.lines) * (self.height + self._gap) - self._gap
 
     @property
     def size(self) -> tuple[float, float]:
         """Width and height of the whole mark, mm."""
         arrows = 2 * self._cell + self.height if self.arrows else 0.0
-        width = max(text_width(self.text, self.height, self.stroke), arrows)
-        return width, self.height + (self._gap + self._cell if self.arrows else 0.0)
+        width = max(*(text_width(line, self.height, self.stroke) for line in self.lines), arrows)
+        return width, self.block + (self._gap + self._cell if self.arrows else 0.0)
 
     @property
     def _cell(self) -> float:
@@ -48,9 +67,12 @@ class Label:
     def outline(self, frame: Frame) -> shapely.Geometry:
         """Return the mark's outline in the x, y of `frame`, which tells where up and forward lie, mm."""
         width, height = self.size
-        text = text_outline(self.text, self.height, self.stroke)
-        across = text_width(self.text, self.height, self.stroke)
-        shapes = [affinity.translate(text, -across / 2, height / 2 - self.height)]
+        shapes = []
+        for row, line in enumerate(self.lines):
+            text = text_outline(line, self.height, self.stroke)
+            across = text_width(line, self.height, self.stroke)
+            low = height / 2 - self.height - row * (self.height + self._gap)
+            shapes.append(affinity.translate(text, -across / 2, low))
         if self.arrows:
             shapes += self._arrow("U", UP, frame, -width / 2 + self._cell / 2, -height / 2 + self._cell / 2)
             shapes += self._arrow("F", FORWARD, frame, width / 2 - self._cell / 2, -height / 2 + self._cell / 2)

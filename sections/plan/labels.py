@@ -40,7 +40,8 @@ class LabelRoom:
 def place_label(text: str, blank: Mesh, room: LabelRoom, table: LabelTable) -> tuple[Label, Frame] | None:
     """Return the mark and its frame, or None when no form of it finds room.
 
-    The whole mark is tried first, then the id alone, then small, each upright and then turned a quarter.
+    The whole mark is tried first, then the id alone, then small, then small in two and three lines, each upright and
+    then turned a quarter.
     """
     inner, normals = _inner_face(blank, room)
     if not len(inner):
@@ -57,12 +58,13 @@ def place_label(text: str, blank: Mesh, room: LabelRoom, table: LabelTable) -> t
 
 
 def _forms(text: str, table: LabelTable) -> list[Label]:
-    """Return the forms of a mark, best first: whole, id alone, id in the smallest letters that stay open."""
+    """Return the forms of a mark, best first: whole, id alone, id in the smallest letters that stay open, in one line
+    and in more."""
     small = min(6 * table.stroke, table.height)
     return [
         Label(text, table.height, table.stroke, table.relief, True),
         Label(text, table.height, table.stroke, table.relief, False),
-        Label(text, small, table.stroke, table.relief, False),
+        *(Label(text, small, table.stroke, table.relief, False, rows) for rows in (1, 2, 3)),
     ]
 
 

@@ -15,13 +15,13 @@ from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
 
-@pytest.mark.parametrize("gap", [4.0, 9.0, 40.0])
-def test_thin_hollow(gap):
+@pytest.mark.parametrize(("gap", "rows"), [(4.0, 1), (9.0, 1), (9.0, 2), (40.0, 1), (40.0, 3)])
+def test_thin_hollow(gap, rows):
     """A closed box with walls 2.4 thick and a hollow `gap` high: its mark stands 0.8 off; without the mark, 0."""
     low, high = np.array([-60.0, -30.0, -2.4]), np.array([60.0, 30.0, gap + 2.4])
     block = PrintSolid.box(low, high)
     wall = block.cut([PrintSolid.box(low + 2.4, high - 2.4)])
-    label = Label("X7Z0Y8", 8.0, 1.0, 0.8, True)
+    label = Label("X7Z0Y8", 8.0 if rows == 1 else 6.0, 1.0, 0.8, rows == 1, rows)
     frame = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     pose = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     section = PlannedSection("X7Z0Y8", None, (), pose, (1.0, 1.0, 1.0), "", label, frame)

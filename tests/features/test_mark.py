@@ -14,6 +14,23 @@ def box(low, high):
     return PrintSolid.box(np.array(low, float), np.array(high, float))
 
 
+@pytest.mark.parametrize(
+    ("text", "rows", "lines"),
+    [
+        ("Z10Y48A49", 1, ("Z10Y48A49",)), ("Z10Y48A49", 2, ("Z10", "Y48A49")), ("Z10Y48A49", 3, ("Z10", "Y48", "A49")),
+        ("X0R", 3, ("X0", "R")), ("X3Z51.C", 2, ("X3", "Z51.C")), ("Z0C-HATCH", 2, None), ("X1", 4, ("X1",)),
+    ],
+)  # fmt: skip
+def test_lines(text, rows, lines):
+    """An id is parted before capitals, none of its lines longer than need be; put together they are the id."""
+    label = Label(text, 6.0, 1.0, 0.8, False, rows)
+    assert "".join(label.lines) == text and (lines is None or label.lines == lines)
+    # Letters 6 high, 3 between lines.
+    assert label.size[1] == 6.0 * len(label.lines) + 3.0 * (len(label.lines) - 1)
+    low_x, low_y, high_x, high_y = label.outline(Frame((0.0, 0, 0), (1.0, 0, 0), (0.0, 1, 0), (0.0, 0, 1))).bounds
+    assert high_x - low_x <= label.size[0] + 1e-9 and high_y - low_y == pytest.approx(label.size[1], abs=1e-9)
+
+
 @pytest.mark.parametrize("gap", [2.0, 12.0])
 def test_two_walls(gap):
     """Two plates 4 mm thick, joined at one end; the mark on the lower one's upper face. Volume of a prism: the
