@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from sections.calibration.ladders import Tried, tried_of
 from sections.calibration.model import Readings
 from sections.calibration.sizes import Holes, Lengths, holes_of, lengths_of, mean_of
@@ -43,12 +45,10 @@ class Calibration:
         return tuple(name for names in sized for name in names)
 
     def word_fit(self, kind: str, word: str) -> float | None:
-        """Return what a word comes to, mm per side: of pins the wider of round hole and slot, of inserts the mean of
-        all sizes; None where not told."""
-        ladders = self.of_kind(kind)
-        told = {"press": Tried.press, "slide": Tried.slide, "loose": Tried.loosely}[word]
-        found = [told(ladder) for ladder in ladders]
-        if not found or None in found:
+        """Return what a word comes to, mm per side as these prints were drawn: of pins the wider of round hole and
+        slot, of inserts the mean of all sizes; None where not told."""
+        found = [ladder.told(word) for ladder in self.of_kind(kind)]
+        if not found or None in found or max(found) == float("-inf"):
             return None
         return sum(found) / len(found) if kind == "insert" else max(found)
 
@@ -57,15 +57,34 @@ class Calibration:
         kinds = {"dowel": ("dowel", "slot")}.get(kind, (kind,))
         return [ladder for ladder in self.ladders.values() if ladder.kind in kinds]
 
-    def words(self) -> dict[str, dict[str, float]]:
-        """Return what every word that was told comes to, by kind of fit."""
+    def words(self, readings: Readings) -> dict[str, dict[str, float]]:
+        """Return what every word that was told comes to, mm per side, by kind of fit, for files as large as they
+        will be."""
         asked = {"key": WORDS, "dowel": WORDS, "insert": ("press",)}
         told = {kind: {word: self.word_fit(kind, word) for word in words} for kind, words in asked.items()}
+        ratio = self.larger(readings)
         return {
-            kind: {word: round(fit, 4) for word, fit in words.items() if fit is not None}
+            kind: {word: self._redrawn(kind, fit, ratio) for word, fit in words.items() if fit is not None}
             for kind, words in told.items()
             if any(fit is not None for fit in words.values())
         }
+
+    def _redrawn(self, kind: str, fit: float, ratio: float) -> float:
+        return round(self.of_kind(kind)[0].redrawn(fit, ratio), 4) + 0.0
+
+    def larger(self, readings: Readings) -> float:
+        """Return how much larger files will be in x and y than those of these prints were."""
+        before, now = np.array(readings.shrink[:2]), np.array(self.kept(readings)[:2])
+        return float(np.mean((1 - before) / (1 - now)))
+
+    def kept(self, readings: Readings) -> list[float]:
+        """Return printer.shrink as it is to be: what was found, and what it was where the readings do not speak against
+        it."""
+        shrink = []
+        for kind, given in zip(DIRECTIONS, readings.shrink, strict=True):
+            found = self.shrink.get(kind)
+            shrink.append(float(given) if found is None or found.holds(given) else round(found.value, 5) + 0.0)
+        return shrink
 
 
 def calibrate(readings: Readings) -> Calibration:

@@ -44,11 +44,12 @@ def form_text(settings: Settings, coupons: tuple[Coupon, ...]) -> str:
         if coupon.ladders:
             parts.append(f"    # {coupon.id}: {coupon.use}")
         for one in coupon.ladders:
-            parts.append(_row(id=one.id, kind=one.kind, marks=list(one.marks), fits=list(one.fits), said=[]))
+            what = {"id": one.id, "kind": one.kind, "bought": one.bought}
+            parts.append(_row(**what, marks=list(one.marks), fits=list(one.fits), said=[]))
     parts += ["]", "", "trials = ["]
     for coupon in coupons:
         for one in coupon.trials:
-            parts.append(f"    # {coupon.id}: {one.asks}, such as said = [{one.values[1]:g}]")
+            parts.append(f"    # {coupon.id}: {one.asks}, such as said = [{one.values[len(one.values) // 2]:g}]")
             parts.append(_row(id=one.id, values=list(one.values), said=[]))
     return "\n".join([*parts, "]", ""])
 

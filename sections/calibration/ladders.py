@@ -11,6 +11,7 @@ from sections.calibration.model import ANSWERS, LadderRead
 from sections.calibration.reason import turned
 from sections.numbers.threshold import Threshold, threshold_of
 
+_HALF = 0.5
 # The share of joints a fit must serve, and how finely it is given, mm per side.
 SERVED = 0.95
 _FINE = 0.005
@@ -26,11 +27,13 @@ class Share:
 
 @dataclass(frozen=True)
 class Tried:
-    """One ladder. presses, slides, loose : from which clearance on, mm per side as drawn. turned : rungs
-    whose answers are the wrong way round."""
+    """One ladder. bought : mm, of a piece that is bought and does not shrink; 0 for one that is printed. presses,
+    slides, loose : from which clearance on, mm per side as drawn. turned : rungs whose answers are the wrong way
+    round."""
 
     id: str
     kind: str
+    bought: float
     fits: tuple[float, ...]
     said: tuple[tuple[str, ...], ...]
     presses: Threshold
@@ -45,7 +48,8 @@ class Tried:
 
     def press(self) -> float | None:
         """Return the clearance at which most joints press and do not slide, mm per side; None where no rung told."""
-        if not (self.presses.reached and self.slides.reached):
+        pressed = any(answer == "presses" for said in self.said for answer in said)
+        if not (self.presses.reached and self.slides.reached and pressed):
             return None
         share = self.presses.passing(self._drawn) - self.slides.passing(self._drawn)
         return float(self._drawn[share.argmax()])
@@ -63,6 +67,18 @@ class Tried:
             return None
         enough = threshold.passing(self._drawn) >= SERVED
         return float(self._drawn[enough.argmax()]) if enough.any() else None
+
+    def told(self, word: str) -> float | None:
+        """Return what a word comes to, mm per side: -inf where every rung was that wide already, None where not
+        told."""
+        threshold = {"press": self.presses, "slide": self.slides, "loose": self.loose}[word]
+        if word != "press" and not threshold.reached and threshold.passing(self.fits[0])[0] > _HALF:
+            return float("-inf")
+        return {"press": self.press, "slide": self.slide, "loose": self.loosely}[word]()
+
+    def redrawn(self, fit: float, ratio: float) -> float:
+        """Return the fit that a bought piece's hole comes out the same with when files are `ratio` times as large."""
+        return ((self.bought + 2 * fit) / ratio - self.bought) / 2 if self.bought else fit
 
     def share(self, word: str, fit: float) -> Share:
         """Return what becomes of joints meant to press, slide or be loose, drawn with a fit, mm per side."""
@@ -86,4 +102,4 @@ def tried_of(ladder: LadderRead) -> Tried | None:
         for one, two in turned(row)[:1]
     )
     said = tuple(tuple(one) for one in ladder.said)
-    return Tried(ladder.id, ladder.kind, tuple(ladder.fits), said, *at_least, against)
+    return Tried(ladder.id, ladder.kind, ladder.bought, tuple(ladder.fits), said, *at_least, against)

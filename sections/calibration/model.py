@@ -27,6 +27,7 @@ class LadderRead(Table):
 
     id: str = Field(description="which ladder")
     kind: Literal["key", "dowel", "slot", "bolt", "insert"] = Field(description="of what fit")
+    bought: float = Field(0.0, ge=0, le=200, description="mm; width of a bought piece, 0 for one that is printed too")
     marks: list[str] = Field(min_length=1, description="as they stand beside the rungs")
     fits: list[float] = Field(min_length=1, description="mm per side, as drawn, rising")
     said: list[list[Answer]] = Field([], description="a list for each print: an answer for each rung, in their order")

@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 import difflib
+import tomllib
 
 import tomlkit
-from tomlkit.exceptions import ParseError
+from tomlkit.exceptions import ParseError, TOMLKitError
 from tomlkit.items import Item, Table
 
 from sections.calibration.findings import DIRECTIONS, Calibration
 from sections.calibration.model import Readings
 from sections.errors import BadInput, Problem
 from sections.numbers.least_squares import Estimate
-from sections.settings.printer import PrinterTable
+from sections.settings.fits import WORDS
+from sections.settings.printer import PrinterTable, WordFits
 
 # What a comment of ours begins with; any other is the builder's, and stays.
 _OURS = "# 95 %:"
+# mm; callipers that read to 0.01 tell no spread below this (0.01 / sqrt 12).
+_READS_TO = 0.003
 # Part of a length; what shrinkage may be off by where it was not measured.
 _UNSURE = PrinterTable.model_fields["unsure"].default[0]
+# mm per side; a word is at least so much wider than the one before it; what words come to before they are told.
+_APART, _PRACTICE = 0.01, WordFits()
 _HEAD = """\
 # What a printer makes of what it is given, from test prints in {material}. Name it in a parameter file's `extends`:
 #     extends = ["body.toml", "this-file.toml"]
@@ -30,18 +36,53 @@ def profile_text(calibration: Calibration, readings: Readings, old: str | None, 
     file : its name, for errors. Raises BadInput when the old text is no TOML or its tables are something else.
     """
     try:
+        return _written(calibration, readings, old, file)
+    except (TOMLKitError, ValueError) as error:
+        limit = f"TOML with a plain [printer] table, not dotted keys or tables in braces: {error}"
+        raise BadInput([Problem(file, "printer", "", limit, "write it as [printer] and [printer.fits.key]")]) from None
+
+
+def _written(calibration: Calibration, readings: Readings, old: str | None, file: str) -> str:
+    """Return the new text. Raises TOMLKitError, ValueError where it would not hold what it is to, no more and no
+    less."""
+    try:
         document = tomlkit.parse(_HEAD.format(material=readings.material) if old is None else old)
     except ParseError as error:
         raise BadInput([Problem(file, "(file)", "", f"TOML: {error}", "mend the line named above")]) from None
     printer = _table(document, "printer", file, "printer")
     for key, value, comment in _values(calibration, readings):
         _set(printer, key, value, comment)
-    for kind, words in calibration.words().items():
+    wanted = tomllib.loads(old) if old is not None else {}
+    if not isinstance(wanted.get("printer", {}).get("fits", {}), dict):
+        _table(printer, "fits", file, "printer.fits")
+    for kind, words in _words(calibration, readings, wanted).items():
         fits = _table(printer, "fits", file, "printer.fits", dotted=True)
         table = _table(fits, kind, file, f"printer.fits.{kind}")
-        for word, fit in words.items():
-            _set(table, word, fit, _word_comment(calibration, kind, word))
-    return tomlkit.dumps(document)
+        for word, (fit, comment) in words.items():
+            _set(table, word, fit, comment)
+    text = tomlkit.dumps(document)
+    told = wanted.setdefault("printer", {})
+    told.update({key: value for key, value, _ in _values(calibration, readings)})
+    for kind, words in _words(calibration, readings, wanted).items():
+        told.setdefault("fits", {}).setdefault(kind, {}).update({word: fit for word, (fit, _) in words.items()})
+    if tomllib.loads(text) != wanted:
+        raise ValueError("its keys would come to stand in other tables")
+    return text
+
+
+def _words(calibration: Calibration, readings: Readings, old: dict) -> dict[str, dict[str, tuple[float, str]]]:
+    """Return what every word is set to, with its comment, by kind of fit: those told, and those that were not where
+    they would no longer be wider than a tighter word."""
+    made: dict[str, dict[str, tuple[float, str]]] = {}
+    for kind, words in calibration.words(readings).items():
+        made[kind] = {word: (fit, _word_comment(calibration, kind, word)) for word, fit in words.items()}
+        before = old.get("printer", {}).get("fits", {}).get(kind, {})
+        for tight, wide in zip(WORDS, WORDS[1:], strict=False) if kind != "insert" else ():
+            least = made[kind].get(tight, (before.get(tight, getattr(_PRACTICE, tight)), ""))[0] + _APART
+            has = made[kind].get(wide, (before.get(wide, getattr(_PRACTICE, wide)), ""))[0]
+            if has < least:
+                made[kind][wide] = (round(least, 4), f"no ladder told it wider: {_APART:g} wider than {tight}")
+    return made
 
 
 def difference(old: str | None, new: str, file: str) -> str:
@@ -51,44 +92,33 @@ def difference(old: str | None, new: str, file: str) -> str:
     return "\n".join(difflib.unified_diff(before, after, name, file, lineterm=""))
 
 
-def shrink_kept(calibration: Calibration, readings: Readings) -> tuple[list[float], list[str]]:
-    """Return printer.shrink as it is to be: what was found, and what it was where the readings do not speak against it;
-    and the directions it is kept in."""
-    shrink, kept = [], []
-    for kind, given in zip(DIRECTIONS, readings.shrink, strict=True):
-        found = calibration.shrink.get(kind)
-        keep = found is None or found.holds(given)
-        shrink.append(float(given) if keep else round(found.value, 5))
-        if keep:
-            kept.append(kind)
-    return shrink, kept
-
-
 def _values(calibration: Calibration, readings: Readings):
     """Yield (key, value, comment) for what [printer] itself gets."""
     if calibration.shrink:
-        shrink, kept = shrink_kept(calibration, readings)
+        shrink = calibration.kept(readings)
+        same = zip(DIRECTIONS, shrink, readings.shrink, strict=True)
+        kept = [kind for kind, now, given in same if now == given and kind in calibration.shrink]
         said = [f"{kind} {_between(one, 5)}" for kind, one in calibration.shrink.items()]
         comment = ", ".join(said) + (f"; kept in {', '.join(kept)}" if kept else "")
         yield "shrink", shrink, comment
-        yield "unsure", [_unsure(calibration.shrink.get(kind)) for kind in DIRECTIONS], None
+        both = zip(DIRECTIONS, shrink, strict=True)
+        yield "unsure", [_unsure(calibration.shrink.get(kind), value) for kind, value in both], None
     if calibration.wide is not None:
-        yield "wide", round(calibration.wide.value, 3), _between(calibration.wide, 3)
+        yield "wide", round(calibration.wide.value, 3) + 0.0, _between(calibration.wide, 3)
     if calibration.holes is not None:
         narrow = calibration.holes.narrow
         loss = [calibration.holes.loss(diameter) for diameter in (4.0, 10.0)]
         comment = f"{_between(loss[0], 3)} smaller at 4 mm, {_between(loss[1], 3)} at 10"
-        yield "narrow", [round(one.value, 4) for one in narrow], comment
+        yield "narrow", [round(one.value, 4) + 0.0 for one in narrow], comment
     if calibration.foot is not None:
         yield "foot", round(calibration.foot, 3), None
     if calibration.level is not None:
-        yield "spread", round(calibration.level.spread.value, 3), _between(calibration.level.spread, 3)
+        yield "spread", max(round(calibration.level.spread.value, 3), _READS_TO), _between(calibration.level.spread, 3)
 
 
-def _unsure(found: Estimate | None) -> float:
-    """Return how far off shrinkage may be, part of a length: half its interval, the default where it was not
-    measured."""
-    return _UNSURE if found is None else round((found.high - found.low) / 2, 5)
+def _unsure(found: Estimate | None, kept: float) -> float:
+    """Return how far off shrinkage may be, part of a length: from what is kept to the farther end of its interval."""
+    return _UNSURE if found is None else round(max(found.high - kept, kept - found.low), 5)
 
 
 def _between(estimate: Estimate, digits: int) -> str:

@@ -29,18 +29,22 @@ def complaints(readings: Readings, *, empty: bool) -> Iterator[Complaint]:
                 yield (table, number, "id"), repr(row.id), "each id once", "take one of the two out"
             seen.add(row.id)
     for number, size in enumerate(readings.sizes):
-        yield from _size(("sizes", number, "read"), size)
+        yield from size_complaints(("sizes", number, "read"), size)
     for number, ladder in enumerate(readings.ladders):
-        yield from _ladder(("ladders", number), ladder)
+        yield from ladder_complaints(("ladders", number), ladder)
     for number, trial in enumerate(readings.trials):
         yield from _trial(("trials", number, "said"), trial)
-    told = any(size.read for size in readings.sizes) or any(ladder.said for ladder in readings.ladders)
-    if not (empty or told):
+    told = [size.read for size in readings.sizes] + [one.said for one in (*readings.ladders, *readings.trials)]
+    if not (empty or any(told)):
         limit = "at least one reading or one ladder that was tried"
         yield ("sizes",), "", limit, "fill in `read` and `said`"
 
 
-def _size(key: Key, size: SizeRead) -> Iterator[Complaint]:
+def size_complaints(key: Key, size: SizeRead) -> Iterator[Complaint]:
+    """Yield what cannot be of what was read of one thing."""
+    if size.kind != "rise" and size.asked <= 0:
+        yield (*key[:-1], "asked"), f"{size.asked:g}", "more than 0", "restore the form"
+        return
     for number, print_ in enumerate(size.read):
         at = (*key, number)
         if not print_:
@@ -78,7 +82,8 @@ def _comma(size: SizeRead, print_: list[float]) -> str | None:
     return None
 
 
-def _ladder(key: Key, ladder: LadderRead) -> Iterator[Complaint]:
+def ladder_complaints(key: Key, ladder: LadderRead) -> Iterator[Complaint]:
+    """Yield what cannot be of one ladder."""
     if len(ladder.marks) != len(ladder.fits):
         yield (
             (*key, "fits"),

@@ -9,6 +9,7 @@ from scipy.special import ndtr
 
 from sections.calibration.findings import Calibration
 from sections.calibration.ladders import SERVED, Tried
+from sections.calibration.model import Readings
 from sections.checks.finding import Finding, Measure
 from sections.settings import Settings
 from sections.settings.fit_values import fit_of
@@ -24,10 +25,11 @@ _LENGTH, _UNSURE = 290.0, 0.3
 
 
 def check_calibration(
-    calibration: Calibration, settings: Settings, material: str
+    calibration: Calibration, settings: Settings, readings: Readings
 ) -> tuple[list[Finding], list[Measure]]:
-    """Return what is wrong with the fits asked for on this printer, and what was reckoned. material : of the prints."""
-    findings = list(_material(settings, material))
+    """Return what is wrong with the fits asked for on this printer, and what was reckoned."""
+    findings = list(_material(settings, readings.material))
+    ratio = calibration.larger(readings)
     findings += [
         Finding("reading-doubtful", "fault", name, None, None, "", None, "far off the others: measure or try it again")
         for name in calibration.doubtful
@@ -35,7 +37,7 @@ def check_calibration(
     measures: list[Measure] = []
     for kind in ("key", "dowel", "insert"):
         for tried in calibration.of_kind(kind):
-            found, read = _held(calibration, settings, kind, tried)
+            found, read = _held(calibration, settings, kind, tried, ratio)
             findings, measures = findings + found, measures + read
     for tried in calibration.of_kind("bolt"):
         found, read = _bolts(settings, tried)
@@ -51,18 +53,21 @@ def _material(settings: Settings, printed: str):
         yield Finding("material-other", "fault", settings.material.name, None, None, "", None, text)
 
 
-def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried):
-    """Return what becomes of joints drawn with the fit asked: its word's, or for a number those that go by hand."""
+def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried, ratio: float):
+    """Return what becomes of joints drawn with the fit asked: its word's, or for a number those that go by hand.
+    ratio : by which files will be larger than those of the prints."""
     asked = getattr(settings.fits, kind)
     word = asked if asked in WORDS else "press" if kind == "insert" else "slide"
     told = calibration.word_fit(kind, word) if asked in WORDS else None
-    drawn = fit_of(settings, kind) if told is None else told
-    share, findings, measures = tried.share(word, drawn), [], []
+    as_tried = tried.redrawn(fit_of(settings, kind), 1 / ratio) if told is None else told
+    drawn = round(tried.redrawn(as_tried, ratio), 4)
+    share, findings, measures = tried.share(word, as_tried), [], []
     short = [name for name in ("presses", "slides") if not getattr(tried, name).reached]
     if short:
         text = f"no rung tells from where on it {' and '.join(short)}: {_other(tried)}"
         findings.append(Finding("ladder-short", "note", tried.id, None, None, "", None, text))
-    where, level, better = f"{tried.id}, {drawn:g} mm per side", *_better(calibration, kind, word, drawn)
+    where = f"{tried.id}, {drawn:g} mm per side"
+    level, better = _better(calibration, tried, kind, word, as_tried, ratio)
     for name, value, limit, how in (
         ("fit-binds", share.binds, 1 - SERVED, "go together too hard"),
         ("fit-rattles", share.rattles, _RATTLING, "are looser than that"),
@@ -77,15 +82,17 @@ def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried)
     return findings, measures
 
 
-def _better(calibration: Calibration, kind: str, word: str, drawn: float) -> tuple[str, str]:
+def _better(
+    calibration: Calibration, tried: Tried, kind: str, word: str, as_tried: float, ratio: float
+) -> tuple[str, str]:
     """Return what to draw instead, and whether it is a fault not to: where nothing would serve better it is told
     only."""
     best = calibration.word_fit(kind, word)
     if best is None:
         return "fault", "the ladder does not reach to what would do: see ladder-short"
-    if abs(best - drawn) <= _AS_GOOD:
+    if abs(best - as_tried) <= _AS_GOOD:
         return "note", "this printer holds it no better"
-    return "fault", f"draw {best:.3g} mm per side"
+    return "fault", f"draw {tried.redrawn(best, ratio):.3g} mm per side"
 
 
 def _means(word: str) -> str:
@@ -109,6 +116,8 @@ def _bolts(settings: Settings, tried: Tried):
     ranks = np.array([[answer in ("slides", "loose") for answer in said] for said in tried.said]).all(0)
     finest = next((name for name, goes in zip(names, ranks, strict=False) if goes), None)
     findings = []
+    if asked not in fits:
+        return [], []
     if not ranks[names.index(asked)]:
         what = (
             f'fits.bolt = "{finest}" lets it fall' if finest else "drill them, or take coarse holes and a smaller bolt"

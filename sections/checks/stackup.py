@@ -30,7 +30,8 @@ def limit_of(one: Sum, settings: Settings) -> float | None:
 
 
 def check_sums(sums: list[Sum], settings: Settings) -> tuple[list[Finding], list[Measure]]:
-    """Return where errors come to most more than they may, and at how many sections. sums : of every section."""
+    """Return where errors come to most more than they may, and at how many sections. sums : of every section, in each
+    direction."""
     measures = [Measure(f"stackup-usual-{one.along}", one.section, one.usual, "mm") for one in sums]
     measures += [Measure(f"stackup-worst-{one.along}", one.section, one.worst, "mm") for one in sums]
     limits = {one.section: limit_of(one, settings) for one in sums}
@@ -42,10 +43,11 @@ def check_sums(sums: list[Sum], settings: Settings) -> tuple[list[Finding], list
         if over:
             one = max(over, key=lambda one, kind=kind: getattr(one, kind) - limits[one.section])
             value, limit = getattr(one, kind), limits[one.section]
+            others = len({each.section for each in over}) - 1
             text = (
                 f"along {one.along}, {one.from_datum:.0f} mm from the datum; {lever_words(levers(one.parts, _NAMED))}"
             )
-            text += f"; {len(over) - 1} more sections are over it" if len(over) > 1 else ""
+            text += f"; {others} more sections are over it" if others else ""
             findings.append(Finding(f"stackup-{kind}", level, one.section, value, limit, "mm", one.place, text))
     return findings, measures
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from sections.coupons.coupon import Coupon, Hole, Size, less, moved, on_front, plate, stroke_of, sunk_text
+from sections.errors import PARAMETERS, BadInput, Problem
 from sections.features.shapes import cylinder
 from sections.plan.pose import beds_of
 from sections.settings import Settings
 
 # mm; the plate, as long as its arms are where the bed is large, and the parts of it at which they step in.
 _LONG, _THICK, _PART_OF_BED = 150.0, 3.0, 0.6
+# mm; the shortest plate whose arms step in, and the one whose corner has room for holes, so far from it.
+_SHORTEST, _LONG_ENOUGH, _CLEAR_OF_CORNER = 80.0, 115.0, 16.0
 _STEPS = (0.2, 7 / 15, 11 / 15, 1.0)
 _WIDTHS = (14.0, 11.0, 9.0, 7.0)
 # mm; a hole in each step of both arms.
@@ -22,8 +25,11 @@ _MARK = 4.0
 def length_plate(settings: Settings) -> Coupon:
     """Return an angle plate: two arms that step in, so that callipers find four lengths along x and four along y, all
     from one corner, with holes of four sizes in each."""
-    rooms = [min(bed.room[:2]) for bed in beds_of(settings)]
-    long = min(_LONG, _PART_OF_BED * min(rooms))
+    room = min(min(bed.room[:2]) for bed in beds_of(settings))
+    if room < _SHORTEST:
+        limit = f"{_SHORTEST:g} mm of use in x and y for the test prints, now {room:.0f}"
+        raise BadInput([Problem(PARAMETERS, "printer.bed", str(settings.printer.bed), limit, "give the true size")])
+    long = min(_LONG, max(_PART_OF_BED * room, min(room, _LONG_ENOUGH)))
     ends = [round(long * part, 1) for part in _STEPS]
     stroke = stroke_of(settings)
     cutters, sizes, holes = [], [], []
@@ -38,7 +44,9 @@ def length_plate(settings: Settings) -> Coupon:
             level = width - 1.0
             name = f"{kind}-{end:g}"
             sizes.append(Size(name, kind, (*at(0.0, level), -_THICK / 2), (*at(end, level), -_THICK / 2)))
-            middle = at(start + (end - start) * 0.72, width / 2)
+            if start == 0 and long < _LONG_ENOUGH:
+                continue  # the corner has no room for its holes
+            middle = at(max(start + (end - start) * 0.72, _CLEAR_OF_CORNER * (start == 0)), width / 2)
             cutters.append(moved(cylinder(across / 2, -_THICK - 1, 1.0), *middle))
             holes.append(Hole(f"{kind}-{across:g}", middle, across))
             x, y = middle

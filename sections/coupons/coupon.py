@@ -47,12 +47,14 @@ class Size:
 
 @dataclass(frozen=True)
 class Ladder:
-    """Rungs to try a piece in. kind : of what fit. piece : what is tried. marks : as they stand beside the rungs.
+    """Rungs to try a piece in. kind : of what fit. piece : what is tried. bought : mm, its width
+    where it is no print, else 0. marks : as they stand beside the rungs.
     fits : mm per side, rising."""
 
     id: str
     kind: LadderKind
     piece: str
+    bought: float
     marks: tuple[str, ...]
     fits: tuple[float, ...]
 

@@ -58,7 +58,8 @@ def dowel_ladder(settings: Settings) -> Coupon:
         _Row("dowel", across, max(across), tuple(cylinder(wide / 2, -depth, 1.0) for wide in across)),
     ]
     use = f"push the pin into each slot (row beside the marks) and each round hole: {_SAYS}"
-    return _ladder("coupon-dowel", "DOWEL", settings, rows, _marks(fits), depth + _FLOOR, use, fits, "the pin")
+    bought, height = dowel.diameter if dowel.metal else 0.0, depth + _FLOOR
+    return _ladder("coupon-dowel", "DOWEL", settings, rows, _marks(fits), height, use, fits, "the pin", bought)
 
 
 def key_ladder(settings: Settings) -> Coupon:
@@ -71,7 +72,7 @@ def key_ladder(settings: Settings) -> Coupon:
     rows = [_Row("key", across, long, tuple(_pocket(key) for key in keys))]
     use = f"press the key into each pocket by hand: {_SAYS}"
     height = asked.height + asked.end + _FLOOR
-    return _ladder("coupon-key", "KEY", settings, rows, _marks(fits), height, use, fits, "the key")
+    return _ladder("coupon-key", "KEY", settings, rows, _marks(fits), height, use, fits, "the key", 0.0)
 
 
 def bolt_ladder(settings: Settings) -> Coupon:
@@ -83,7 +84,7 @@ def bolt_ladder(settings: Settings) -> Coupon:
     use = f"drop the bolt through each hole, F fine, M medium, C coarse: {_SAYS}"
     fits = tuple(round((wide - row.diameter) / 2, 4) for wide in across)
     height, piece = settings.flange.thickness, f"an {row.size} bolt"
-    return _ladder("coupon-bolt", row.size, settings, rows, ("F", "M", "C"), height, use, fits, piece)
+    return _ladder("coupon-bolt", row.size, settings, rows, ("F", "M", "C"), height, use, fits, piece, row.diameter)
 
 
 def insert_ladders(settings: Settings) -> tuple[Coupon, ...]:
@@ -101,7 +102,7 @@ def insert_ladders(settings: Settings) -> tuple[Coupon, ...]:
         )
         height, piece = row.hole_depth + _FLOOR, f"an {size} insert"
         name = f"coupon-insert-{size.lower()}"
-        made.append(_ladder(name, f"INSERT {size}", settings, rows, _marks(fits), height, use, fits, piece))
+        made.append(_ladder(name, f"INSERT {size}", settings, rows, _marks(fits), height, use, fits, piece, row.hole))
     return tuple(made)
 
 
@@ -128,7 +129,7 @@ def _turned(solid: cq.Solid) -> cq.Solid:
 
 def _ladder(
     name: str, title: str, settings: Settings, rows: list[_Row], marks: tuple[str, ...], height: float, use: str,
-    fits: tuple[float, ...], piece: str,
+    fits: tuple[float, ...], piece: str, bought: float,
 ) -> Coupon:  # fmt: skip
     """Return a bar with rows of holes, the marks in front of them, and what it is on its front."""
     stroke = stroke_of(settings)
@@ -152,7 +153,7 @@ def _ladder(
             holes.append(
                 Hole(text if len(rows) == 1 or row.name == kind else f"{row.name}-{text}", (x, middle), across)
             )
-        ladders.append(Ladder(kind if len(rows) == 1 else row.name, row.name, piece, marks, fits))
+        ladders.append(Ladder(kind if len(rows) == 1 else row.name, row.name, piece, bought, marks, fits))
         middle += row.long / 2 + land
     for text, x in zip(marks, places, strict=True):
         if upright:

@@ -66,6 +66,9 @@ def label_strip(settings: Settings) -> Coupon:
     heights = [round(label.height * part, 1) for part in _PARTS]
     words = [f"X{index}A" for index in range(1, len(heights) + 1)]
     widths = [text_width(word, height, label.stroke) for word, height in zip(words, heights, strict=True)]
+    room = min(min(bed.room[:2]) for bed in beds_of(settings))
+    while len(words) > 1 and sum(widths) + _EDGE * (len(words) + 1) > room:
+        words, heights, widths = words[1:], heights[1:], widths[1:]
     high = max(heights) + 2 * _EDGE
     solid = upright([(0, 0), (sum(widths) + _EDGE * (len(words) + 1), 0),
                      (sum(widths) + _EDGE * (len(words) + 1), high), (0, high)], _BACK, -high)  # fmt: skip

@@ -8,12 +8,14 @@ from pathlib import Path
 
 import tomlkit
 
-from sections.calibration.model import ANSWERS
+from sections.calibration.model import ANSWERS, LadderRead, SizeRead
 from sections.calibration.readings import load_readings
+from sections.calibration.reason import ladder_complaints, size_complaints
 from sections.export.stage import write_whole
 
 # What answers may be shortened to.
 _SHORT = {answer[0]: answer for answer in ANSWERS}
+_NUMBER = re.compile(r"-?[0-9]+([.][0-9]*)?")
 
 
 def ask_readings(path: Path, ask: Callable[[str], str]) -> int:
@@ -27,11 +29,11 @@ def ask_readings(path: Path, ask: Callable[[str], str]) -> int:
     given = 0
     for number, size in enumerate(readings.sizes):
         if not size.read:
-            read = _numbers(f"{size.id}, drawn {size.asked:g} mm", ask)
+            read = _numbers(size, ask)
             given += _keep(document["sizes"][number], "read", read)
     for number, ladder in enumerate(readings.ladders):
         if not ladder.said:
-            said = _answers(ladder.id, ladder.marks, ask)
+            said = _answers(ladder, ask)
             given += _keep(document["ladders"][number], "said", said)
     for number, trial in enumerate(readings.trials):
         if not trial.said:
@@ -50,30 +52,38 @@ def _keep(table, key: str, value: list | None) -> int:
     return 1
 
 
-def _numbers(what: str, ask: Callable[[str], str]) -> list[list[float]] | None:
+def _numbers(size: SizeRead, ask: Callable[[str], str]) -> list[list[float]] | None:
     """Return readings of one thing, prints parted by "/", None for none."""
     hint = "mm; several by blanks, prints by /, empty for none"
-    question = f"{what} ({hint})"
-    while text := ask(question).strip():
-        try:
-            return [[float(word.replace(",", ".")) for word in print_.split()] for print_ in text.split("/")]
-        except ValueError:
-            question = f"{what}: {text!r} is no number ({hint})"
+    what = question = f"{size.id}, drawn {size.asked:g} mm"
+    while text := ask(f"{question} ({hint})").strip():
+        words = [[word.replace(",", ".") for word in print_.split()] for print_ in text.split("/")]
+        if not all(_NUMBER.fullmatch(word) for print_ in words for word in print_):
+            question = f"{what}: {text!r} is no number"
+            continue
+        read = [[float(word) for word in print_] for print_ in words]
+        wrong = list(size_complaints((), size.model_copy(update={"read": read})))
+        if not wrong:
+            return read
+        question = f"{what}: {wrong[0][1]} will not do, {wrong[0][2]}"
     return None
 
 
-def _answers(what: str, marks: list[str], ask: Callable[[str], str]) -> list[list[str]] | None:
+def _answers(ladder: LadderRead, ask: Callable[[str], str]) -> list[list[str]] | None:
     """Return the answers for a ladder's rungs, prints parted by "/", None for none."""
-    hint = (
-        f"{len(marks)} answers for {' '.join(marks)}: j jams, p presses, s slides, l loose; prints by /; empty for none"
-    )
-    question = f"{what} ({hint})"
-    while text := ask(question).strip():
+    marks = f"{len(ladder.marks)} answers for {' '.join(ladder.marks)}"
+    hint = f"{marks}: j jams, p presses, s slides, l loose; prints by /; empty: none"
+    question = ladder.id
+    while text := ask(f"{question} ({hint})").strip():
         prints = [re.findall(r"[a-z]+", print_.lower()) for print_ in text.split("/")]
-        said = [[_SHORT.get(word[0]) for word in print_] for print_ in prints]
-        if all(len(one) == len(marks) and None not in one for one in said):
-            return said
-        question = f"{what}: {text!r} will not do ({hint})"
+        said = [[_SHORT.get(word[0], "") for word in print_] for print_ in prints]
+        if all("" not in one for one in said):
+            wrong = list(ladder_complaints((), ladder.model_copy(update={"said": said})))
+            if not wrong:
+                return said
+            question = f"{ladder.id}: {wrong[0][1]} will not do, {wrong[0][2]}"
+        else:
+            question = f"{ladder.id}: {text!r} will not do"
     return None
 
 

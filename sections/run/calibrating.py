@@ -7,9 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from sections.calibration.findings import Calibration, calibrate
+from sections.calibration.findings import DIRECTIONS, Calibration, calibrate
 from sections.calibration.model import Readings
-from sections.calibration.profile import difference, profile_text, shrink_kept
+from sections.calibration.profile import difference, profile_text
 from sections.calibration.readings import load_readings
 from sections.checks.calibration import check_calibration
 from sections.checks.finding import FINDINGS_SCHEMA, Report, finding_rows
@@ -45,13 +45,17 @@ def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> Report:
     if asked.profile.resolve() in (asked.parameters.resolve(), asked.readings.resolve()):
         limit = "a file of its own: parameters and readings stay as they are"
         raise BadInput([Problem("(command line)", "--profile", str(asked.profile), limit, "name another file")])
+    if settings.printers:
+        limit = "one machine: [printer] of a file without [[printers]]"
+        remedy = "name a file for this machine alone that extends this one, with printers = []"
+        raise BadInput([Problem(str(asked.parameters), "printers", str(len(settings.printers)), limit, remedy)])
     readings = load_readings(asked.readings)
     old = _text(asked.profile)
     found = calibrate(readings)
     new = profile_text(found, readings, old, str(asked.profile))
     for line in recover(asked.target):
         pool.progress.say(line)
-    findings, measures = check_calibration(found, settings, readings.material)
+    findings, measures = check_calibration(found, settings, readings)
     digest = parameters_digest(settings, asked.parameters.parent)
     report = Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
     for line in words_of(found, readings):
@@ -59,7 +63,7 @@ def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> Report:
     with staged(asked.target) as root:
         fits = {kind: fit_of(settings, kind) for kind in ("key", "dowel", "insert")}
         charts = make_charts(found, fits, root)
-        (root / DATA_NAME).write_text(_data(found), "utf-8")
+        (root / DATA_NAME).write_text(_data(found, readings), "utf-8")
         page = _page(settings, found, readings, report, charts, difference(old, new, asked.profile.name))
         (root / PAGE_NAME).write_text(page.html(), "utf-8")
     _offer(asked, old, new, pool)
@@ -81,7 +85,8 @@ def _offer(asked: Asked, old: str | None, new: str, pool: Pool) -> None:
 
 def _text(path: Path) -> str | None:
     try:
-        return path.read_text("utf-8")
+        # As it is, its line ends too.
+        return path.read_bytes().decode("utf-8")
     except FileNotFoundError:
         return None
     except (OSError, UnicodeDecodeError) as error:
@@ -91,10 +96,8 @@ def _text(path: Path) -> str | None:
 
 def words_of(found: Calibration, readings: Readings) -> list[str]:
     """Return what was found, a line each, with the interval of every number."""
-    shrink, _ = shrink_kept(found, readings)
-    lines = []
-    for (kind, one), kept in zip(found.shrink.items(), shrink, strict=False):
-        lines.append(f"shrinks in {kind}: {_percent(one)}; printer.shrink {kept:g}")
+    kept = dict(zip(DIRECTIONS, found.kept(readings), strict=True))
+    lines = [f"shrinks in {kind}: {_percent(one)}; printer.shrink {kept[kind]:g}" for kind, one in found.shrink.items()]
     if found.wide is not None:
         lines.append(f"outsides come out larger by {_mm(found.wide)}")
     if found.upright is not None:
@@ -108,7 +111,7 @@ def words_of(found: Calibration, readings: Readings) -> list[str]:
     lines += [f"{name}: {mean:.3f} mm, drawn {drawn:g}" for name, drawn, mean in found.thickness if name != "above"]
     if found.rise is not None:
         lines.append(f"the strip's end lifts by {found.rise:.2f} mm")
-    for kind, words in found.words().items():
+    for kind, words in found.words(readings).items():
         lines.append(f"{kind}: " + ", ".join(f"{word} {fit:g}" for word, fit in words.items()) + " mm per side")
     lines += [f"{name}: good to {value:g}" for name, value in found.trials.items()]
     return lines
@@ -122,7 +125,7 @@ def _percent(one: Estimate) -> str:
     return f"{100 * one.value:.3f} % ({100 * one.low:.3f} to {100 * one.high:.3f})"
 
 
-def _data(found: Calibration) -> str:
+def _data(found: Calibration, readings: Readings) -> str:
     """Return everything that was found as JSON, each estimate with its interval."""
 
     def plain(one: Estimate | None):
@@ -147,7 +150,7 @@ def _data(found: Calibration) -> str:
         "spread": None if found.level is None else plain(found.level.spread),
         "foot": found.foot,
         "rise": found.rise,
-        "words": found.words(),
+        "words": found.words(readings),
         "ladders": ladders,
         "trials": found.trials,
     }

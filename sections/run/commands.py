@@ -74,7 +74,10 @@ def run_coupon(parameters: Path, out: Path, pool: Pool, *, proof: bool) -> int:
     from sections.run.coupons import make_coupons
 
     target = out / f"{settings.name}-{'proof' if proof else 'coupons'}"
-    report = make_coupons(settings, parameters.parent, target, pool, proof=proof)
+    try:
+        report = make_coupons(settings, parameters.parent, target, pool, proof=proof)
+    except BadInput as error:
+        raise error.read_from(str(parameters)) from None
     pool.progress.say(CAUTIONS[0])
     return _tell(report, target, pool)
 

@@ -53,10 +53,10 @@ def carve_pieces(
     pieces = []
     for cell in cells:
         source = cell.twin if cell.side == "L" else cell.id
-        count = carved[source].count
+        count, kept = carved[source].count, carved[source].kept
         for number in range(count):
             suffix = "" if count == 1 else f".{ascii_uppercase[number]}"
-            blank = Blank(cell.id + suffix, f"wall-{source}-{number}", f"block-{source}", cell.side == "L")
+            blank = Blank(cell.id + suffix, f"wall-{kept}-{number}", f"block-{source}", cell.side == "L")
             pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams, cell.sides, cell.panel))
     return pieces, _notes(list(carved.values()))
 

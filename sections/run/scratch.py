@@ -46,7 +46,13 @@ class Scratch:
 
     def put(self, name: str, thing: Any) -> None:
         """Keep a plain object (dataclasses, arrays) under a name."""
-        (self.folder / f"{name}.pickle").write_bytes(pickle.dumps(thing))
+        beside = self.folder / f".{name}.partial"
+        beside.write_bytes(pickle.dumps(thing))
+        beside.replace(self.folder / f"{name}.pickle")
+
+    def has(self, name: str) -> bool:
+        """Return whether a plain object is kept under a name."""
+        return (self.folder / f"{name}.pickle").exists()
 
     def get(self, name: str) -> Any:
         """Return the object of that name. Raises FileNotFoundError."""

@@ -54,6 +54,14 @@ def words_of(stacked: Stacked, settings: Settings) -> list[str]:
     return lines
 
 
+def widest(sums: list[Sum]) -> list[Sum]:
+    """Return of every section's sums that in the direction in which they come to most, the largest first."""
+    first: dict[str, Sum] = {}
+    for one in sorted(sums, key=lambda one: (-one.usual, one.section, one.along)):
+        first.setdefault(one.section, one)
+    return list(first.values())
+
+
 def data_text(stacked: Stacked) -> str:
     """Return everything that was found as JSON."""
     sections = [
@@ -86,7 +94,7 @@ def page_of(settings: Settings, stacked: Stacked, findings: list[Finding], chart
         page.paragraph(says)
         page.picture(path, says)
     rows = []
-    for one in stacked.sums:
+    for one in widest(stacked.sums):
         limit = limit_of(one, settings)
         cells = (one.section, one.along, f"{one.from_datum:.0f}", f"{one.worst:.2f}", f"{one.usual:.2f}")
         rows.append((*cells, "" if limit is None else f"{limit:g}", lever_words(levers(one.parts, 2))))

@@ -8,18 +8,17 @@ import numpy as np
 
 from sections.run.reading import built_section
 from sections.run.scratch import held
-from sections.stackup.sums import DIRECTIONS, Sum, sum_at, usual_at
+from sections.stackup.sums import DIRECTIONS, Sum, sum_at
 
 NETWORK = "network"
 
 
-def section_sum(folder: Path, out: Path, section: str, skin: float, datum: np.ndarray) -> Sum:
-    """Return the sums of a section where it is farthest from the datum, in the direction in which errors come to most.
+def section_sums(folder: Path, out: Path, section: str, skin: float, datum: np.ndarray) -> list[Sum]:
+    """Return the sums of a section where it is farthest from the datum, in each direction.
 
     folder : scratch, with the network. out : of the build. skin : mm, of the skin itself. datum : (3,) mm.
     """
     network = held(folder, NETWORK)
     corners = built_section(out, section).mesh.vertices
     place = corners[np.linalg.norm(corners - datum, axis=1).argmax()]
-    along = max(DIRECTIONS, key=lambda name: usual_at(network, section, place, name))
-    return sum_at(network, section, place, along, skin, datum)
+    return [sum_at(network, section, place, along, skin, datum) for along in DIRECTIONS]

@@ -20,8 +20,8 @@ from sections.run.digest import parameters_digest
 from sections.run.pool import Pool
 from sections.run.reading import built_pair, built_section, manifest_of, plan_of
 from sections.run.scratch import scratch_beside
-from sections.run.stack_page import Stacked, data_text, page_of, words_of
-from sections.run.stack_work import NETWORK, section_sum
+from sections.run.stack_page import Stacked, data_text, page_of, widest, words_of
+from sections.run.stack_work import NETWORK, section_sums
 from sections.settings import Settings
 from sections.settings.printer import PrinterTable
 from sections.stackup.chance import scattered
@@ -34,6 +34,8 @@ from sections.stackup.sums import DIRECTIONS
 PAGE_NAME, DATA_NAME = "stackup.html", "stackup.json"
 # Points of a shared face that draw two sections together; trials by chance, and from what seed.
 _POINTS, _TIMES, _SEED = 6, 400, 20
+# Three standard deviations beside the 1.96 of 95 %.
+_THREE = 3 / 1.96
 _SHOWN = 12
 
 
@@ -62,7 +64,8 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
         Measure("stackup-by-chance", stacked.sums[0].section, stacked.chance[0], "mm"),
     ]
     with staged(target) as root:
-        charts = make_stack_charts(stacked.sums[:_SHOWN], [limit_of(one, settings) for one in stacked.sums], root)
+        shown = widest(stacked.sums)[:_SHOWN]
+        charts = make_stack_charts(shown, [limit_of(one, settings) for one in shown], root)
         (root / DATA_NAME).write_text(data_text(stacked), "utf-8")
         (root / PAGE_NAME).write_text(page_of(settings, stacked, findings, charts).html(), "utf-8")
     for line in words_of(stacked, settings):
@@ -74,11 +77,11 @@ def _solid(settings: Settings, plan: Plan, out: Path, section: str) -> Solid:
     corners = built_section(out, section).mesh.vertices
     axes = plan.section(section).pose.rotation
     along = corners @ axes
-    machine = _machine(settings, plan.section(section).printer)
+    printer = plan.section(section).printer
+    machine = _machine(settings, printer)
     size = along.max(0) - along.min(0)
-    return Solid(
-        section, (corners.min(0) + corners.max(0)) / 2, axes, size, 3 * machine.spread, np.array(machine.unsure)
-    )
+    middle, unsure = (corners.min(0) + corners.max(0)) / 2, _THREE * np.array(machine.unsure)
+    return Solid(section, middle, axes, size, 3 * machine.spread, unsure, printer)
 
 
 def _machine(settings: Settings, name: str) -> PrinterTable:
@@ -119,12 +122,13 @@ def _stacked(
     whole = [tie for tie in ties if tie.plus in steps]
     whole += [tie for section in held for tie in held_ties(solids[section], off)]
     network = Network(tuple(solids[section] for section in solids if section in steps), tuple(whole))
+    _must_hold(network, plan, out)
     datum = np.mean([solids[section].middle for section in held], axis=0)
     with scratch_beside(target) as scratch:
         scratch.put(NETWORK, network)
         skins = {section: settings.mesh.deviation + solids[section].spread / 2 for section in steps}
         tasks = [(scratch.folder, out, section, skins[section], datum) for section in steps]
-        sums = pool.map("adding up", section_sum, tasks, list(steps))
+        sums = [one for its in pool.map("adding up", section_sums, tasks, list(steps)) for one in its]
     sums.sort(key=lambda one: (-one.usual, one.section))
     worst = sums[0]
     landed = scattered(network, worst.section, np.array(worst.place), _TIMES, _SEED) @ DIRECTIONS[worst.along]
@@ -132,6 +136,17 @@ def _stacked(
     heat = heat_of(plan, settings, _bounds(out, list(solids)))
     apart = tuple(section for section in solids if section not in steps)
     return Stacked(held, jig, sums, apart, (3 * float(landed.std()), same), _TIMES, heat)
+
+
+def _must_hold(network: Network, plan: Plan, out: Path) -> None:
+    """Refuse a body in which a section can still move on its neighbours. Raises OutputRefused."""
+    try:
+        network.answer.shape  # noqa: B018
+    except ValueError:
+        dowels = {pair.id: sum(j.joint.kind == "dowel" for j in plan.joints_across(pair.id)) for pair in plan.pairs}
+        few = [pair for pair, count in dowels.items() if count < 2]
+        said = f"pairs with fewer than two dowels: {', '.join(few[:5]) or 'none'}"
+        raise OutputRefused(f"{out}: cannot be added up, a section can still move on its neighbours; {said}") from None
 
 
 def _bounds(out: Path, sections: list[str]) -> np.ndarray:

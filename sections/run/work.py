@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import hashlib
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -35,29 +36,45 @@ _PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
 
 @dataclass(frozen=True)
 class CarvedCell:
-    """What one cell gave: its pieces' number, those without skin (middle and size, mm), crumbs and bubbles met."""
+    """What one cell gave: its pieces' number and what they are kept under, those without skin (middle and size, mm),
+    crumbs and bubbles met."""
 
     cell: str
     count: int
+    kept: str
     skinless: tuple[tuple[Place, Place], ...]
     dust_mm3: float
     filled: int
 
 
 def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> CarvedCell:
-    """Carve the block "block-<cell>" of a scratch folder; keep its pieces as "wall-<cell>-<n>", those without skin
-    as "left-<cell>-<n>"."""
+    """Carve the block "block-<cell>" of a scratch folder; keep its pieces, by what they are carved from, as
+    "wall-<kept>-<n>", those without skin as "left-<cell>-<n>". A block that was carved before, as in a plan searched
+    again, is not
+    again."""
+    scratch, mesh = Scratch(folder), Scratch(folder).mesh(f"block-{cell}")
+    kept = hashlib.sha256(mesh.vertices.tobytes() + mesh.faces.tobytes() + repr((rule, pitch)).encode()).hexdigest()[
+        :24
+    ]
+    if scratch.has(f"carved-{kept}"):
+        return replace(scratch.get(f"carved-{kept}"), cell=cell)
+    made = _carved(folder, cell, PrintSolid.of(mesh, cell), rule, pitch, kept)
+    if not made.skinless:
+        scratch.put(f"carved-{kept}", made)
+    return made
+
+
+def _carved(folder: Path, cell: str, block: PrintSolid, rule: DepthRule, pitch: float, kept: str) -> CarvedCell:
     scratch = Scratch(folder)
-    block = PrintSolid.of(scratch.mesh(f"block-{cell}"), cell)
     near = [cutter for cutter in cutters_of(folder) if _boxes_meet(_reach(cutter), block.bounds)]
     carved = carve(block, skin_distance(folder), rule, pitch, near)
     pieces = sorted(carved.pieces, key=lambda mesh: tuple(np.round(_centre(mesh), 0)))
     for number, piece in enumerate(pieces):
-        scratch.put_mesh(f"wall-{cell}-{number}", piece)
+        scratch.put_mesh(f"wall-{kept}-{number}", piece)
     for number, piece in enumerate(carved.skinless):
         scratch.put_mesh(f"left-{cell}-{number}", piece)
     left = tuple((tuple(piece.bounds.mean(0)), tuple(piece.size)) for piece in carved.skinless)
-    return CarvedCell(cell, len(pieces), left, carved.dust_mm3, carved.filled)
+    return CarvedCell(cell, len(pieces), kept, left, carved.dust_mm3, carved.filled)
 
 
 def _reach(cutter: Cutter) -> np.ndarray:

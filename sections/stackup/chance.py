@@ -13,20 +13,22 @@ _ROUNDS = 4
 def scattered(network: Network, section: str, place: np.ndarray, times: int, seed: int) -> np.ndarray:
     """Return where a place of a section lands, off its own, (times, 3) mm.
 
-    Each tie is off by a normal error, each section by one along each of its print axes, all sections by one in each of
-    the bed's directions for shrinkage; what they may be off by is three deviations. Sections are then shifted and
-    turned, as rigid bodies, until the ties give evenly: least squares, settled again from where they have come to.
+    Each tie is off by a normal error, each section by one along each of its print axes, all sections of a
+    printer by one in each of the bed's directions for shrinkage; what they may be off by is three deviations. Sections
+    are then shifted and turned, as rigid bodies, until the ties give evenly: least squares, settled again from where
+    they have come to.
     """
     rng = np.random.default_rng(seed)
     count, ties = len(network.solids), len(network.ties)
     axes = np.array([solid.axes for solid in network.solids])
     size = np.array([solid.size for solid in network.solids])
     spread = np.array([solid.spread for solid in network.solids])
-    unsure = np.array([solid.unsure for solid in network.solids])
+    shared = network.shared
     number, landed = network.index[section], np.zeros((times, 3))
     for turn in range(times):
         off = rng.normal(0, network.off / 3, ties)
-        strain = rng.normal(0, 1 / 3, (count, 3)) * spread[:, None] / size + rng.normal(0, 1 / 3, 3) * unsure
+        strain = rng.normal(0, 1 / 3, (count, 3)) * spread[:, None] / size
+        strain = strain + (shared @ rng.normal(0, 1 / 3, shared.shape[1])).reshape(count, 3)
         grown = np.einsum("mik,mk,mjk->mij", axes, strain, axes)
         moves = np.zeros((count, 6))
         for _ in range(_ROUNDS):

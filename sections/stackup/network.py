@@ -23,8 +23,8 @@ ARM = 100.0
 @dataclass(frozen=True)
 class Solid:
     """A section as far as errors go. middle : (3,) mm. axes : (3, 3), columns its print axes. size : (3,) mm, along
-    those. spread : mm, plus and minus, of each size. unsure : (3,), part of a length, along those, the same for all
-    sections."""
+    those. spread : mm, plus and minus, of each size. unsure : (3,), part of a length, plus and minus, along those, the
+    same for all sections of one printer."""
 
     id: str
     middle: np.ndarray
@@ -32,6 +32,7 @@ class Solid:
     size: np.ndarray
     spread: float
     unsure: np.ndarray
+    printer: str = ""
 
 
 @dataclass(frozen=True)
@@ -108,19 +109,52 @@ class Network:
         """Return what each tie's error adds to a motion (6 m,) when all ties give evenly, (n,)."""
         return moved @ self.answer
 
-    def tightest(self, moved: np.ndarray) -> np.ndarray:
-        """Return weights (n,) of the ties by which errors cannot add more to a motion (6 m,), each tie within its
-        limit.
+    def tightest(self, moved: np.ndarray, grown: np.ndarray) -> np.ndarray:
+        """Return weights (n,) of the ties by which errors cannot add more to a motion than they can at all.
 
-        The most that a motion can be with no tie parted by more than `off` is a linear programme; its duals are a way
-        of adding ties up, that of a chain where there is but one. Raises ValueError where it has no end.
+        moved : (6 m,), of a place. grown : (3 m,), how the place itself moves for each part of growth of each section
+        along its three axes. The most it can move with no tie parted by more than `off`, no size and no shrinkage off
+        by more than it may be, is a linear programme; its duals are the weights, those of a chain where there is but
+        one. Raises ValueError where it has no end.
         """
-        both = sparse.csr_matrix(np.vstack([self.rows, -self.rows]))
-        solved = linprog(-moved, A_ub=both, b_ub=np.r_[self.off, self.off], bounds=(None, None), method="highs")
+        felt, limits, own = self._growths(grown)
+        both = sparse.csr_matrix(np.block([[self.rows, felt], [-self.rows, -felt]]))
+        free = [(None, None)] * self.rows.shape[1] + [(-limit, limit) for limit in limits]
+        solved = linprog(-np.r_[moved, own], A_ub=both, b_ub=np.r_[self.off, self.off], bounds=free, method="highs")
         if solved.status != 0:
             raise ValueError("a section hangs on nothing")
         one, two = np.split(-solved.ineqlin.marginals, 2)
         return one - two
+
+    def _growths(self, grown: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Return what ties feel of each error of growth, (n, k), what each may be, (k,), and how the place moves for
+        it, (k,): every section's size along its axes, then every printer's shrinkage along its own."""
+        count = len(self.solids)
+        single = np.zeros((len(self.ties), 3 * count))
+        for axis in range(3):
+            for side, sign, felt in zip((0, 1), (-1.0, 1.0), self.strain(axis), strict=True):
+                here = np.flatnonzero(self.sides[:, side] >= 0)
+                np.add.at(single, (here, 3 * self.sides[here, side] + axis), sign * felt[here])
+        size = np.array([solid.size for solid in self.solids]).ravel()
+        spread = np.repeat([solid.spread for solid in self.solids], 3)
+        shared = self.shared
+        limits = np.r_[spread / size, np.ones(shared.shape[1])]
+        return np.hstack([single, single @ shared]), limits, np.r_[grown, grown @ shared]
+
+    @cached_property
+    def printers(self) -> list[str]:
+        """The printers the sections are made on."""
+        return sorted({solid.printer for solid in self.solids})
+
+    @cached_property
+    def shared(self) -> np.ndarray:
+        """How much each section's axes grow at most, (3 m, 3 p), by each printer's shrinkage in x, y and height."""
+        made = np.zeros((3 * len(self.solids), 3 * len(self.printers)))
+        for number, solid in enumerate(self.solids):
+            first = 3 * self.printers.index(solid.printer)
+            for axis in range(3):
+                made[3 * number + axis, first + axis] = solid.unsure[axis]
+        return made
 
     def strain(self, axis: int) -> tuple[np.ndarray, np.ndarray]:
         """Return how each tie feels its minus and its plus section grow by one part along its print axis: (n,), (n,)

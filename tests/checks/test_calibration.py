@@ -17,9 +17,8 @@ def found(said, fits=None, more=None, sizes=(), prints=12):
     ladders = [{**ladder(kind, answers), "said": [answers] * prints} for kind, answers in said.items()]
     data = {"made_for": "any", "material": "PETG", "shrink": [0.0, 0.0, 0.0], "sizes": list(sizes), "ladders": ladders}
     body = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "fits": fits or {}, **(more or {})}
-    findings, measures = check_calibration(
-        calibrate(Readings.model_validate(data)), Settings.model_validate(body), "PETG"
-    )
+    readings = Readings.model_validate(data)
+    findings, measures = check_calibration(calibrate(readings), Settings.model_validate(body), readings)
     return {(one.code, one.part.partition(",")[0]): one for one in findings}, measures
 
 

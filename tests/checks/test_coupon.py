@@ -80,3 +80,29 @@ def test_volume(coupon, part, found):
     corner = PrintSolid.box(low - 1, low + edge)
     result = check_coupon(print_, solid.cut([corner]).mesh())
     assert ("coupon-volume" in codes(result)) == found
+
+
+@pytest.mark.parametrize("size", [95.0, 120.0, 150.0, 180.0, 400.0])
+def test_small_beds(size):
+    """On any bed the plate fits, its lengths are as drawn and no hole runs into another: 1 mm is left between them."""
+    import shapely
+
+    settings = Settings.model_validate(
+        {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "printer": {"bed": [size, size, size]}}
+    )
+    for print_ in coupons_from_settings(settings):
+        mesh = solid_mesh(print_.solid, print_.id)
+        assert max(mesh.size[:2]) <= size - 10
+        assert codes(check_coupon(print_, mesh)) == []
+        discs = [shapely.Point(hole.centre).buffer(hole.across / 2) for hole in print_.holes if "slot" not in hole.name]
+        if print_.id == "coupon-length":
+            apart = [one.distance(two) for n, one in enumerate(discs) for two in discs[:n]]
+            assert min(apart) > 1.0
+
+
+def test_a_bed_too_small():
+    from sections.errors import BadInput
+
+    data = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "printer": {"bed": [85.0, 85.0, 85.0]}}
+    with pytest.raises(BadInput, match="printer.bed"):
+        coupons_from_settings(Settings.model_validate(data))

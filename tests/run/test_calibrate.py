@@ -116,14 +116,35 @@ def test_asked_value_by_value(printed):
     folder, form = printed
     text = form.read_text()
     (folder / "mine.toml").write_text(text)
-    typed = ["29,85 29.86 / 29.84", "seventy", "69.65 / 69.66", "109.45/109.46", "149.25/149.26"]
+    typed = [
+        "29,85 29.86 / 29.84",
+        "seventy",
+        "nan",
+        "6970",
+        "69.65 /",
+        "69.65 / 69.66",
+        "109.45/109.46",
+        "149.25/149.26",
+    ]
     count = text.count("read = []") + text.count("said = []")
     code, error = calibrate(folder, "--ask", "--yes", said="\n".join([*typed, *[""] * count]) + "\n")
     assert code in (0, 1), error
     kept = (folder / "mine.toml").read_text()
     assert 'id = "x-30", kind = "x", asked = 30.0, read = [[29.85, 29.86], [29.84]]' in kept
-    assert "'seventy' is no number" in error
+    assert "'seventy' is no number" in error and "'nan' is no number" in error
+    assert "6970 will not do, 68.6 to 71.4 mm" in error and "at least one reading for a print" in error
     assert [line for line in kept.splitlines() if "#" in line] == [line for line in text.splitlines() if "#" in line]
     assert kept.count("read = []") + kept.count("said = []") == count - 4
     profile = (folder / "pod-printer.toml").read_text()
     assert re.search(r"shrink = \[0\.00[45]\d*, 0\.0, 0\.0\]", profile), profile
+
+
+def test_several_printers_are_calibrated_one_at_a_time(printed):
+    """A profile speaks of [printer]; with [[printers]] nobody would read it."""
+    folder, form = printed
+    (folder / "mine.toml").write_text(filled(form.read_text()))
+    text = (folder / "pod.toml").read_text()
+    (folder / "pod.toml").write_text(f'{text}\n[[printers]]\nid = "a"\n')
+    code, error = calibrate(folder, "--yes")
+    assert code == 2 and "printers" in error and "one machine" in error
+    assert not (folder / "pod-printer.toml").exists()

@@ -18,6 +18,14 @@ def stacked(pod, tmp_path, **table):
     return report, json.loads((target / "stackup.json").read_text())
 
 
+def farthest(data):
+    """Return the sections, those first that are off by most in any direction."""
+    most = {}
+    for one in data["sections"]:
+        most[one["section"]] = max(most.get(one["section"], 0.0), one["usual"])
+    return sorted(most, key=lambda section: -most[section])
+
+
 def test_every_section(pod, tmp_path):
     """From the section most in the middle: every section has its sums, the worst case over the root sum of squares;
     what chance makes of the worst is within four standard errors of 400 trials."""
@@ -26,7 +34,7 @@ def test_every_section(pod, tmp_path):
     assert all(one["worst"] > one["usual"] > 0 for one in data["sections"])
     assert data["by_chance"] == pytest.approx(data["by_sum"], rel=4 / np.sqrt(800))
     assert not data["jig"] and len(data["held"]) == 1
-    assert data["sections"][-1]["section"] == data["held"][0]
+    assert farthest(data)[-1] == data["held"][0]
     assert [one.code for one in report.findings if one.level == "fault"] == []
     page = (tmp_path / "stackup" / "stackup.html").read_text()
     assert 'src="stackup.png"' in page and (tmp_path / "stackup" / "stackup.png").stat().st_size > 8000
@@ -35,7 +43,7 @@ def test_every_section(pod, tmp_path):
 def test_the_datum_asked_for(pod, tmp_path):
     """It is off by what its own size and skin are, less than any other."""
     _, data = stacked(pod, tmp_path, datum="X1L")
-    assert data["held"] == ["X1L"] and data["sections"][-1]["section"] == "X1L"
+    assert data["held"] == ["X1L"] and farthest(data)[-1] == "X1L"
 
 
 @pytest.mark.parametrize(("part", "over"), [(0.99, True), (1.01, False)])

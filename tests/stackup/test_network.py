@@ -1,16 +1,18 @@
 """Ties of sections against closed forms: chains, pins, ways that meet, shrinkage; and against chance."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import linprog
 
 from sections.numbers.stack import root_sum_square, worst_case
 from sections.stackup.chance import scattered
 from sections.stackup.held import held_ties, most_central, steps_from
 from sections.stackup.joint import Tie, pin_tilt
 from sections.stackup.network import Network, Solid
-from sections.stackup.sums import _parts
+from sections.stackup.sums import parts_at
 
 SIZE = 100.0
 X, Y, Z = np.eye(3)
@@ -47,8 +49,8 @@ def chain(count, **more):
 
 def sums(network, section, place, along, but=("datum",)):
     """Return (worst, usual) without what holds the datum: thousandths of a millimetre."""
-    worst = [one for one in _parts(network, section, place, along, worst=True) if one.name not in but]
-    usual = [one for one in _parts(network, section, place, along, worst=False) if one.name not in but]
+    worst = [one for one in parts_at(network, section, place, along, worst=True) if one.name not in but]
+    usual = [one for one in parts_at(network, section, place, along, worst=False) if one.name not in but]
     return worst_case(worst), root_sum_square(usual)
 
 
@@ -119,7 +121,7 @@ def test_shrinkage_is_one_error(count):
     """0.2 percent not known, printed alike: a place D from the datum is off by 0.002 D, not by the root of squares."""
     network = chain(count, unsure=0.002)
     place = network.solids[-1].middle + [50.0, 0.0, 0.0]
-    parts = {one.name: one for one in _parts(network, f"s{count - 1}", place, X, worst=False)}
+    parts = {one.name: one for one in parts_at(network, f"s{count - 1}", place, X, worst=False)}
     assert parts["shrinkage in x"].most == pytest.approx(0.002 * place[0], rel=1e-4)
     assert "shrinkage in y" not in parts or parts["shrinkage in y"].most < 1e-9
 
@@ -131,7 +133,7 @@ def test_shrinkage_follows_the_pose():
         solids.append(solid(number, unsure=0.002, axes=np.eye(3) if number % 2 == 0 else up))
     network = Network(tuple(solids), chain(4).ties)
     place = np.array([350.0, 0.0, 0.0])
-    parts = {one.name: one for one in _parts(network, "s3", place, X, worst=False)}
+    parts = {one.name: one for one in parts_at(network, "s3", place, X, worst=False)}
     # s0 from its middle and s2 along x; s1 and s3 along height.
     assert parts["shrinkage in x"].most == pytest.approx(0.002 * 150, rel=1e-4)
     assert parts["shrinkage in height"].most == pytest.approx(0.002 * 200, rel=1e-4)
@@ -141,7 +143,7 @@ def test_sizes_are_independent():
     """Each of five cubes 0.2 off in size: half of the first from its middle, then three whole, then the last whole."""
     network = chain(5, spread=0.2)
     place = np.array([450.0, 0.0, 0.0])
-    parts = [one for one in _parts(network, "s4", place, X, worst=False) if one.name.startswith("size")]
+    parts = [one for one in parts_at(network, "s4", place, X, worst=False) if one.name.startswith("size")]
     assert worst_case(parts) == pytest.approx(0.2 * 4.5, rel=1e-4)
     assert root_sum_square(parts) == pytest.approx(0.2 * math.sqrt(4.25), rel=1e-4)
 
@@ -168,19 +170,20 @@ def test_by_chance(grid, along):
     four standard errors of 600 trials, 1 / sqrt(2 n)."""
     place, times = np.array([250.0, 250.0, 50.0]), 600
     landed = scattered(grid, "g22", place, times, seed=4)[:, along]
-    usual = root_sum_square(_parts(grid, "g22", place, np.eye(3)[along], worst=False))
+    usual = root_sum_square(parts_at(grid, "g22", place, np.eye(3)[along], worst=False))
     assert 3 * landed.std() == pytest.approx(usual, rel=4 / math.sqrt(2 * times))
-    worst = worst_case(_parts(grid, "g22", place, np.eye(3)[along], worst=True))
+    worst = worst_case(parts_at(grid, "g22", place, np.eye(3)[along], worst=True))
     assert usual < worst
 
 
 def test_nothing_is_worse_than_the_worst(grid):
     """Of any motions whatever in which no tie is parted by more than its limit, none moves the place by more."""
     rng = np.random.default_rng(5)
+    grid = Network(tuple(replace(one, spread=0.0, unsure=np.zeros(3)) for one in grid.solids), grid.ties)
     for along in (X, Y, Z):
         place = np.array([250.0, 250.0, 50.0])
         moved = grid.moved("g22", place, along)
-        worst = float(np.abs(grid.tightest(moved)) @ grid.off)
+        worst = float(np.abs(grid.tightest(moved, np.zeros(27))) @ grid.off)
         most = 0.0
         for _ in range(300):
             # Motions as the ties' errors make them, and the one that moves the place most, shaken.
@@ -189,6 +192,56 @@ def test_nothing_is_worse_than_the_worst(grid):
             most = max(most, abs(float(moved @ motion)))
         assert 0.3 * worst < most <= worst * (1 + 1e-9)
         assert worst <= float(np.abs(grid.usual(moved)) @ grid.off) * (1 + 1e-9)
+
+
+@pytest.mark.parametrize("along", [0, 1, 2])
+def test_the_worst_is_that_of_all_errors_at_once(grid, along):
+    """Ties, sizes and shrinkage at their worst together: what the parts add up to is the optimum of a linear programme
+    written down anew, all errors its variables (strong duality)."""
+    place, way = np.array([250.0, 250.0, 50.0]), np.eye(3)[along]
+    count, ties = len(grid.solids), len(grid.ties)
+    off = 6 * count + np.arange(ties)
+    rows = np.hstack([grid.rows, -np.eye(ties), np.zeros((ties, 3 * count + 3))])
+    goal = np.zeros(rows.shape[1])
+    goal[: 6 * count] = grid.moved("g22", place, way)
+    for number, one in enumerate(grid.solids):
+        for axis in range(3):
+            column, shared = 6 * count + ties + 3 * number + axis, 9 * count + ties + axis
+            for row, tie in enumerate(grid.ties):
+                sign = (tie.plus == one.id) - (tie.minus == one.id)
+                felt = sign * tie.way[axis] * (tie.place - one.middle)[axis]
+                rows[row, [column, shared]] += felt, felt * 0.001
+            if one.id == "g22":
+                moved = way[axis] * (place - one.middle)[axis]
+                goal[[column, shared]] += moved, moved * 0.001
+    limits = [(None, None)] * 6 * count + [(-one.off, one.off) for one in grid.ties]
+    limits += [(-0.1 / SIZE, 0.1 / SIZE)] * 3 * count + [(-1, 1)] * 3
+    assert len(limits) == rows.shape[1] and off[-1] < rows.shape[1]
+    solved = linprog(-goal, A_eq=rows, b_eq=np.zeros(ties), bounds=limits, method="highs")
+    assert worst_case(parts_at(grid, "g22", place, way, worst=True)) == pytest.approx(-solved.fun, rel=1e-6)
+
+
+@pytest.mark.parametrize(("printers", "most", "usual"), [("aaa", 0.2, 0.2), ("aba", 0.6, math.sqrt(0.2))])
+def test_shrinkage_of_two_printers(printers, most, usual):
+    """A bar on two posts, 100 apart and 100 high from where they are held, 0.002 not known upward: 0.2 each. A hundred
+    past the second post the bar's height moves by twice the second's less the first's: alike, 0.2; of two printers 0.6
+    at worst, and sqrt(0.4^2 + 0.2^2) = sqrt(0.2)."""
+    low, high = np.array([0.0, 0, 0]), np.array([100.0, 0, 0])
+    posts = [Solid("p", low, np.eye(3), np.full(3, SIZE), 0.0, np.array([0, 0, 0.002]), printers[0]),
+             Solid("q", high, np.eye(3), np.full(3, SIZE), 0.0, np.array([0, 0, 0.002]), printers[1])]  # fmt: skip
+    bar = Solid("bar", np.array([50.0, 0, 100.0]), np.eye(3), np.full(3, SIZE), 0.0, np.zeros(3), printers[2])
+    ties = [*held_ties(posts[0], None), *held_ties(posts[1], None)]
+    for post in posts:
+        top = post.middle + [0, 0, 100.0]
+        ties += [Tie("top", post.id, "bar", top + [0, aside, 0], Z, 0.1) for aside in (-10.0, 10.0)]
+    ties += [Tie("side", "p", "bar", low + [0, 0, 100.0], way, 0.1) for way in (X, Y)]
+    ties.append(Tie("side", "q", "bar", high + [0, 0, 100.0], Y, 0.1))
+    network = Network((*posts, bar), tuple(ties))
+    place = np.array([200.0, 0, 100.0])
+    parts = parts_at(network, "bar", place, Z, worst=False)
+    found = [one for one in parts if one.name.startswith("shrinkage in height")]
+    assert worst_case(found) == pytest.approx(most, rel=1e-3)
+    assert root_sum_square(found) == pytest.approx(usual, rel=1e-3)
 
 
 def test_what_hangs_on_nothing():
@@ -204,7 +257,7 @@ def test_what_hangs_on_nothing():
     with pytest.raises(ValueError, match="hangs on nothing"):
         pin.usual(pin.moved("s1", np.array([100.0, 0, 0]), X))
     with pytest.raises(ValueError, match="hangs on nothing"):
-        pin.tightest(pin.moved("s1", np.array([100.0, 0, 0]), X))
+        pin.tightest(pin.moved("s1", np.array([100.0, 0, 0]), X), np.zeros(6))
 
 
 def test_the_middle_of_a_row():
