@@ -18,6 +18,8 @@ from sections.stackup.joint import Tie
 
 # mm; turns are reckoned as what they move at this distance, so that they weigh as shifts do.
 ARM = 100.0
+# Interior points: seconds where the simplex method takes minutes for a whole body.
+_SOLVER = "highs-ipm"
 
 
 @dataclass(frozen=True)
@@ -117,18 +119,19 @@ class Network:
         by more than it may be, is a linear programme; its duals are the weights, those of a chain where there is but
         one. Raises ValueError where it has no end.
         """
-        felt, limits, own = self._growths(grown)
-        both = sparse.csr_matrix(np.block([[self.rows, felt], [-self.rows, -felt]]))
+        both, limits = self._programme
+        own = np.r_[grown, grown @ self.shared]
         free = [(None, None)] * self.rows.shape[1] + [(-limit, limit) for limit in limits]
-        solved = linprog(-np.r_[moved, own], A_ub=both, b_ub=np.r_[self.off, self.off], bounds=free, method="highs")
+        solved = linprog(-np.r_[moved, own], A_ub=both, b_ub=np.r_[self.off, self.off], bounds=free, method=_SOLVER)
         if solved.status != 0:
             raise ValueError("a section hangs on nothing")
         one, two = np.split(-solved.ineqlin.marginals, 2)
         return one - two
 
-    def _growths(self, grown: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """Return what ties feel of each error of growth, (n, k), what each may be, (k,), and how the place moves for
-        it, (k,): every section's size along its axes, then every printer's shrinkage along its own."""
+    @cached_property
+    def _programme(self) -> tuple[sparse.csr_matrix, np.ndarray]:
+        """What ties feel, both ways, of motions, of every section's size along its axes, and of every printer's
+        shrinkage along its own, (2 n, 6 m + k); and what each of the last may be, (k,)."""
         count = len(self.solids)
         single = np.zeros((len(self.ties), 3 * count))
         for axis in range(3):
@@ -137,9 +140,9 @@ class Network:
                 np.add.at(single, (here, 3 * self.sides[here, side] + axis), sign * felt[here])
         size = np.array([solid.size for solid in self.solids]).ravel()
         spread = np.repeat([solid.spread for solid in self.solids], 3)
-        shared = self.shared
-        limits = np.r_[spread / size, np.ones(shared.shape[1])]
-        return np.hstack([single, single @ shared]), limits, np.r_[grown, grown @ shared]
+        whole = np.hstack([self.rows, single, single @ self.shared])
+        limits = np.r_[spread / size, np.ones(self.shared.shape[1])]
+        return sparse.csr_matrix(np.vstack([whole, -whole])), limits
 
     @cached_property
     def printers(self) -> list[str]:
