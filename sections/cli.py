@@ -79,7 +79,9 @@ def calibrate(
     profile: Annotated[
         Path | None, typer.Option(metavar="FILE", help="the printer's profile to write; else beside the parameter file")
     ] = None,
-    ask: Annotated[bool, typer.Option("--ask", help="ask for what the form lacks, value by value")] = False,
+    ask: Annotated[
+        bool, typer.Option("--ask", help="ask for what the form lacks, value by value; it is written into it")
+    ] = False,
     yes: Annotated[bool, typer.Option("--yes", help="write the profile without asking")] = False,
     out: OutFolder = Path("out"),
 ) -> None:
@@ -87,7 +89,10 @@ def calibrate(
     from sections.run.commands import run_calibrate
 
     def answer(question: str) -> str:
-        return typer.prompt(question, default="", show_default=False, err=True)
+        try:
+            return typer.prompt(question, default="", show_default=False, err=True)
+        except typer.Abort:
+            raise KeyboardInterrupt from None
 
     def agrees(change: str) -> bool:
         typer.echo(change, err=True)

@@ -24,6 +24,7 @@ _READS_TO = 0.003
 _UNSURE = PrinterTable.model_fields["unsure"].default[0]
 # mm per side; a word is at least so much wider than the one before it; what words come to before they are told.
 _APART, _PRACTICE = 0.01, WordFits()
+_DO = {"press": "press", "slide": "slide", "loose": "are loose"}
 _HEAD = """\
 # What a printer makes of what it is given, from test prints in {material}. Name it in a parameter file's `extends`:
 #     extends = ["body.toml", "this-file.toml"]
@@ -99,7 +100,7 @@ def _values(calibration: Calibration, readings: Readings):
         same = zip(DIRECTIONS, shrink, readings.shrink, strict=True)
         kept = [kind for kind, now, given in same if now == given and kind in calibration.shrink]
         said = [f"{kind} {_between(one, 5)}" for kind, one in calibration.shrink.items()]
-        comment = ", ".join(said) + (f"; kept in {', '.join(kept)}" if kept else "")
+        comment = ", ".join(said) + (f"; not told from what it was, and kept, in {', '.join(kept)}" if kept else "")
         yield "shrink", shrink, comment
         both = zip(DIRECTIONS, shrink, strict=True)
         yield "unsure", [_unsure(calibration.shrink.get(kind), value) for kind, value in both], None
@@ -128,8 +129,11 @@ def _between(estimate: Estimate, digits: int) -> str:
 def _word_comment(calibration: Calibration, kind: str, word: str) -> str:
     """Return where the fit's own threshold lies, on the ladder that decides it."""
     names = {"press": "presses", "slide": "slides", "loose": "loose"}
+    served = {"press": "most press here", "slide": "19 of 20 slide here", "loose": "19 of 20 are loose here"}
     deciding = max(calibration.of_kind(kind), key=lambda tried: getattr(tried, names[word]).estimate.value)
-    return f"{names[word]} from {_between(getattr(deciding, names[word]).estimate, 3)} on"
+    return (
+        f"half {_DO[word]} from somewhere in {_between(getattr(deciding, names[word]).estimate, 3)} on; {served[word]}"
+    )
 
 
 def _table(parent, name: str, file: str, key: str, *, dotted: bool = False) -> Table:

@@ -78,7 +78,7 @@ def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried,
         # What is drawn to serve just so many serves so many.
         if value > limit + 0.005:
             text = f"of joints meant to {_means(word)} {how}; {better}"
-            findings.append(Finding(name, level, where, 100 * value, 100 * limit, "%", None, text))
+            findings.append(Finding(name, level, where, 100 * value, round(100 * limit, 1), "%", None, text))
     return findings, measures
 
 

@@ -54,7 +54,7 @@ def check_sums(sums: list[Sum], settings: Settings) -> tuple[list[Finding], list
 
 def lever_words(best: list[Lever]) -> str:
     """Return what halving the largest contributors buys."""
-    return "halved: " + "; ".join(f"{one.part.name} -{one.usual:.2f}" for one in best)
+    return "halving takes off: " + ", ".join(f"{one.usual:.2f} mm {one.part.name}" for one in best)
 
 
 def check_slots(spacings: dict[str, float], settings: Settings) -> list[Finding]:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import tomlkit
 
-from sections.calibration.model import ANSWERS, LadderRead, SizeRead
+from sections.calibration.model import ANSWERS, LadderRead, Readings, SizeRead
 from sections.calibration.readings import load_readings
 from sections.calibration.reason import ladder_complaints, size_complaints
 from sections.export.stage import write_whole
@@ -26,6 +26,16 @@ def ask_readings(path: Path, ask: Callable[[str], str]) -> int:
     """
     readings = load_readings(path, empty=True)
     document = tomlkit.parse(path.read_text("utf-8"))
+    try:
+        return _asked(readings, document, ask)
+    finally:
+        # What was given stays, also where the rest is broken off.
+        if tomlkit.dumps(document) != path.read_text("utf-8"):
+            write_whole(path, tomlkit.dumps(document))
+
+
+def _asked(readings: Readings, document: tomlkit.TOMLDocument, ask: Callable[[str], str]) -> int:
+    """Ask for what is lacking, set it in the document, and return how many things were given."""
     given = 0
     for number, size in enumerate(readings.sizes):
         if not size.read:
@@ -40,8 +50,6 @@ def ask_readings(path: Path, ask: Callable[[str], str]) -> int:
             values = ", ".join(f"{value:g}" for value in trial.values)
             good = _choice(f"{trial.id}: the last good one of {values}", trial.values, ask)
             given += _keep(document["trials"][number], "said", [good] if good is not None else None)
-    if given:
-        write_whole(path, tomlkit.dumps(document))
     return given
 
 

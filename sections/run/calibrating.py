@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -37,8 +38,16 @@ class Asked:
     agrees: Callable[[str], bool]
 
 
-def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> Report:
-    """Return what is wrong with the fits asked for; write page, charts and data, and the profile where that is wanted.
+@dataclass(frozen=True)
+class Offer:
+    """A profile's text, old (None: there is none yet) and new."""
+
+    old: str | None
+    new: str
+
+
+def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> tuple[Report, Offer]:
+    """Return what is wrong with the fits asked for, and the profile to be offered; write page, charts and data.
 
     Raises BadInput, OutputRefused; nothing is written then.
     """
@@ -51,6 +60,7 @@ def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> Report:
         raise BadInput([Problem(str(asked.parameters), "printers", str(len(settings.printers)), limit, remedy)])
     readings = load_readings(asked.readings)
     old = _text(asked.profile)
+    _must_be_a_profile(asked.profile, old)
     found = calibrate(readings)
     new = profile_text(found, readings, old, str(asked.profile))
     for line in recover(asked.target):
@@ -66,12 +76,24 @@ def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> Report:
         (root / DATA_NAME).write_text(_data(found, readings), "utf-8")
         page = _page(settings, found, readings, report, charts, difference(old, new, asked.profile.name))
         (root / PAGE_NAME).write_text(page.html(), "utf-8")
-    _offer(asked, old, new, pool)
-    return report
+    return report, Offer(old, new)
 
 
-def _offer(asked: Asked, old: str | None, new: str, pool: Pool) -> None:
-    """Show what would change in the profile, and write it where that is agreed to."""
+def _must_be_a_profile(path: Path, text: str | None) -> None:
+    """Refuse to write into a body's own file. Raises BadInput."""
+    try:
+        told = {} if text is None else tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return  # said by what reads it
+    own = [key for key in ("name", "body", "made_for") if key in told]
+    if own:
+        limit = f"a printer's profile; this file has `{own[0]}`: it is a body's or a form, and stays as it is"
+        raise BadInput([Problem(str(path), "--profile", "", limit, "name a file of the printer's own")])
+
+
+def offer_profile(asked: Asked, offer: Offer, pool: Pool) -> None:
+    """Show what would change in the profile, and write it where that is agreed to. Raises OutputRefused."""
+    old, new = offer.old, offer.new
     if old == new:
         pool.progress.say(f"{asked.profile}: stays as it is")
         return
@@ -99,11 +121,15 @@ def words_of(found: Calibration, readings: Readings) -> list[str]:
     kept = dict(zip(DIRECTIONS, found.kept(readings), strict=True))
     lines = [f"shrinks in {kind}: {_percent(one)}; printer.shrink {kept[kind]:g}" for kind, one in found.shrink.items()]
     if found.wide is not None:
-        lines.append(f"outsides come out larger by {_mm(found.wide)}")
+        lines.append(f"outsides come out larger, all across, by {_mm(found.wide)}")
     if found.upright is not None:
-        lines.append(f"heights come out larger by {_mm(found.upright.middle_offset)}: set the first layer by it")
+        offset = found.upright.middle_offset
+        told = "not told from none" if offset.holds(0.0) else "set the first layer's height by it"
+        lines.append(f"heights come out larger by {_mm(offset)}: {told}")
     if found.holes is not None:
-        lines += [f"a {d:g} mm hole comes out smaller by {_mm(found.holes.loss(d))}" for d in (4.0, 6.0, 10.0)]
+        lines += [
+            f"a {d:g} mm hole comes out smaller, in diameter, by {_mm(found.holes.loss(d))}" for d in (4.0, 6.0, 10.0)
+        ]
     if found.level is not None:
         lines.append(f"spread of one size: {_mm(found.level.spread)}")
     if found.foot is not None:

@@ -90,15 +90,18 @@ def run_calibrate(
     many fits and readings there are to mend. ask : asks for readings that are not there yet, None: they stay so."""
     settings = load_settings(parameters)
     from sections.run.asking import ask_readings
-    from sections.run.calibrating import PAGE_NAME, Asked, calibrate_printer
+    from sections.run.calibrating import PAGE_NAME, Asked, calibrate_printer, offer_profile
 
     if ask is not None and ask_readings(readings, ask):
         pool.progress.say(f"{readings}: written")
     target = out / f"{settings.name}-calibration"
     place = profile or parameters.parent / f"{settings.name}-printer.toml"
-    report = calibrate_printer(settings, Asked(parameters, readings, place, target, agrees), pool)
+    asked = Asked(parameters, readings, place, target, agrees)
+    report, offer = calibrate_printer(settings, asked, pool)
     pool.progress.say(f"{target}: {PAGE_NAME} and charts")
-    return _tell(report, target, pool)
+    count = _tell(report, target, pool)
+    offer_profile(asked, offer, pool)
+    return count
 
 
 def run_stackup(parameters: Path, out: Path, pool: Pool) -> int:

@@ -105,6 +105,12 @@ def _page(settings: Settings, coupons: tuple[Coupon, ...], takes: Estimate, pict
     page.picture(picture, name)
     page.table(("print", "what to do"), [(coupon.id, coupon.use) for coupon in coupons])
     if not proof:
+        page.paragraph(
+            "Print the pin and the key too; they lie beside the test prints. Have a bolt, and an insert for each hole. "
+            "Jams: does not go in by hand. Presses: goes in under the thumb's weight and stays. Slides: goes in and out "
+            "between two fingers, all the way, without shaking. Loose: falls or shakes. Holes below 5 mm are read truer "
+            "with drill shanks or gauge pins than with callipers; both ways across go into one list."
+        )
         page.heading("Readings")
         page.paragraph(
             f"Copy {FORM_NAME} to a place of your own, fill it in, or have it asked for value by value. A second print "

@@ -44,7 +44,7 @@ def words_of(stacked: Stacked, settings: Settings) -> list[str]:
     lines = [
         f"from {on}: {worst.section} is off by {worst.usual:.2f} mm along {worst.along}, root sum of squares; "
         f"{largest.section} by {largest.worst:.2f} along {largest.along} at worst",
-        lever_words(levers(worst.parts, 3)) + " mm",
+        lever_words(levers(worst.parts, 3)),
         f"{stacked.times} bodies by chance: three deviations {by_chance:.2f} mm there, by the sum {same:.2f}",
     ]
     heat, table = stacked.heat, settings.stackup
@@ -98,6 +98,6 @@ def page_of(settings: Settings, stacked: Stacked, findings: list[Finding], chart
         limit = limit_of(one, settings)
         cells = (one.section, one.along, f"{one.from_datum:.0f}", f"{one.worst:.2f}", f"{one.usual:.2f}")
         rows.append((*cells, "" if limit is None else f"{limit:g}", lever_words(levers(one.parts, 2))))
-    heads = ("section", "along", "mm from datum", "worst case", "root sum of squares", "may be", "halving buys, mm")
+    heads = ("section", "along", "mm from datum", "worst case", "root sum of squares", "limit", "halving")
     page.table(heads, rows)
     return page

@@ -43,6 +43,7 @@ from sections.settings.rules_seams import (
     seams_within_earlier_seams,
     symmetric_seams_on_one_side,
 )
+from sections.settings.rules_stackup import stackup_makes_sense
 
 Complaint = tuple[Key, str, str, str]
 Rule = Callable[[Settings, Path], Iterator[Complaint]]
@@ -79,4 +80,5 @@ RULES: tuple[Rule, ...] = (
     jig_can_be_cut,
     saddles_stand_apart,
     wheels_make_sense,
+    stackup_makes_sense,
 )

@@ -135,6 +135,18 @@ def test_profile_is_a_file_of_its_own(place, form, pod_folder):
     assert (pod_folder / place).read_bytes() == before
 
 
+def test_a_profile_is_no_body(form, pod_folder):
+    """A file that is extended and has the body in it is not written into."""
+    (pod_folder / "mine.toml").write_text(filled(form, {"key": f"[{LADDER}]"}))
+    (pod_folder / "here.toml").write_text('extends = "pod.toml"\nname = "here"\n')
+    before = (pod_folder / "pod.toml").read_bytes()
+    arguments = ["calibrate", "here.toml", "mine.toml", "--profile", "pod.toml", "--out", "out"]
+    done = CliRunner().invoke(app, [one if one.startswith("-") or "." not in one else str(pod_folder / one)
+                                    for one in [*arguments, "--yes"]])  # fmt: skip
+    assert done.exit_code == 2 and "pod.toml" in done.output and "body's" in done.output
+    assert (pod_folder / "pod.toml").read_bytes() == before
+
+
 def test_profile_that_is_no_toml(form, pod_folder):
     text = filled(form, {"key": f"[{LADDER}]"})
     (pod_folder / "mine.toml").write_text(text)

@@ -57,7 +57,7 @@ def test_limit(pod, tmp_path, part, over):
     assert bool(told) == over
     if over:
         assert told[0].part == worst["section"] and told[0].measured == pytest.approx(worst["usual"])
-        assert f"halved: {worst['largest'][0]['name']} -" in told[0].text
+        assert "halving takes off: " in told[0].text and worst["largest"][0]["name"] in told[0].text
 
 
 def test_turn_on_pins(pod, tmp_path):
