@@ -105,7 +105,8 @@ def calibrate(readings: Readings) -> Calibration:
     )
     tried = {ladder.id: made for ladder in readings.ladders if (made := tried_of(ladder)) is not None}
     trials = {one.id: _worst(one) for one in readings.trials if one.said}
-    counts = [len(size.read) for size in readings.sizes] + [len(ladder.said) for ladder in readings.ladders]
+    counts = [len(size.read) for size in readings.sizes]
+    counts += [len(one.said) for one in (*readings.ladders, *readings.trials)]
     return Calibration(
         max(counts), level, upright, shrink, holes_of(readings, level), foot, mean_of(readings, "rise"), thickness,
         tried, trials,

@@ -68,10 +68,14 @@ class Tried:
         enough = threshold.passing(self._drawn) >= SERVED
         return float(self._drawn[enough.argmax()]) if enough.any() else None
 
+    def threshold(self, word: str) -> Threshold:
+        """Return from where on joints do what a word means."""
+        return {"press": self.presses, "slide": self.slides, "loose": self.loose}[word]
+
     def told(self, word: str) -> float | None:
         """Return what a word comes to, mm per side: -inf where every rung was that wide already, None where not
         told."""
-        threshold = {"press": self.presses, "slide": self.slides, "loose": self.loose}[word]
+        threshold = self.threshold(word)
         if word != "press" and not threshold.reached and threshold.passing(self.fits[0])[0] > _HALF:
             return float("-inf")
         return {"press": self.press, "slide": self.slide, "loose": self.loosely}[word]()
@@ -82,7 +86,7 @@ class Tried:
 
     def share(self, word: str, fit: float) -> Share:
         """Return what becomes of joints meant to press, slide or be loose, drawn with a fit, mm per side."""
-        wanted = {"press": self.presses, "slide": self.slides, "loose": self.loose}[word]
+        wanted = self.threshold(word)
         beyond = {"press": self.slides, "slide": self.loose, "loose": None}[word]
         binds = 1 - float(wanted.passing(fit)[0]) if wanted.reached else float("nan")
         rattles = 0.0 if beyond is None else float(beyond.passing(fit)[0]) if beyond.reached else float("nan")

@@ -24,7 +24,12 @@ _READS_TO = 0.003
 _UNSURE = PrinterTable.model_fields["unsure"].default[0]
 # mm per side; a word is at least so much wider than the one before it; what words come to before they are told.
 _APART, _PRACTICE = 0.01, WordFits()
-_DO = {"press": "press", "slide": "slide", "loose": "are loose"}
+# What half of all joints do at a word's threshold, and how many do at the fit that is set.
+_DO = {
+    "press": ("press", "most press"),
+    "slide": ("slide", "19 of 20 slide"),
+    "loose": ("are loose", "19 of 20 are loose"),
+}
 _HEAD = """\
 # What a printer makes of what it is given, from test prints in {material}. Name it in a parameter file's `extends`:
 #     extends = ["body.toml", "this-file.toml"]
@@ -56,7 +61,8 @@ def _written(calibration: Calibration, readings: Readings, old: str | None, file
     wanted = tomllib.loads(old) if old is not None else {}
     if not isinstance(wanted.get("printer", {}).get("fits", {}), dict):
         _table(printer, "fits", file, "printer.fits")
-    for kind, words in _words(calibration, readings, wanted).items():
+    words_of = _words(calibration, readings, wanted)
+    for kind, words in words_of.items():
         fits = _table(printer, "fits", file, "printer.fits", dotted=True)
         table = _table(fits, kind, file, f"printer.fits.{kind}")
         for word, (fit, comment) in words.items():
@@ -64,7 +70,7 @@ def _written(calibration: Calibration, readings: Readings, old: str | None, file
     text = tomlkit.dumps(document)
     told = wanted.setdefault("printer", {})
     told.update({key: value for key, value, _ in _values(calibration, readings)})
-    for kind, words in _words(calibration, readings, wanted).items():
+    for kind, words in words_of.items():
         told.setdefault("fits", {}).setdefault(kind, {}).update({word: fit for word, (fit, _) in words.items()})
     if tomllib.loads(text) != wanted:
         raise ValueError("its keys would come to stand in other tables")
@@ -127,13 +133,11 @@ def _between(estimate: Estimate, digits: int) -> str:
 
 
 def _word_comment(calibration: Calibration, kind: str, word: str) -> str:
-    """Return where the fit's own threshold lies, on the ladder that decides it."""
-    names = {"press": "presses", "slide": "slides", "loose": "loose"}
-    served = {"press": "most press here", "slide": "19 of 20 slide here", "loose": "19 of 20 are loose here"}
-    deciding = max(calibration.of_kind(kind), key=lambda tried: getattr(tried, names[word]).estimate.value)
-    return (
-        f"half {_DO[word]} from somewhere in {_between(getattr(deciding, names[word]).estimate, 3)} on; {served[word]}"
-    )
+    """Return where the fit's own threshold lies, on the ladder that decides it, and what the fit serves."""
+    thresholds = [tried.threshold(word).estimate for tried in calibration.of_kind(kind)]
+    deciding = max(thresholds, key=lambda estimate: estimate.value)
+    half, served = _DO[word]
+    return f"half {half} from somewhere in {_between(deciding, 3)} on; {served} here"
 
 
 def _table(parent, name: str, file: str, key: str, *, dotted: bool = False) -> Table:

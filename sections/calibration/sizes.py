@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -105,9 +105,7 @@ def holes_of(readings: Readings, lengths: Lengths | None) -> Holes | None:
     # What is not known of the scale is not known of the holes either.
     turn = np.linalg.pinv(design) @ drawn
     covariance = solved.covariance + np.outer(turn, turn) * lengths.slope_variance
-    whole = Solution(
-        solved.values, covariance, solved.freedom, solved.sigma, solved.residuals, solved.leverage
-    )  # fmt: skip
+    whole = replace(solved, covariance=covariance)
     both = whole.estimate(np.array([1.0, 0.0])), whole.estimate(np.array([0.0, 1.0]))
     return Holes(both, solved.spread(), whole, taken, tuple(taken[n].name for n in solved.outliers()))
 

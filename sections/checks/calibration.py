@@ -110,18 +110,15 @@ def _other(tried: Tried) -> str:
 
 def _bolts(settings: Settings, tried: Tried):
     """Return whether bolts go through the series of holes asked for."""
-    names = ("fine", "medium", "coarse")
+    names, asked = ("fine", "medium", "coarse"), settings.fits.bolt
     fits = dict(zip(names, tried.fits, strict=False))
-    asked = settings.fits.bolt
-    ranks = np.array([[answer in ("slides", "loose") for answer in said] for said in tried.said]).all(0)
-    finest = next((name for name, goes in zip(names, ranks, strict=False) if goes), None)
-    findings = []
     if asked not in fits:
         return [], []
-    if not ranks[names.index(asked)]:
-        what = (
-            f'fits.bolt = "{finest}" lets it fall' if finest else "drill them, or take coarse holes and a smaller bolt"
-        )
+    goes = np.array([[answer in ("slides", "loose") for answer in said] for said in tried.said]).all(0)
+    falls = [name for name, through in zip(names, goes, strict=False) if through]
+    findings = []
+    if asked not in falls:
+        what = f'fits.bolt = "{falls[0]}" lets it fall' if falls else "drill them, or take a smaller bolt"
         text = f"the bolt does not fall through {asked} holes: {what}"
         findings.append(Finding("fit-binds", "fault", tried.id, None, None, "", None, text))
     return findings, [Measure("bolt-clearance-drawn", tried.id, fits[asked], "mm")]

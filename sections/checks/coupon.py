@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from shapely import LineString
 
-from sections.checks.finding import Finding, Measure
+from sections.checks.finding import Finding, Measure, judge_span
 from sections.checks.seam_face import FaceHoles
 from sections.coupons import Coupon
 from sections.numbers.frame import Frame, Plane
@@ -47,11 +47,9 @@ def check_coupon(coupon: Coupon, mesh: Mesh) -> tuple[list[Finding], list[Measur
             findings.append(Finding("coupon-hole", "fault", name, None, None, "mm", None, "the hole is not there"))
             continue
         width = 2 * found.room(at)
-        measures.append(Measure("coupon-hole", name, width, "mm"))
-        if abs(width - hole.across) > _WIDTH:
-            text = f"{width:.3f} mm across, {hole.across:.3f} asked"
-            limit = hole.across + np.copysign(_WIDTH, width - hole.across)
-            findings.append(Finding("coupon-hole", "fault", name, width, float(limit), "mm", None, text))
+        text = f"{width:.3f} mm across, {hole.across:.3f} asked"
+        wrong, read = judge_span("coupon-hole", name, width, _about(hole.across), "mm", None, text)
+        findings, measures = findings + wrong, measures + read
     found, read = _sizes(coupon, PrintSolid.of(mesh, coupon.id))
     return findings + found, measures + read
 
@@ -66,12 +64,15 @@ def _sizes(coupon: Coupon, solid: PrintSolid) -> tuple[list[Finding], list[Measu
             text = "nothing to put callipers on"
             findings.append(Finding("coupon-size", "fault", name, None, None, "mm", size.start, text))
             continue
-        measures.append(Measure("coupon-size", name, span, "mm"))
-        if abs(span - size.asked) > _WIDTH:
-            text = f"{span:.3f} mm, {size.asked:.3f} asked"
-            limit = size.asked + np.copysign(_WIDTH, span - size.asked)
-            findings.append(Finding("coupon-size", "fault", name, span, float(limit), "mm", size.start, text))
+        text = f"{span:.3f} mm, {size.asked:.3f} asked"
+        wrong, read = judge_span("coupon-size", name, span, _about(size.asked), "mm", size.start, text)
+        findings, measures = findings + wrong, measures + read
     return findings, measures
+
+
+def _about(asked: float) -> tuple[float, float]:
+    """Return the least and the most that a width or length asked may come out as, mm."""
+    return asked - _WIDTH, asked + _WIDTH
 
 
 def _span(solid: PrintSolid, start: np.ndarray, end: np.ndarray) -> float | None:

@@ -49,8 +49,3 @@ def levers(parts: Sequence[Part], count: int) -> list[Lever]:
         for one in parts
     ]  # fmt: skip
     return sorted(made, key=lambda lever: (-lever.usual, -lever.worst, lever.part.name))[:count]
-
-
-def in_direction(ways: Sequence[float]) -> float:
-    """Return the length of a vector of which each entry is a contributor's share of it."""
-    return math.sqrt(sum(way * way for way in ways))

@@ -53,6 +53,7 @@ def _axes(across: str, up: str, high: float = 3.6):
     axes.set_xlabel(across)
     axes.set_ylabel(up)
     axes.grid(color="#e4dccb", linewidth=0.7)
+    axes.set_axisbelow(True)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     return figure, axes

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -51,10 +52,9 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
         pool.progress.say(line)
     plan = plan_of(out)
     pool.progress.start("reading sections and seams", 1)
-    solids = {section.id: _solid(settings, plan, out, section.id) for section in plan.sections}
     contacts, spacings = _contacts(plan, out), _spacings(plan)
-    ties = ties_of(plan, settings, contacts)
-    stacked = _stacked(settings, plan, out, target, solids, ties, pool)
+    solids, bounds = _solids(settings, plan, out)
+    stacked = _stacked(settings, _Read(plan, out, solids, bounds, ties_of(plan, settings, contacts)), target, pool)
     findings, measures = check_sums(stacked.sums, settings)
     found, read = check_heat(stacked.heat, settings)
     findings += [*check_slots(spacings, settings), *found, *_apart(stacked)]
@@ -73,15 +73,30 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
     return Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
 
 
-def _solid(settings: Settings, plan: Plan, out: Path, section: str) -> Solid:
-    corners = built_section(out, section).mesh.vertices
-    axes = plan.section(section).pose.rotation
-    along = corners @ axes
-    printer = plan.section(section).printer
-    machine = _machine(settings, printer)
-    size = along.max(0) - along.min(0)
-    middle, unsure = (corners.min(0) + corners.max(0)) / 2, _THREE * np.array(machine.unsure)
-    return Solid(section, middle, axes, size, 3 * machine.spread, unsure, printer)
+@dataclass(frozen=True)
+class _Read:
+    """A built body, read back. out : its folder. solids : by section. bounds : (2, 3) mm. ties : of its sections."""
+
+    plan: Plan
+    out: Path
+    solids: dict[str, Solid]
+    bounds: np.ndarray
+    ties: list[Tie]
+
+
+def _solids(settings: Settings, plan: Plan, out: Path) -> tuple[dict[str, Solid], np.ndarray]:
+    """Return every section as far as errors go, by id, and the bounds of all, (2, 3) mm."""
+    solids, boxes = {}, []
+    for section in plan.sections:
+        mesh = built_section(out, section.id).mesh
+        axes, machine = section.pose.rotation, _machine(settings, section.printer)
+        size = np.ptp(mesh.vertices @ axes, axis=0)
+        unsure = _THREE * np.array(machine.unsure)
+        middle = mesh.bounds.mean(0)
+        solids[section.id] = Solid(section.id, middle, axes, size, 3 * machine.spread, unsure, section.printer)
+        boxes.append(mesh.bounds)
+    low, high = np.array(boxes).transpose(1, 0, 2)
+    return solids, np.array([low.min(0), high.max(0)])
 
 
 def _machine(settings: Settings, name: str) -> PrinterTable:
@@ -113,28 +128,26 @@ def _spacings(plan: Plan) -> dict[str, float]:
     return found
 
 
-def _stacked(
-    settings: Settings, plan: Plan, out: Path, target: Path, solids: dict[str, Solid], ties: list[Tie], pool: Pool
-) -> Stacked:
-    held, jig = _held(settings, plan, out, ties)
-    steps = steps_from(held, ties)
+def _stacked(settings: Settings, read: _Read, target: Path, pool: Pool) -> Stacked:
+    solids, held, jig = read.solids, *_held(settings, read)
+    steps = steps_from(held, read.ties)
     off = settings.stackup.jig if jig else None
-    whole = [tie for tie in ties if tie.plus in steps]
-    whole += [tie for section in held for tie in held_ties(solids[section], off)]
-    network = Network(tuple(solids[section] for section in solids if section in steps), tuple(whole))
-    _must_hold(network, plan, out)
+    ties = [tie for tie in read.ties if tie.plus in steps]
+    ties += [tie for section in held for tie in held_ties(solids[section], off)]
+    network = Network(tuple(solids[section] for section in solids if section in steps), tuple(ties))
+    _must_hold(network, read.plan, read.out)
     datum = np.mean([solids[section].middle for section in held], axis=0)
     with scratch_beside(target) as scratch:
         scratch.put(NETWORK, network)
         skins = {section: settings.mesh.deviation + solids[section].spread / 2 for section in steps}
-        tasks = [(scratch.folder, out, section, skins[section], datum) for section in steps]
+        tasks = [(scratch.folder, read.out, section, skins[section], datum) for section in steps]
         sums = [one for its in pool.map("adding up", section_sums, tasks, list(steps)) for one in its]
     sums.sort(key=lambda one: (-one.usual, one.section))
     worst = sums[0]
     landed = scattered(network, worst.section, np.array(worst.place), _TIMES, _SEED) @ DIRECTIONS[worst.along]
     same = root_sum_square([one for one in worst.parts if not one.name.startswith("skin")])
-    heat = heat_of(plan, settings, _bounds(out, list(solids)))
     apart = tuple(section for section in solids if section not in steps)
+    heat = heat_of(read.plan, settings, read.bounds)
     return Stacked(held, jig, sums, apart, (3 * float(landed.std()), same), _TIMES, heat)
 
 
@@ -149,23 +162,18 @@ def _must_hold(network: Network, plan: Plan, out: Path) -> None:
         raise OutputRefused(f"{out}: cannot be added up, a section can still move on its neighbours; {said}") from None
 
 
-def _bounds(out: Path, sections: list[str]) -> np.ndarray:
-    boxes = np.array([built_section(out, section).mesh.bounds for section in sections])
-    return np.array([boxes[:, 0].min(0), boxes[:, 1].max(0)])
-
-
-def _held(settings: Settings, plan: Plan, out: Path, ties: list[Tie]) -> tuple[tuple[str, ...], bool]:
+def _held(settings: Settings, read: _Read) -> tuple[tuple[str, ...], bool]:
     """Return the sections the others hang on, and whether a jig holds them: as its check measured on the built
     parts."""
-    ids = [section.id for section in plan.sections]
+    ids = list(read.solids)
     datum = settings.stackup.datum
     if datum is not None:
         if datum not in ids:
             limit = f"the id of a section, such as {', '.join(ids[:3])}"
             raise BadInput([Problem(PARAMETERS, "stackup.datum", repr(datum), limit, "mend the id")])
         return (datum,), False
-    on_jig = _on_jig(out) if settings.jig is not None else ()
-    return (on_jig, True) if on_jig else ((most_central(ids, ties),), False)
+    on_jig = _on_jig(read.out) if settings.jig is not None else ()
+    return (on_jig, True) if on_jig else ((most_central(ids, read.ties),), False)
 
 
 def _on_jig(out: Path) -> tuple[str, ...]:

@@ -49,13 +49,12 @@ class CarvedCell:
 
 def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> CarvedCell:
     """Carve the block "block-<cell>" of a scratch folder; keep its pieces, by what they are carved from, as
-    "wall-<kept>-<n>", those without skin as "left-<cell>-<n>". A block that was carved before, as in a plan searched
-    again, is not
-    again."""
-    scratch, mesh = Scratch(folder), Scratch(folder).mesh(f"block-{cell}")
-    kept = hashlib.sha256(mesh.vertices.tobytes() + mesh.faces.tobytes() + repr((rule, pitch)).encode()).hexdigest()[
-        :24
-    ]
+    "wall-<kept>-<n>", those without skin as "left-<cell>-<n>". What was carved before, as in a plan searched again, is
+    taken from there."""
+    scratch = Scratch(folder)
+    mesh = scratch.mesh(f"block-{cell}")
+    whole = mesh.vertices.tobytes() + mesh.faces.tobytes() + repr((rule, pitch)).encode()
+    kept = hashlib.sha256(whole).hexdigest()[:24]
     if scratch.has(f"carved-{kept}"):
         return replace(scratch.get(f"carved-{kept}"), cell=cell)
     made = _carved(folder, cell, PrintSolid.of(mesh, cell), rule, pitch, kept)

@@ -39,9 +39,9 @@ class Heat:
 
 def heat_of(plan: Plan, settings: Settings, bounds: np.ndarray) -> Heat:
     """Return what the temperatures asked do to a body of bounds (2, 3) mm."""
-    table, known = settings.stackup, plastic(settings.material.name)
-    expansion = settings.material.expansion or (known.expansion if known else None)
-    glass = settings.material.glass or (known.glass if known else None)
+    table, given, known = settings.stackup, settings.material, plastic(settings.material.name)
+    expansion = known.expansion if known and given.expansion is None else given.expansion
+    glass = known.glass if known and given.glass is None else given.glass
     long = float((bounds[1] - bounds[0]).max())
     if expansion is None:
         return Heat(None, glass, long, 0.0, 0.0, ())

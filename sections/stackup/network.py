@@ -94,11 +94,10 @@ class Network:
     @cached_property
     def answer(self) -> np.ndarray:
         """How all sections answer to each tie's error: (6 m, n). Raises ValueError where a section can still move."""
-        weighed = self.rows / self.off[:, None]
-        values = np.linalg.svd(weighed, compute_uv=False)
-        if len(values) < weighed.shape[1] or values[-1] < 1e-9 * values[0]:
+        left, values, right = np.linalg.svd(self.rows / self.off[:, None], full_matrices=False)
+        if len(values) < self.rows.shape[1] or values[-1] < 1e-9 * values[0]:
             raise ValueError("a section hangs on nothing")
-        return np.linalg.pinv(weighed) / self.off
+        return (right.T / values) @ left.T / self.off
 
     def moved(self, section: str, place: np.ndarray, along: np.ndarray) -> np.ndarray:
         """Return how a place (3,) of a section moves along a direction (3,) for each motion of all sections, (6 m,)."""
@@ -132,17 +131,26 @@ class Network:
     def _programme(self) -> tuple[sparse.csr_matrix, np.ndarray]:
         """What ties feel, both ways, of motions, of every section's size along its axes, and of every printer's
         shrinkage along its own, (2 n, 6 m + k); and what each of the last may be, (k,)."""
-        count = len(self.solids)
-        single = np.zeros((len(self.ties), 3 * count))
-        for axis in range(3):
-            for side, sign, felt in zip((0, 1), (-1.0, 1.0), self.strain(axis), strict=True):
-                here = np.flatnonzero(self.sides[:, side] >= 0)
-                np.add.at(single, (here, 3 * self.sides[here, side] + axis), sign * felt[here])
         size = np.array([solid.size for solid in self.solids]).ravel()
         spread = np.repeat([solid.spread for solid in self.solids], 3)
-        whole = np.hstack([self.rows, single, single @ self.shared])
+        whole = np.hstack([self.rows, self.growths, self.growths @ self.shared])
         limits = np.r_[spread / size, np.ones(self.shared.shape[1])]
         return sparse.csr_matrix(np.vstack([whole, -whole])), limits
+
+    @cached_property
+    def growths(self) -> np.ndarray:
+        """What each tie feels of each section growing by one part along each of its axes, (n, 3 m) mm."""
+        made = np.zeros((len(self.ties), 3 * len(self.solids)))
+        axes = np.array([solid.axes for solid in self.solids])
+        for side, sign in ((0, -1.0), (1, 1.0)):
+            here = np.flatnonzero(self.sides[:, side] >= 0)
+            which = self.sides[here, side]
+            # Along each axis: how far out the place lies, and how much of that way the tie keeps.
+            out = np.einsum("ni,nik->nk", self.places[here] - self.middles[which], axes[which])
+            kept = np.einsum("ni,nik->nk", self.kept[here], axes[which])
+            for axis in range(3):
+                made[here, 3 * which + axis] += sign * (out * kept)[:, axis]
+        return made
 
     @cached_property
     def printers(self) -> list[str]:
@@ -158,15 +166,3 @@ class Network:
             for axis in range(3):
                 made[3 * number + axis, first + axis] = solid.unsure[axis]
         return made
-
-    def strain(self, axis: int) -> tuple[np.ndarray, np.ndarray]:
-        """Return how each tie feels its minus and its plus section grow by one part along its print axis: (n,), (n,)
-        mm."""
-        felt = []
-        for side in (0, 1):
-            which = np.maximum(self.sides[:, side], 0)
-            ways = np.array([solid.axes[:, axis] for solid in self.solids])[which]
-            arms = self.places - self.middles[which]
-            moved = (self.kept * ways).sum(1) * (arms * ways).sum(1)
-            felt.append(np.where(self.sides[:, side] >= 0, moved, 0.0))
-        return felt[0], felt[1]

@@ -50,7 +50,7 @@ def parts_at(network: Network, section: str, place: np.ndarray, along: np.ndarra
     for tie, share in zip(network.ties, weights * network.off, strict=True):
         shares.setdefault(tie.name, []).append(float(share))
     made = [Part(name, sum(map(abs, its)), math.sqrt(sum(one * one for one in its))) for name, its in shares.items()]
-    lengths = grown - _felt(network, weights)
+    lengths = grown - weights @ network.growths
     spread = np.repeat([solid.spread for solid in network.solids], 3)
     sizes = (np.abs(lengths) / np.array([solid.size for solid in network.solids]).ravel() * spread).reshape(-1, 3)
     for solid, own in zip(network.solids, sizes, strict=True):
@@ -68,17 +68,6 @@ def _grown(network: Network, section: str, place: np.ndarray, along: np.ndarray)
     solid = network.solids[number]
     made[3 * number : 3 * number + 3] = (along @ solid.axes) * ((place - solid.middle) @ solid.axes)
     return made
-
-
-def _felt(network: Network, weights: np.ndarray) -> np.ndarray:
-    """Return what ties of these weights (n,) hand on of each section's growth along each axis, (3 m,)."""
-    count = len(network.solids)
-    made = np.zeros((count, 3))
-    for axis in range(3):
-        for side, sign, felt in zip((0, 1), (-1.0, 1.0), network.strain(axis), strict=True):
-            here = network.sides[:, side] >= 0
-            made[:, axis] += np.bincount(network.sides[here, side], (sign * weights * felt)[here], minlength=count)
-    return made.ravel()
 
 
 def together(parts: tuple[Part, ...]) -> list[Part]:

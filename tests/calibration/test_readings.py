@@ -115,6 +115,16 @@ def test_texts(name, form, pod_folder):
     refused(pod_folder, change(filled(form, {"x-30": "[[29.94]]"})), words)
 
 
+def test_trials_alone(pod_folder):
+    """A file with nothing but what was tried from easy to hard says that much, and ends well."""
+    rows = '[[trials]]\nid = "overhang"\nvalues = [40, 45, 50]\nsaid = [45]\n'
+    (pod_folder / "mine.toml").write_text(f'made_for = "pod"\nmaterial = "PETG"\nshrink = [0.0, 0.0, 0.0]\n{rows}')
+    arguments = ["calibrate", pod_folder / "pod.toml", pod_folder / "mine.toml", "--out", pod_folder / "out"]
+    done = CliRunner().invoke(app, list(map(str, arguments)))
+    assert done.exit_code == 0, done.output
+    assert "overhang: good to 45" in done.output
+
+
 def test_all_at_once(form, pod_folder):
     """Three mistakes, three messages."""
     text = filled(form, {"x-30": "[[35.0]]", "y-70": "[[1.0]]", "key": '[["jams"]]'})

@@ -98,6 +98,17 @@ def test_a_reading_far_off():
     assert told["reading-doubtful", "x-110.0"].part == "x-110.0, print 2"
 
 
+@pytest.mark.parametrize(("off", "unsure"), [(0.02, False), (0.15, True)])
+def test_shrinkage_not_known(off, unsure):
+    """Lengths scattered by 0.02 mm tell shrinkage well enough for a section, by 0.15 they do not: 2.18 (Student's t, 12
+    degrees of freedom) x 0.17 (off, sqrt(16 / 12) more) / 127 (spread of the lengths) x 290 mm is 0.9; 0.3 is told."""
+    sizes = [*lengths("x", 1.0), *lengths("y", 1.0)]
+    for number, size in enumerate(sizes):
+        size["read"] = [[size["asked"] + off * (-1) ** (n + number // 2)] for n in range(2)]
+    told, _ = found({}, sizes=sizes)
+    assert (("shrink-unsure", "x") in told) == unsure
+
+
 def test_rungs_the_wrong_way_round():
     """Beside one another it is told, not refused."""
     said = ["jams", "slides", "presses", "slides", "slides", "loose"]

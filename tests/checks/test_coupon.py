@@ -100,6 +100,23 @@ def test_small_beds(size):
             assert min(apart) > 1.0
 
 
+@pytest.mark.parametrize(("flow", "told"), [(10.0, []), (5.0, ["coupon-time"])])
+def test_what_a_set_takes(flow, told):
+    """Plastic by the printer's flow and a moment between layers: half the flow makes more than 90 minutes of it."""
+    from sections.coupons.estimate import estimate_of
+    from sections.run.coupons import _takes
+
+    data = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "printer": {"flow": flow}}
+    settings = Settings.model_validate(data)
+    coupons = coupons_from_settings(settings)
+    volume = sum(print_.solid.Volume() for print_ in coupons)
+    high = max(print_.solid.BoundingBox().zlen for print_ in coupons)
+    takes = estimate_of(settings, coupons)
+    assert takes.minutes == pytest.approx((volume / flow + high / 0.2 * 2.0) / 60)
+    assert takes.grams == pytest.approx(volume * 1.27 / 1000)
+    assert codes(_takes(settings, takes)) == told
+
+
 def test_a_bed_too_small():
     from sections.errors import BadInput
 

@@ -7,6 +7,7 @@ import pytest
 
 from sections.errors import BadInput, OutputRefused
 from sections.run.stacking import stack_up
+from sections.stackup.joint import ties_of
 from tests.conftest import command, quiet_pool
 
 
@@ -68,6 +69,29 @@ def test_turn_on_pins(pod, tmp_path):
     for pair, tilt in tilts.items():
         first, second = (np.array(j.frame.origin) for j in pod.plan.joints_across(pair) if j.joint.kind == "dowel")
         assert np.tan(np.radians(tilt)) >= 0.4 / np.linalg.norm(first - second) * 0.999
+
+
+def test_only_the_worst_case_is_over(pod, tmp_path):
+    """Between the root sum of squares and the worst case it is told, and no fault."""
+    _, data = stacked(pod, tmp_path)
+    most, worst = (max(one[kind] for one in data["sections"]) for kind in ("usual", "worst"))
+    report, _ = stacked(pod, tmp_path, limit=(most + worst) / 2)
+    told = {one.code: one for one in report.findings}
+    assert told["stackup-worst"].level == "note" and "stackup-usual" not in told
+    assert told["stackup-worst"].measured == pytest.approx(worst)
+
+
+def test_a_panel_hangs_on_nothing(pod, tmp_path):
+    """With the ties of one section's pairs gone it is told, and left out of the sums."""
+    from unittest import mock
+
+    def without(plan, settings, contacts):
+        return [tie for tie in ties_of(plan, settings, contacts) if "X1L" not in (tie.minus, tie.plus)]
+
+    with mock.patch("sections.run.stacking.ties_of", without):
+        report, data = stacked(pod, tmp_path)
+    assert [one.part for one in report.findings if one.code == "stackup-apart"] == ["X1L"] == data["apart"]
+    assert "X1L" not in {one["section"] for one in data["sections"]}
 
 
 @pytest.mark.parametrize(("grade", "over"), [("f", True), ("v", False)])

@@ -13,6 +13,7 @@ from sections.standards.general import general_tolerance
 from sections.standards.limits import pair_of
 from sections.standards.materials import growth, plastic
 
+X_AXIS, Y_AXIS = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)
 BODY = {"name": "any", "body": {"file": "any.stl", "units": "mm"}}
 
 
@@ -114,3 +115,41 @@ def test_points_far_apart():
     inside = np.column_stack([np.random.default_rng(1).uniform(2, 8, (50, 2)), np.zeros(50)])
     chosen = spread_points(np.vstack([inside, corners]), 4)
     assert {tuple(point) for point in chosen} == {tuple(point) for point in corners}
+
+
+def hardpoint(name, x, travel, along=X_AXIS):
+    """Return a planned hardpoint on the x axis whose slot runs `along`."""
+    from types import SimpleNamespace
+
+    frame = SimpleNamespace(origin=(x, 0.0, 0.0), x=along)
+    return SimpleNamespace(id=name, frame=frame, boss=SimpleNamespace(kind="hardpoint", travel=travel))
+
+
+def heat(points, **material):
+    """Return (findings, measures) for hardpoints of a body 1800 mm long, at most 30 K warmer than where it is built."""
+    from types import SimpleNamespace
+
+    from sections.checks.stackup import check_heat
+    from sections.stackup.growth import heat_of
+
+    data = {**BODY, "material": {"name": "ABS", **material}, "stackup": {"warmest": 50.0, "coldest": 20.0}}
+    settings = Settings.model_validate(data)
+    bounds = np.array([[0.0, 0, 0], [1800.0, 500, 400]])
+    return check_heat(heat_of(SimpleNamespace(bosses=points), settings, bounds), settings)
+
+
+@pytest.mark.parametrize(("travel", "along", "told"), [(1.7, X_AXIS, False), (1.6, X_AXIS, True), (5.0, Y_AXIS, True)])
+def test_growth_between_hardpoints(travel, along, told):
+    """ABS and a steel donor, 1800 mm, 30 K: 3.337 apart. Two slots along the line give twice their travel, across it
+    nothing."""
+    points = [hardpoint("a", 0.0, travel, along), hardpoint("b", 1800.0, travel, along)]
+    findings, measures = heat(points)
+    assert ("growth-between" in [one.code for one in findings]) == told
+    grown = next(one.value for one in measures if one.name == "growth-between")
+    assert grown == pytest.approx(3.337, abs=1e-3)
+
+
+def test_a_given_expansion_of_none_is_none():
+    """0 in the file is a value, not what the table says."""
+    _, measures = heat([], expansion=0.0)
+    assert next(one.value for one in measures if one.name == "growth") == 0.0
