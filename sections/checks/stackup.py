@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Literal
 
 from sections.checks.finding import Finding, Measure
 from sections.numbers.stack import Lever, levers
@@ -44,17 +45,16 @@ def check_sums(sums: list[Sum], settings: Settings) -> tuple[list[Finding], list
             one = max(over, key=lambda one, kind=kind: getattr(one, kind) - limits[one.section])
             value, limit = getattr(one, kind), limits[one.section]
             others = len({each.section for each in over}) - 1
-            text = (
-                f"along {one.along}, {one.from_datum:.0f} mm from the datum; {lever_words(levers(one.parts, _NAMED))}"
-            )
+            best = lever_words(levers(one.parts, _NAMED, kind), kind)
+            text = f"along {one.along}, {one.from_datum:.0f} mm from the datum; {best}"
             text += f"; {others} more sections are over it" if others else ""
             findings.append(Finding(f"stackup-{kind}", level, one.section, value, limit, "mm", one.place, text))
     return findings, measures
 
 
-def lever_words(best: list[Lever]) -> str:
-    """Return what halving the largest contributors buys."""
-    return "halving takes off: " + ", ".join(f"{one.usual:.2f} mm {one.part.name}" for one in best)
+def lever_words(best: list[Lever], kind: Literal["usual", "worst"] = "usual") -> str:
+    """Return what halving the largest contributors takes off the root sum of squares, or the worst case."""
+    return "halving takes off: " + ", ".join(f"{getattr(one, kind):.2f} mm {one.part.name}" for one in best)
 
 
 def check_slots(spacings: dict[str, float], settings: Settings) -> list[Finding]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True)
@@ -41,11 +42,11 @@ class Lever:
     usual: float
 
 
-def levers(parts: Sequence[Part], count: int) -> list[Lever]:
-    """Return the contributors whose halving buys most of the root sum of squares, best first."""
+def levers(parts: Sequence[Part], count: int, kind: Literal["usual", "worst"] = "usual") -> list[Lever]:
+    """Return the contributors whose halving buys most of the root sum of squares, or of the worst case, best first."""
     whole = root_sum_square(parts)
     made = [
         Lever(one, one.most / 2, whole - math.sqrt(max(whole**2 - 0.75 * one.usual**2, 0.0)))
         for one in parts
     ]  # fmt: skip
-    return sorted(made, key=lambda lever: (-lever.usual, -lever.worst, lever.part.name))[:count]
+    return sorted(made, key=lambda lever: (-getattr(lever, kind), -lever.worst, lever.part.name))[:count]

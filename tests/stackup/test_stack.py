@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sections.checks.stackup import check_slots
-from sections.numbers.stack import levers, part, root_sum_square, worst_case
+from sections.numbers.stack import Part, levers, part, root_sum_square, worst_case
 from sections.settings import Settings
 from sections.stackup.joint import pin_tilt, slot_length, spread_points
 from sections.standards.general import general_tolerance
@@ -48,6 +48,14 @@ def test_halving():
     assert (best.part.name, next_.part.name) == ("large", "small")
     assert best.usual == pytest.approx(0.5 - math.sqrt(0.13)) and next_.usual == pytest.approx(0.5 - math.sqrt(0.1825))
     assert (best.worst, next_.worst) == (0.2, 0.15)
+
+
+def test_halving_at_worst():
+    """A sum of many that are independent: 2 at worst, 0.1 usually. Halved it buys most of the worst case, not of the
+    other sum."""
+    many, one = Part("many", 2.0, 0.1), part("one", 0.5)
+    assert [lever.part.name for lever in levers([many, one], 2)] == ["one", "many"]
+    assert [lever.part.name for lever in levers([many, one], 2, "worst")] == ["many", "one"]
 
 
 @pytest.mark.parametrize(
