@@ -100,11 +100,15 @@ def with_features(
 
 
 def with_mark(section: PlannedSection, solid: PrintSolid | ExactSolid, bare: Bare) -> PrintSolid | ExactSolid:
-    """Return the section with its mark raised off the inner face: the outline's prism under that face moved inward by
-    the relief. Raises BuildFailed when the section comes out in more than one piece."""
+    """Return the section with its mark: raised off the inner face, the outline's prism under that face moved inward by
+    the relief; or sunk into a seam face. Raises BuildFailed when the section comes out in more than one piece."""
     label, frame = section.label, section.label_frame
     if label is not None:
-        solid = solid.raised(label.outline(frame), frame, label.relief, bare)
+        outline = label.outline(frame)
+        if label.sunk:
+            solid = solid.sunk(outline, frame, label.relief)
+        else:
+            solid = solid.raised(outline, frame, label.relief, bare)
     return _one_piece(solid, section.id)
 
 

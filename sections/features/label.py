@@ -1,4 +1,4 @@
-"""The raised mark on a section's inner face: its id, which way is up, which way is forward."""
+"""The mark of a section, raised off its inner face: its id, which way is up, which way is forward."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ _END_ON = 0.35
 @dataclass(frozen=True)
 class Label:
     """text : the id. height, stroke, relief : mm. arrows : whether up and forward are drawn below the id. rows : lines
-    the id is written in.
+    the id is written in. sunk : whether it is cut `relief` deep into a seam face, for want of inner face.
 
-    Its frame: z off the inner face toward the reader, x along the text, origin in the middle of the outline.
+    Its frame: z off the face toward the reader, x along the text, origin in the middle of the outline.
     """
 
     text: str
@@ -33,6 +33,7 @@ class Label:
     relief: float
     arrows: bool
     rows: int = 1
+    sunk: bool = False
 
     @property
     def lines(self) -> tuple[str, ...]:

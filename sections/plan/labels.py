@@ -1,8 +1,8 @@
-"""Where a section's mark goes: a flat enough piece of its inner face, clear of everything else."""
+"""Where a section's mark goes: a flat enough piece of its inner face, clear of everything else; or a seam face."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from sections.features.label import FORWARD, UP, Label
 from sections.numbers.frame import Frame, Plane, frame_on
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
+from sections.plan.seam_marks import SeamFace, mark_seam_face
 from sections.settings.making import LabelTable
 from sections.solids.distance import MeshDistance
 
@@ -27,7 +28,7 @@ class LabelRoom:
     """What a mark must keep clear of.
 
     skin : distance to the body's skin. wall : mm. seams : planes; flange_reach : how far a flange and its back
-    reach from one, mm. bosses : (point, radius) to stay off.
+    reach from one, mm. bosses : (point, radius) to stay off. faces : on the seams, for want of inner face.
     """
 
     skin: MeshDistance
@@ -35,20 +36,25 @@ class LabelRoom:
     seams: tuple[Plane, ...]
     flange_reach: float
     bosses: tuple[tuple[np.ndarray, float], ...]
+    faces: tuple[SeamFace, ...]
 
 
 def place_label(text: str, blank: Mesh, room: LabelRoom, table: LabelTable) -> tuple[Label, Frame] | None:
     """Return the mark and its frame, or None when no form of it finds room.
 
     The whole mark is tried first, then the id alone, then small, then small in two and three lines, each upright and
-    then turned a quarter.
+    then turned a quarter; then small ones on the seam faces.
     """
+    forms = _forms(text, table)
+    sunk = [replace(label, sunk=True) for label in forms[2:]]
+    return _on_inner_face(forms, blank, room) or mark_seam_face(sunk, room.faces)
+
+
+def _on_inner_face(forms: list[Label], blank: Mesh, room: LabelRoom) -> tuple[Label, Frame] | None:
     inner, normals = _inner_face(blank, room)
-    if not len(inner):
-        return None
     order = np.argsort(np.linalg.norm(inner - inner.mean(0), axis=1), kind="stable")
     surface = MeshDistance(blank)
-    for label in _forms(text, table):
+    for label in forms:
         for index in order:
             upright = _reading_frame(inner[index], normals[index])
             for frame in (upright, Frame(upright.origin, upright.y, tuple(-c for c in upright.x), upright.z)):

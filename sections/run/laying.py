@@ -10,6 +10,8 @@ from sections.features.key import Key
 from sections.plan.bosses import boss_axis
 from sections.plan.model import PlannedBoss, PlannedSection
 from sections.plan.pose import beds_of
+from sections.plan.seam_marks import SeamFace
+from sections.plan.seams import Seam
 from sections.run.joining import Joined
 from sections.run.pieces import Piece
 from sections.run.pool import Pool
@@ -58,7 +60,18 @@ def _task(piece: Piece, joined: Joined, bosses: tuple[PlannedBoss, ...]) -> LayT
         if seam.id in faces and seam.id not in standing
     )
     near = tuple((boss_axis(boss)[1], boss.boss.reach) for boss in bosses if boss.section == piece.id)
-    return LayTask(piece.blank, downs, np.vstack([np.empty((0, 3)), *corners]), piece.planes, near)
+    marked = tuple(
+        SeamFace(seam.plane.toward(-sign), seam.plane.frame(), faces[seam.id], _taken(piece, seam, joined, seam_of))
+        for seam, sign in piece.seams
+        if seam.id in faces
+    )
+    return LayTask(piece.blank, downs, np.vstack([np.empty((0, 3)), *corners]), piece.planes, near, marked)
+
+
+def _taken(piece: Piece, seam: Seam, joined: Joined, seam_of: dict[str, str]) -> np.ndarray:
+    """Return where a section's joints on a seam are, and how far each reaches, (n, 4) mm."""
+    here = [j for j in joined.joints if piece.id in (j.minus, j.plus) and seam_of[j.pair] == seam.id]
+    return np.array([(*j.frame.origin, j.joint.half_length) for j in here]).reshape(-1, 4)
 
 
 def _mouth_corners(boss: Boss | Hardpoint) -> np.ndarray:

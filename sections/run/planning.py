@@ -59,7 +59,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     bosses = with_gussets(bosses, laid, planes, joined.joints, settings.flange.thickness, skin, wall)
     pairs = [pair for pair in joined.pairs if only is None or only in (pair.minus, pair.plus)]
     kept = {pair.id for pair in pairs}
-    no_mark = "no plain piece of inner face is large enough"
+    no_mark = "no plain piece of inner face or of a seam face is large enough"
     unmarked = [PlannedShortage("label", s.id, no_mark) for s in laid if s.label is None]
     plan = Plan(
         PLAN_SCHEMA,

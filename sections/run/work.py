@@ -21,6 +21,7 @@ from sections.plan.labels import LabelRoom, place_label
 from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Place, Plan, PlannedJoint, PlannedShortage
 from sections.plan.pose import Bed, Down, Outside, Pose, choose_pose
+from sections.plan.seam_marks import SeamFace
 from sections.plan.seams import Seam
 from sections.run.scratch import Scratch, cutters_of, held, skin_distance
 from sections.settings.making import LabelTable
@@ -142,7 +143,7 @@ class LayTask:
     """One section to be posed and marked.
 
     downs : seam faces nothing stands out of. tongue_points : (n, 3) corners of tongues on it. seams : planes
-    with a flange. bosses : (point, radius) to keep marks off.
+    with a flange. bosses : (point, radius) to keep marks off. faces : on the seams, with their joints.
     """
 
     blank: Blank
@@ -150,6 +151,7 @@ class LayTask:
     tongue_points: np.ndarray
     seams: tuple[Plane, ...]
     bosses: tuple[tuple[np.ndarray, float], ...]
+    faces: tuple[SeamFace, ...]
 
 
 @dataclass(frozen=True)
@@ -165,7 +167,7 @@ class LayRules:
 def lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, tuple | None]:
     """Return (print pose, (label, frame) or None) for one bare section."""
     mesh = task.blank.load_wall(Scratch(folder))
-    room = LabelRoom(skin_distance(folder), rules.wall, task.seams, rules.flange_reach, task.bosses)
+    room = LabelRoom(skin_distance(folder), rules.wall, task.seams, rules.flange_reach, task.bosses, task.faces)
     mark = place_label(task.blank.id, mesh, room, rules.label)
     downs = [Down(name, np.array(plane.normal), area) for name, plane, area in task.downs]
     points = np.vstack([mesh.vertices, task.tongue_points])

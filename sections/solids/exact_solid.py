@@ -148,6 +148,11 @@ class ExactSolid:
         """
         return ExactSolid(stamped(self.shape, outline, frame, relief))
 
+    def sunk(self, outline: shapely.Geometry, frame: Frame, depth: float) -> ExactSolid:
+        """Return the solid with an outline, in the x, y of a frame on a plane face of it, cut `depth` mm into that
+        face; z of the frame is off the face. Raises NotExact."""
+        return ExactSolid(stamped(self.shape, outline, frame, -depth))
+
     def placed(self, frame: Frame) -> ExactSolid:
         """Return the solid, given in a part's own frame, in the vehicle frame."""
         return self._transformed(placing(frame))

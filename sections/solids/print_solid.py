@@ -163,6 +163,11 @@ class PrintSolid:
         moved = bare.wall.moved([relief * c for c in frame.z])
         return self.unite([stamp.common(moved).common(bare.block)])
 
+    def sunk(self, outline: shapely.Geometry, frame: Frame, depth: float) -> PrintSolid:
+        """Return the solid with an outline, in the x, y of a frame on a plane face of it, cut `depth` mm into that
+        face; z of the frame is off the face."""
+        return self.cut([PrintSolid.prism(outline, -depth, depth).placed(frame)])
+
     def placed(self, frame: Frame) -> PrintSolid:
         """Return the solid, given in a part's own frame, in the vehicle frame."""
         matrix = np.column_stack([frame.rotation, frame.origin])

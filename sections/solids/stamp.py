@@ -1,4 +1,5 @@
-"""A mark raised off one face of an exact solid: the face gets holes, their edges are swept up, lids close them.
+"""A mark raised off one face of an exact solid, or sunk into it: the face gets holes, their edges are swept, lids
+close them.
 
 No boolean operation: the mark's edges are drawn on the surface itself, and the new faces share them with the old one.
 """
@@ -25,14 +26,16 @@ _SAME = 1e-3
 
 
 def stamped(solid: TopoDS_Shape, outline: shapely.Geometry, frame: Frame, relief: float) -> TopoDS_Shape:
-    """Return one solid with an outline, in the x, y of a frame, raised by `relief` mm along z off the face under it.
+    """Return one solid with an outline, in the x, y of a frame, raised by `relief` mm along z off the face under it;
+    with `relief` below 0, sunk.
 
     Raises NotExact when the outline does not lie on one face.
     """
     if len(explore(solid, TopAbs_SHELL)) != 1:
         raise NotExact("it has a closed space within")
     drawing = _drawing_under(solid, frame)
-    replaced = _stamped_face(drawing, as_multipolygon(outline.simplify(_SAME)), gp_Vec(*(relief * c for c in frame.z)))
+    up = gp_Vec(*(relief * c for c in frame.z))
+    replaced = _stamped_face(drawing, as_multipolygon(outline.simplify(_SAME)), up, relief < 0)
     return solid_of([face for face in explore(solid, TopAbs_FACE) if not face.IsSame(drawing.face)] + replaced)
 
 
@@ -49,7 +52,7 @@ def _drawing_under(solid: TopoDS_Shape, frame: Frame) -> FaceDrawing:
     raise NotExact("no face of its wall lies under its mark")
 
 
-def _stamped_face(drawing: FaceDrawing, outline: shapely.MultiPolygon, up: gp_Vec) -> list[TopoDS_Shape]:
+def _stamped_face(drawing: FaceDrawing, outline: shapely.MultiPolygon, up: gp_Vec, sunk: bool) -> list[TopoDS_Shape]:
     """Return the faces that take the place of the one drawn on: what is left of it, sides and lids."""
     parts = [drawing.polygon(part) for part in outline.geoms]
     rims = [drawing.wire(part.exterior) for part in parts]
@@ -59,7 +62,7 @@ def _stamped_face(drawing: FaceDrawing, outline: shapely.MultiPolygon, up: gp_Ve
         foot = BRepBuilderAPI_MakeFace(drawing.surface, rim, True)
         for wire in inner:
             foot.Add(wire)
-        made += _raised(foot.Face(), up)
+        made += [face.Reversed() if sunk else face for face in _raised(foot.Face(), up)]
     return made
 
 

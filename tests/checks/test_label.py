@@ -32,3 +32,16 @@ def test_thin_hollow(gap, rows):
     assert not found and measures[0].value == pytest.approx(0.8, abs=0.01)
     found, _ = check_label(BuiltSection(section, wall.mesh(), {}, ()), truth, rules)
     assert [one.code for one in found] == ["label-relief"]
+
+
+@pytest.mark.parametrize(("depth", "codes"), [(0.8, []), (0.7, []), (0.6, ["label-relief"]), (0.0, ["label-relief"])])
+def test_sunk_into_a_seam_face(depth, codes):
+    """A plate whose mark, 0.8 deep asked, is sunk as deep as said: read as such, and told from 0.15 off on."""
+    plate = PrintSolid.box(np.array([-30.0, -20.0, -6.0]), np.array([30.0, 20.0, 0.0]))
+    label = Label("X7Z0Y8", 6.0, 1.0, 0.8, False, 2, True)
+    frame = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    section = PlannedSection("X7Z0Y8", None, (), frame, (1.0, 1.0, 1.0), "", label, frame)
+    made = plate.sunk(label.outline(frame), frame, depth) if depth else plate
+    truth = BodyTruth(MeshDistance(plate.mesh()), (), np.empty((0, 3)))
+    found, measures = check_label(BuiltSection(section, made.mesh(), {}, ()), truth, SimpleNamespace())
+    assert [one.code for one in found] == codes and measures[0].value == pytest.approx(depth, abs=1e-6)

@@ -63,6 +63,19 @@ def test_raised_stands_off_the_face():
         assert PrintSolid.of(made.mesh()).volume_mm3 == pytest.approx(40000 + 0.8 * outline.area, rel=1e-6)
 
 
+def test_sunk_into_a_face():
+    """Letters 0.8 deep take their area times 0.8 (closed form), on either kind of solid; a dot in a letter's hole."""
+    outline = shapely.box(-10, -4, 10, 4) - shapely.box(-5, -2, 5, 2) | shapely.box(-1, -1, 1, 1)
+    frame = frame_on(np.array([50.0, 50.0, 0.0]), np.array([0.0, 0.0, -1.0]))
+    for solid in (ExactSolid(cq.Solid.makeBox(100, 100, 4).wrapped), PrintSolid.box([0, 0, 0], [100, 100, 4])):
+        made = solid.sunk(outline, frame, 0.8)
+        assert made.volume_mm3 == pytest.approx(40000 - 0.8 * outline.area, rel=1e-6)
+        assert len(made.pieces()) == 1 and made.bounds == pytest.approx(np.array([[0, 0, 0], [100, 100, 4]]), abs=1e-6)
+        assert PrintSolid.of(made.mesh()).volume_mm3 == pytest.approx(40000 - 0.8 * outline.area, rel=1e-6)
+    exact = ExactSolid(cq.Solid.makeBox(100, 100, 4).wrapped).sunk(outline, frame, 0.8)
+    assert exact.is_valid
+
+
 @pytest.mark.parametrize("face", ["round", "ball"])
 def test_raised_off_a_bent_face(face):
     """What is swept along z by 0.8 has its area in the x, y of the frame times 0.8, whatever face it stands on (closed

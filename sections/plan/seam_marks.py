@@ -1,0 +1,80 @@
+"""Where a mark goes on a section that is flange all over: sunk into one of its seam faces, clear of the joints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon
+
+from sections.features.label import FORWARD, UP, Label
+from sections.numbers.frame import Frame, Plane, frame_on
+from sections.solids.planar import as_multipolygon
+
+# mm; of plain face left around a mark. Common practice, no source.
+_LAND = 1.5
+# mm; spacing of the places tried. Directions tried in half a turn.
+_STEP, _TURNS = 2.0, 24
+
+
+@dataclass(frozen=True)
+class SeamFace:
+    """A section's face on one of its seams.
+
+    plane : the seam, its plus side off the plastic. outline : in the x, y of `frame`, on the seam, mm. taken : (n, 4)
+    of every joint on it: its place, vehicle frame, and how far it reaches, mm.
+    """
+
+    plane: Plane
+    frame: Frame
+    outline: MultiPolygon
+    taken: np.ndarray
+
+    def plain(self) -> MultiPolygon:
+        """Return what is free for a mark, in the x, y of `frame`."""
+        places = self.frame.to_local(self.taken[:, :3])[:, :2]
+        joints = shapely.buffer(shapely.points(places), self.taken[:, 3] + _LAND)
+        return as_multipolygon(self.outline.buffer(-_LAND).difference(shapely.union_all(joints)))
+
+
+def mark_seam_face(forms: list[Label], faces: tuple[SeamFace, ...]) -> tuple[Label, Frame] | None:
+    """Return the first of the forms that finds room on a seam face, the largest face first, and its frame: z off the
+    plastic, the origin on the seam. None without room."""
+    for label in forms:
+        for face in sorted(faces, key=lambda face: -face.outline.area):
+            frame = next(_places(label, face), None)
+            if frame is not None:
+                return label, frame
+    return None
+
+
+def _places(label: Label, face: SeamFace) -> Iterator[Frame]:
+    """Yield the frames in which a mark's outline lies on plain face, furthest from its edges first."""
+    plain = face.plain()
+    width, height = (side + label.stroke for side in label.size)
+    low_x, low_y, high_x, high_y = plain.bounds if not plain.is_empty else (0.0, 0.0, 0.0, 0.0)
+    xs, ys = np.arange(low_x, high_x, _STEP), np.arange(low_y, high_y, _STEP)
+    middles = np.stack(np.meshgrid(xs, ys, indexing="ij"), -1).reshape(-1, 2)
+    shapely.prepare(plain)
+    middles = middles[shapely.contains_xy(plain, middles[:, 0], middles[:, 1])]
+    edge = shapely.distance(shapely.points(middles), plain.boundary)
+    wide = edge >= min(width, height) / 2
+    middles, edge = middles[wide], edge[wide]
+    corners = np.array([(x, y) for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1))]) * (width / 2, height / 2)
+    turns = np.pi * np.arange(_TURNS) / _TURNS
+    spins = np.array([[[np.cos(t), np.sin(t)], [-np.sin(t), np.cos(t)]] for t in turns])
+    for middle in middles[np.argsort(-edge, kind="stable")]:
+        boxes = shapely.polygons(middle + corners @ spins)
+        for turn in np.flatnonzero(shapely.contains(plain, boxes)):
+            yield _reading_frame(face, middle, turns[turn])
+
+
+def _reading_frame(face: SeamFace, middle: np.ndarray, turn: float) -> Frame:
+    """Return the frame of a mark, upright for who looks at the face; on a level face forward is up."""
+    origin = face.frame.to_world(np.array([[*middle, 0.0]]))[0]
+    outward = np.asarray(face.plane.normal)
+    along = face.frame.rotation @ np.array([np.cos(turn), np.sin(turn), 0.0])
+    top = UP if abs(outward[2]) < 0.9 else FORWARD
+    return frame_on(origin, outward, along if np.cross(outward, along) @ top >= 0 else -along)
