@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import pickle
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
@@ -57,6 +58,13 @@ class Scratch:
     def get(self, name: str) -> Any:
         """Return the object of that name. Raises FileNotFoundError."""
         return pickle.loads((self.folder / f"{name}.pickle").read_bytes())
+
+    def once(self, what: str, given: Any, make: Callable[[], Any]) -> Any:
+        """Return what `make` makes of plain objects `given`: kept under `what` and their bytes, made only once."""
+        name = f"{what}-{hashlib.sha256(pickle.dumps(given)).hexdigest()[:24]}"
+        if not self.has(name):
+            self.put(name, make())
+        return self.get(name)
 
     def new_folder(self, name: str) -> Scratch:
         """Return a folder in it that was not there before, for a step done more than once."""

@@ -131,7 +131,11 @@ class PairTask:
 
 
 def join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
-    """Return the joints of one pair, and what found no room."""
+    """Return the joints of one pair, and what found no room; placed before, as in a plan searched again, the same."""
+    return Scratch(folder).once("joined", (task, rules), lambda: _join_pair(folder, task, rules))
+
+
+def _join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
     scratch = Scratch(folder)
     minus = Side(task.minus.load_wall(scratch), task.minus_planes, task.bosses)
     plus = Side(task.plus.load_wall(scratch), task.plus_planes)
@@ -165,7 +169,11 @@ class LayRules:
 
 
 def lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, tuple | None]:
-    """Return (print pose, (label, frame) or None) for one bare section."""
+    """Return (print pose, (label, frame) or None) for one bare section; laid before, the same."""
+    return Scratch(folder).once("laid", (task, rules), lambda: _lay_section(folder, task, rules))
+
+
+def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, tuple | None]:
     mesh = task.blank.load_wall(Scratch(folder))
     room = LabelRoom(skin_distance(folder), rules.wall, task.seams, rules.flange_reach, task.bosses, task.faces)
     mark = place_label(task.blank.id, mesh, room, rules.label)

@@ -73,8 +73,11 @@ class Rules:
         return grown_together(shell.pieces(), self.depths.flange + self.depths.wall)
 
     def _is_narrow(self, piece: Shell) -> bool:
-        # A box so wide at most in two of its axes has less surface than a piece that is plainly wider.
+        # A box so wide at most in two of its axes has less surface, and casts less shadow, than a piece that is plainly
+        # wider.
         longest = float(np.linalg.norm(np.ptp(piece.vertices, axis=0)))
+        if np.linalg.norm(piece.area_vectors.sum(0)) > self.width * np.hypot(np.sqrt(2) * longest, self.width):
+            return False
         return piece.area < 4 * self.width * (longest + self.width) and least_width(piece.vertices) < self.width
 
     def price(self, shell: Shell, split: Split, plane: Plane) -> float | None:

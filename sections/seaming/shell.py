@@ -12,6 +12,7 @@ from scipy.spatial import cKDTree
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, connected
 from sections.numbers.sampling import sample_surface
+from sections.solids.corner_groups import corner_groups
 
 # mm; a corner nearer to a plane than this is taken to lie beyond it.
 _ON = 1e-7
@@ -86,8 +87,7 @@ class Shell:
 
     def pieces(self) -> list[Shell]:
         """Return its separate pieces; faces hang together by corners."""
-        group = connected(self.faces[:, [0, 1, 0, 2]].reshape(-1, 2), len(self.vertices))
-        of_face = group[self.faces[:, 0]]
+        of_face = corner_groups(self.faces)[self.faces[:, 0]]
         numbers = np.unique(of_face)
         if len(numbers) == 1:
             return [self]

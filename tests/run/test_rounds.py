@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from sections.body import load_body
-from sections.run import rounds, seaming
+from sections.run import rounds, seaming, work
+from sections.run.planning import make_plan
 from sections.run.scratch import Scratch
 from sections.settings.load import load_settings
 from tests.conftest import quiet_pool
@@ -53,3 +54,22 @@ def test_sections_too_large_are_cut_shorter(looks):
 
 def test_a_sound_plan_is_made_once(looks):
     assert len(looks(0.0)[2]) == 1
+
+
+def test_what_did_not_change_is_not_made_again(pod_folder, tmp_path, monkeypatch):
+    """The same seams a second time in one run: the same plan, though nothing can be carved, joined or laid any more;
+    with another label height, sections are laid anew."""
+
+    def lost(*arguments):
+        raise AssertionError("made again")
+
+    settings = load_settings(pod_folder / "pod.toml")
+    body, scratch = load_body(settings, pod_folder), Scratch(tmp_path / "scratch")
+    scratch.folder.mkdir()
+    first = make_plan(settings, body, scratch, quiet_pool())
+    for name in ("carve", "plan_pair", "place_label"):
+        monkeypatch.setattr(work, name, lost)
+    assert make_plan(settings, body, scratch, quiet_pool()).plan == first.plan
+    label = settings.label.model_copy(update={"height": settings.label.height + 1})
+    with pytest.raises(AssertionError, match="made again"):
+        make_plan(settings.model_copy(update={"label": label}), body, scratch, quiet_pool())

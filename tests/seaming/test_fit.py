@@ -10,7 +10,10 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from sections.numbers.box import tight_axes
+from sections.numbers.mesh import connected
 from sections.seaming.fit import excess, least_width
+from sections.solids.corner_groups import corner_groups
+from tests.seaming.test_search import NONE, plate, rules, shell_of
 
 ROOM = np.array([[290.0, 290.0, 295.0]])
 
@@ -61,3 +64,26 @@ def test_a_box_as_tight_as_elsewhere(seed):
 def test_width_of_a_strip():
     strip = box(300, 42, 5) @ Rotation.from_euler("xyz", [70, 10, 40], degrees=True).as_matrix().T
     assert least_width(strip) == pytest.approx(42, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("length", "width", "narrow"), [(280, 39, 1), (280, 41, 0), (60, 38, 1), (280, 280, 0), (45, 45, 0)]
+)
+@pytest.mark.parametrize("turned", [0.0, 37.0])
+def test_narrow_plates_cost_more(length, width, narrow, turned):
+    """40 mm are the least wanted: what is less wide costs a section more, however it is turned."""
+    made = plate(length, width)
+    made.apply_transform(trimesh.transformations.rotation_matrix(math.radians(turned), [1, 2, 3]))
+    judged = rules(weights=NONE.model_copy(update={"narrow": 1.0}))
+    assert judged.fitting(shell_of(made)) == 1.0 + narrow
+
+
+@settings(max_examples=200, deadline=None)
+@given(seed=st.integers(0, 10**6))
+def test_groups_of_corners(seed):
+    """Those scipy finds (csgraph.connected_components), numbered alike, of random faces."""
+    rng = np.random.default_rng(seed)
+    faces = rng.integers(0, rng.integers(5, 90), (rng.integers(1, 40), 3))
+    faces = np.unique(faces, return_inverse=True)[1].reshape(-1, 3)
+    links = faces[:, [0, 1, 0, 2]].reshape(-1, 2)
+    assert (corner_groups(faces) == connected(links, faces.max() + 1)).all()
