@@ -47,11 +47,13 @@ def place_label(text: str, blank: Mesh, room: LabelRoom, table: LabelTable) -> t
     """
     forms = _forms(text, table)
     sunk = [replace(label, sunk=True) for label in forms[2:]]
-    return _on_inner_face(forms, blank, room) or mark_seam_face(sunk, room.faces)
+    return _on_inner_face(forms, blank, room) or mark_seam_face(sunk, room.faces, room.skin, room.wall)
 
 
 def _on_inner_face(forms: list[Label], blank: Mesh, room: LabelRoom) -> tuple[Label, Frame] | None:
     inner, normals = _inner_face(blank, room)
+    if not len(inner):
+        return None
     order = np.argsort(np.linalg.norm(inner - inner.mean(0), axis=1), kind="stable")
     surface = MeshDistance(blank)
     for label in forms:

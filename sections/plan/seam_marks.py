@@ -11,12 +11,15 @@ from shapely import MultiPolygon
 
 from sections.features.label import FORWARD, UP, Label
 from sections.numbers.frame import Frame, Plane, frame_on
+from sections.solids.distance import MeshDistance
 from sections.solids.planar import as_multipolygon
 
 # mm; of plain face left around a mark. Common practice, no source.
 _LAND = 1.5
 # mm; spacing of the places tried. Directions tried in half a turn.
 _STEP, _TURNS = 2.0, 24
+# Places over a mark, in its widths and heights.
+_GRID = np.stack(np.meshgrid(np.linspace(-0.5, 0.5, 5), np.linspace(-0.5, 0.5, 3), indexing="ij"), -1).reshape(-1, 2)
 
 
 @dataclass(frozen=True)
@@ -39,15 +42,28 @@ class SeamFace:
         return as_multipolygon(self.outline.buffer(-_LAND).difference(shapely.union_all(joints)))
 
 
-def mark_seam_face(forms: list[Label], faces: tuple[SeamFace, ...]) -> tuple[Label, Frame] | None:
+def mark_seam_face(
+    forms: list[Label], faces: tuple[SeamFace, ...], skin: MeshDistance, wall: float
+) -> tuple[Label, Frame] | None:
     """Return the first of the forms that finds room on a seam face, the largest face first, and its frame: z off the
-    plastic, the origin on the seam. None without room."""
+    plastic, the origin on the seam. None without room.
+
+    skin : distance to the body's skin; a mark keeps a whole `wall`, mm, off it.
+    """
     for label in forms:
         for face in sorted(faces, key=lambda face: -face.outline.area):
-            frame = next(_places(label, face), None)
+            frame = next((one for one in _places(label, face) if _leaves_wall(label, one, skin, wall)), None)
             if frame is not None:
                 return label, frame
     return None
+
+
+def _leaves_wall(label: Label, frame: Frame, skin: MeshDistance, wall: float) -> bool:
+    """Return whether a mark's outline, on the face and at its floor, lies a whole wall below the skin."""
+    width, height = label.size
+    flat = _GRID * [width + label.stroke, height + label.stroke]
+    points = [frame.to_world(np.column_stack([flat, np.full(len(flat), z)])) for z in (0.0, -label.relief)]
+    return bool(skin.depth(np.vstack(points)).min() >= wall)
 
 
 def _places(label: Label, face: SeamFace) -> Iterator[Frame]:

@@ -29,10 +29,12 @@ class MaterialTable(Table):
 
 
 class LabelTable(Table):
-    """The raised marks on every section."""
+    """The marks on every section: raised off its inner face, or where that is too small sunk into a seam face."""
 
     height: float = Field(8.0, ge=3, le=60, description="mm; height of the letters")
-    relief: float = Field(0.8, ge=0.2, le=5, description="mm; how far they stand off the inner face")
+    relief: float = Field(
+        0.8, ge=0.2, le=5, description="mm; how far they stand off the inner face, or are sunk into a seam face"
+    )
     stroke: float = Field(1.0, ge=0.3, le=10, description="mm; width of a letter's stroke")
 
 
