@@ -13,6 +13,7 @@ from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.cells import Cell, divide_all
 from sections.plan.pose import beds_of
 from sections.plan.seams import resolve_seams, seam_kinds
+from sections.run.no_plan import no_plan
 from sections.run.planning import panels_of
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch, held
@@ -21,7 +22,7 @@ from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seams_of
 from sections.seaming.panels import even_seams
 from sections.seaming.rules import Rules
-from sections.seaming.search import DEPTH, Found, Node, Way, amended, begin, solve, ways
+from sections.seaming.search import DEPTH, Found, Node, Way, amended, begin, ways
 from sections.seaming.settle import settled
 from sections.seaming.shell import Shell
 from sections.seaming.trial import rules_of, trial_shell, trial_skin
@@ -31,8 +32,6 @@ from sections.settings.joint_line import shortest_run
 from sections.settings.joints import SeamPlane
 from sections.solids.print_solid import PrintSolid
 
-# How much larger a bed is tried, to say what would do where nothing fits.
-_LARGER = (1.1, 1.25, 1.5, 2.0, 3.0)
 # How many ways to begin are tried at once.
 _BATCH = 2
 # mm; a panel's slices are so much smaller than a bed.
@@ -111,7 +110,7 @@ def search_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -
     nodes = _search(parts, rules, scratch, pool)
     for part, node in zip(parts, nodes, strict=True):
         if node is None:
-            raise BadInput([_no_plan(settings, part, rules)])
+            raise BadInput([no_plan(settings, part.cell.id, part.shell, rules)])
     grid, least = grid_count(whole, room), least_count(whole, settings.wall.thickness, room)
     return Search(given, rules, parts, _settled(given, parts, nodes, rules), grid, least)
 
@@ -229,23 +228,3 @@ def try_way(folder: Path, number: int, way: Way, limit: float) -> Found | None:
     """Return the cheapest plan of a part kept in a scratch folder, begun one way, that costs less than `limit`; None
     without one."""
     return begin(held(folder, f"part-{number}"), way, held(folder, "rules"), DEPTH, limit)
-
-
-def _no_plan(settings: Settings, part: Part, rules: Rules) -> Problem:
-    """Return what stands in the way of a plan, and with how much more room there would be one."""
-    where = f"a plan of {part.cell.id} for the bed"
-    if len(rules.clear) and _solvable(part, replace(rules, clear=np.empty((0, 5)))):
-        places, stand = settings.seams.clear, len(settings.bosses) + len(settings.hardpoints)
-        key, value = ("seams.clear", f"{len(places)} places") if places else ("bosses, hardpoints", f"{stand} of them")
-        limit = f"{where}; none was found, and one is where seams need not keep clear of them"
-        return Problem(PARAMETERS, key, value, limit, "move them, or make the places smaller")
-    one, several = settings.printer, settings.printers
-    key, value = ("printers", str(len(several))) if several else ("printer.bed", str(one.bed))
-    larger = next((factor for factor in _LARGER if _solvable(part, replace(rules, rooms=rules.rooms * factor))), None)
-    known = f"one is for a bed {100 * larger - 100:.0f} % larger" if larger else "for one three times as large neither"
-    remedy = "a lower flange, fewer places kept clear, seams of your own, or a larger bed"
-    return Problem(PARAMETERS, key, value, f"{where}; none was found; {known}", remedy)
-
-
-def _solvable(part: Part, rules: Rules) -> bool:
-    return solve(part.shell, rules, DEPTH, np.inf) is not None
