@@ -42,10 +42,6 @@ def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict, rules: Rules):
     land = min(hole.land(hole.centre) for hole in holes.values())
     text = f"{rules.settings.bolts.edge:g} hole diameters to the free edge asked"
     yield judge_least(joint, "bolt-edge", land, bolt.edge - slack, text)
-    web = min(hole.web for hole in holes.values())
-    if np.isfinite(web):
-        text = "too little plastic to the hole beside it"
-        yield judge_least(joint, "bolt-web", web, rules.settings.flange.land - slack, text)
     for side, sign in (("minus", -1.0), ("plus", 1.0)):
         yield _seat(joint, pair, side, sign)
 

@@ -20,12 +20,10 @@ _NOWHERE = np.empty((0, 2))
 
 @dataclass(frozen=True)
 class Hole:
-    """A hole in a seam face. outline : its edge, in the seam frame. edge : the face's free edge. others : the outlines
-    of other joints' holes."""
+    """A hole in a seam face. outline : its edge, in the seam frame. edge : the face's free edge."""
 
     outline: shapely.LinearRing
     edge: shapely.Geometry
-    others: shapely.Geometry
 
     @property
     def corners(self) -> np.ndarray:
@@ -44,11 +42,6 @@ class Hole:
     def land(self, point: np.ndarray) -> float:
         """Return the distance from a point to the free edge of the face, mm."""
         return float(self.edge.distance(Point(point)))
-
-    @property
-    def web(self) -> float:
-        """Plastic between this hole and the nearest hole of another joint, mm; inf without others."""
-        return float(self.outline.distance(self.others)) if not self.others.is_empty else np.inf
 
     @property
     def sides(self) -> tuple[float, float]:
@@ -85,7 +78,7 @@ class FaceHoles:
         meant = np.zeros(len(rest), bool)
         meant[rest] = shapely.contains_xy(self._inside[rest][:, None], *places.T).any(1)
         edges = shapely.multilinestrings([self._edges[self._part[number]], *self._rings[rest & ~meant]])
-        return Hole(self._rings[number], edges, shapely.multilinestrings(self._rings[meant]))
+        return Hole(self._rings[number], edges)
 
     def of(self, joint: PlannedJoint, frame: Frame, joints: tuple[PlannedJoint, ...] = ()) -> Hole | None:
         """Return the hole at a joint's place, or None. joints : all of the pair, whose holes are no free edge."""

@@ -7,6 +7,7 @@ from sections.checks.boss import check_bosses
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
+from sections.checks.fit_within import check_joint_walls
 from sections.checks.hardpoint import check_hardpoints
 from sections.checks.keep_out import check_keep_outs
 from sections.checks.label import check_label
@@ -30,4 +31,12 @@ PART_CHECKS = (
 )
 
 # (pair as built, its faces, rules) -> (findings, measures)
-PAIR_CHECKS = (check_interference, check_contact, check_bolts, check_bolt_pitch, check_dowels, check_keys)
+PAIR_CHECKS = (
+    check_interference,
+    check_contact,
+    check_bolts,
+    check_bolt_pitch,
+    check_dowels,
+    check_keys,
+    check_joint_walls,
+)

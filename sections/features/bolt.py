@@ -62,6 +62,11 @@ class Bolt:
         return self.seat
 
     @property
+    def reach(self) -> float:
+        """How far its hole stands into a section, mm: through the flange."""
+        return self.thickness
+
+    @property
     def seat_depth(self) -> float:
         """How far a seat's axis must lie below the wall's inner face, mm."""
         return self.seat + SEAT_CLEAR_OF_WALL

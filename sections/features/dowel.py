@@ -42,13 +42,13 @@ class Dowel:
         return self.diameter / 2 + self.fit + self.travel + self.land
 
     @property
-    def hole_depth(self) -> float:
-        """Depth of the hole in each section, mm."""
+    def reach(self) -> float:
+        """How far its hole stands into each section, mm."""
         return self.length / 2 + self.end
 
     def tools(self) -> tuple[Tool, ...]:
         """Return the hole in the minus section, and the hole or slot in the plus section."""
-        radius, depth, close = self.diameter / 2 + self.fit, self.hole_depth, fit_deviation(self.fit)
+        radius, depth, close = self.diameter / 2 + self.fit, self.reach, fit_deviation(self.fit)
         minus = Tool("minus", "cut", cylinder(radius, -depth, OVERSHOOT), close)
         if not self.slot:
             return minus, Tool("plus", "cut", cylinder(radius, -OVERSHOOT, depth), close)
@@ -65,7 +65,7 @@ class Dowel:
 
     def probes(self) -> tuple[Probe, ...]:
         """Return the land about hole or slot over its whole depth."""
-        z = np.linspace(-self.hole_depth, self.hole_depth, 7)
+        z = np.linspace(-self.reach, self.reach, 7)
         zero = np.zeros_like(z)
         ends = [np.column_stack([zero + x, zero, z]) for x in (-self.travel, 0.0, self.travel)]
         radius = self.diameter / 2 + self.fit

@@ -67,6 +67,10 @@ class Joint(Protocol):
     def half_length(self) -> float:
         """Half of what the joint takes up along the seam, land included, mm."""
 
+    @property
+    def reach(self) -> float:
+        """How far its hole or pocket stands into a section from the seam, mm."""
+
     def tools(self) -> tuple[Tool, ...]:
         """Return what is applied to the two sections."""
 

@@ -45,6 +45,11 @@ class Key:
         """Half of the pocket with its land, mm."""
         return self.length / 2 + self.fit + self.land
 
+    @property
+    def reach(self) -> float:
+        """How far a pocket stands into a section, mm."""
+        return self.height + self.end
+
     def _pocket(self, side: int) -> cq.Solid:
         """Return the pocket on the plus (+1) or minus (-1) side: the key moved outward by the fit.
 
@@ -53,7 +58,7 @@ class Key:
         """
         slope = math.tan(math.radians(self.draft))
         grow = 2 * self.fit / math.cos(math.radians(self.draft))
-        length, width, depth = self.length + grow, self.width + grow, self.height + self.end
+        length, width, depth = self.length + grow, self.width + grow, self.reach
         low, high = sorted((0.0, side * depth))
         mouth_low, mouth_high = sorted((0.0, -side * OVERSHOOT))
         cavity = frustum(length, width, slope, low, high)
@@ -83,6 +88,6 @@ class Key:
         """Return the land about the pocket's rim and end, over the outline of the key at the seam."""
         half_l, half_w = self.length / 2, self.width / 2
         rim = np.array([(x, y) for x in np.linspace(-half_l, half_l, 5) for y in (-half_w, half_w)])
-        depth = self.height + self.end
-        levels = [np.column_stack([rim, np.full(len(rim), z)]) for z in (-depth, -depth / 2, 0.0, depth / 2, depth)]
+        heights = self.reach * np.linspace(-1.0, 1.0, 5)
+        levels = [np.column_stack([rim, np.full(len(rim), z)]) for z in heights]
         return (Probe(np.vstack(levels), self.fit, self.fit + self.land),)

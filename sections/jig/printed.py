@@ -62,12 +62,22 @@ class Joints:
     @property
     def length(self) -> float:
         """What the three take up along a cut, mm."""
-        return 2 * (2 * self.slot.half_length + self.key.half_length) + 2 * _APART
+        return 2 * (self.edge + self.slot.half_length + self.key.half_length) + 2 * _APART
+
+    @property
+    def edge(self) -> float:
+        """How far a dowel sits from the end of a cut, mm: the end may be another cut, and dowels stand in from that."""
+        return self.slot.half_length + self.reach
+
+    @property
+    def reach(self) -> float:
+        """How far the joints stand into a piece, mm."""
+        return max(self.round.reach, self.key.reach)
 
     @property
     def deep(self) -> float:
         """How far off the cut there must be material, mm."""
-        return max(self.round.hole_depth, self.key.height + self.key.end) + self.key.land
+        return self.reach + self.key.land
 
 
 def pieces_of(part: SheetPart, beds: tuple[Bed, ...], joints: Joints) -> tuple[tuple[JigPiece, ...], tuple[Butt, ...]]:
@@ -233,7 +243,7 @@ def _butt(
     along = np.array([0, 1.0, 0]) if axis == 0 else np.array([-1.0, 0, 0])
     normal = rotation @ way
     axes = np.column_stack([rotation @ along, rotation @ np.array([0, 0, 1.0]), normal])
-    edge = joints.slot.half_length
+    edge = joints.edge
     name = f"{minus.id}+{plus.id}"
     placed = []
     for number, (joint, where) in enumerate(

@@ -57,7 +57,7 @@ def plan_pair(
     material = surface_around(minus.mesh, plus.mesh, plane, _bounds(interface, frame))
     around = Surroundings(
         frame, interface.outline, MeshDistance(material), skin, rules.wall, minus.planes, plus.planes,
-        rules.flange_reach, minus.bosses + plus.bosses,
+        rules.flange_reach, max(joint.reach for joint in rules.joints), minus.bosses + plus.bosses,
     )  # fmt: skip
     wanted = [joint for joint in rules.joints[1:] if interface.seam.bolted or joint.kind != "bolt"]
     rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in wanted}

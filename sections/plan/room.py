@@ -24,8 +24,8 @@ class Surroundings:
     frame : on the seam plane. outline : the face the two share, in the frame's x, y. material : distance to the
     surface of the two bare sections taken together, their common plane left out. skin : distance to the whole body's
     skin. wall : mm. minus_planes, plus_planes : the other seams that bound the section on either side. flange_reach :
-    how far a flange and its back reach from its seam, mm. bosses : (one end, other end, radius) of every boss on the
-    two sections.
+    how far a flange and its back reach from its seam, mm. joint_reach : how far joints of other seams stand in from
+    those, mm. bosses : (one end, other end, radius) of every boss on the two sections.
     """
 
     frame: Frame
@@ -36,6 +36,7 @@ class Surroundings:
     minus_planes: tuple[Plane, ...]
     plus_planes: tuple[Plane, ...]
     flange_reach: float
+    joint_reach: float
     bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...] = ()
 
 
@@ -138,9 +139,21 @@ def _keep_plastic(ok: np.ndarray, run: Run, around: Surroundings, local: np.ndar
     points = stations_in_world(_part(run, rows), around.frame, local)
     distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(local))
     ok[rows] = distance.min(1, initial=np.inf) >= probe.clearance
+    ok[rows] &= _off_other_joints(points, local, around) >= probe.clearance
     rows, points = rows[ok[rows]], points[ok[rows]]
     below = around.skin.depth(points.reshape(-1, 3)).reshape(len(rows), len(local))
     ok[rows] = below.min(1, initial=np.inf) >= around.wall + probe.hole
+
+
+def _off_other_joints(points: np.ndarray, local: np.ndarray, around: Surroundings) -> np.ndarray:
+    """Return how far, (n,) mm, points (n, k, 3) keep off where joints across the other seams of the section they are in
+    may be. local : (k, 3), the same in the joint's frame, which tells the section."""
+    gap = np.full(len(points), np.inf)
+    for planes, inside in ((around.minus_planes, local[:, 2] <= 0), (around.plus_planes, local[:, 2] >= 0)):
+        for plane in planes if inside.any() else ():
+            off = np.abs(plane.distance(points[:, inside])).min(1)
+            np.minimum(gap, off - around.joint_reach, out=gap)
+    return gap
 
 
 def _keep_over_face(ok: np.ndarray, run: Run, around: Surroundings, probe: Probe) -> None:

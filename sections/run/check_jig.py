@@ -12,6 +12,7 @@ from sections.checks.built import BuiltPair, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
+from sections.checks.fit_within import check_joint_walls
 from sections.checks.jig import (
     BuiltSheetPart,
     check_clear,
@@ -36,7 +37,7 @@ from sections.run.scratch import held
 # mm; sections this near to a part of the jig are looked at.
 _NEAR = 30.0
 # Of the checks of two sections that meet, those for two pieces of a printed jig, which are bonded.
-_BUTT_CHECKS = (check_interference, check_contact, check_dowels, check_keys)
+_BUTT_CHECKS = (check_interference, check_contact, check_dowels, check_keys, check_joint_walls)
 
 
 @dataclass(frozen=True)

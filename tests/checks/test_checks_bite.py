@@ -16,6 +16,7 @@ from sections.checks.closure import check_closure, read_inside, wall_points
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
+from sections.checks.fit_within import check_joint_walls
 from sections.checks.label import check_label
 from sections.checks.mating import check_contact, check_interference
 from sections.checks.pair_faces import read_faces
@@ -255,18 +256,6 @@ class TestBolts:
         assert "bolt-edge" in codes(result)
         assert min(measured(result, "bolt-edge")) == pytest.approx(3.0, abs=0.1)
 
-    @pytest.mark.parametrize(("web", "found"), [(1.45, True), (1.65, False)])
-    def test_hole_beside_it(self, pod, pair, web, found):
-        """Another bolt's 3.4 mm hole (ISO 273) so near that 1.45 or 1.65 mm is left; 1.6 is asked, 0.05 may want."""
-        joint = joint_of(pair, "bolt")
-        origin = joint.frame.to_world(np.array([[3.4 + web, 0.0, 0.0]]))[0]
-        beside = replace(joint, id="beside", frame=replace(joint.frame, origin=tuple(map(float, origin))))
-        both = [doctored(part, cut=[bar(beside.frame, 1.7, -7, 7)]) for part in (pair.minus, pair.plus)]
-        crowded = replace(pair, minus=both[0], plus=both[1], joints=(*pair.joints, beside))
-        result = judge(check_bolts, crowded, pod)
-        assert ("bolt-web" in codes(result)) == found
-        assert min(measured(result, "bolt-web")) == pytest.approx(web, abs=0.05)
-
     def test_pitch(self, pod, pair):
         few = replace(pair, joints=(joint_of(pair, "bolt"),))
         assert codes(judge(check_bolt_pitch, few, pod)) == ["bolt-pitch"]
@@ -328,6 +317,42 @@ class TestDowels:
         part = doctored(doctored(pair.plus, add=[plug]), cut=[hole])
         result = judge(check_dowels, replace(pair, plus=part), pod)
         assert "dowel-count" in codes(result)
+
+
+class TestJointWalls:
+    """What is left around a hole, wherever the other comes from; 1.6 is asked, 0.05 may want."""
+
+    @pytest.mark.parametrize(("web", "found"), [(1.45, True), (1.65, False)])
+    def test_hole_beside_it(self, pod, pair, web, found):
+        """Another bolt's 3.4 mm hole (ISO 273) through both flanges, 1.45 or 1.65 mm beside a bolt's own."""
+        joint = joint_of(pair, "bolt")
+        origin = joint.frame.to_world(np.array([[3.4 + web, 0.0, 0.0]]))[0]
+        beside = replace(joint.frame, origin=tuple(map(float, origin)))
+        both = [doctored(part, cut=[bar(beside, 1.7, -7, 7)]) for part in (pair.minus, pair.plus)]
+        result = judge(check_joint_walls, replace(pair, minus=both[0], plus=both[1], joints=(joint,)), pod)
+        assert codes(result) == (["joint-web"] if found else [])
+        assert measured(result, "joint-web") == [pytest.approx(web, abs=0.05)]
+
+    @pytest.mark.parametrize(("web", "found"), [(-2.0, True), (1.45, True), (1.65, False)])
+    @pytest.mark.parametrize(
+        ("kind", "side"), [("dowel", "minus"), ("dowel", "plus"), ("key", "minus"), ("key", "plus")]
+    )
+    def test_hole_from_another_seam(self, pod, pair, kind, side, web, found):
+        """A hole of 2.1 radius that runs level, along the flange, below the joint's deepest: `web` mm under its end.
+        Nothing of it shows in the seam face. With -2 it breaks in."""
+        joint = joint_of(pair, kind)
+        sign = -1.0 if side == "minus" else 1.0
+        under = joint.frame.to_world(np.array([[0.0, 0.0, sign * (4.4 + web + 2.1)]]))[0]
+        across = frame_on(under, np.array(joint.frame.x))
+        part = doctored(pair.side(side), cut=[bar(across, 2.1, -25, 25)])
+        result = judge(check_joint_walls, replace(pair, **{side: part}, joints=(joint,)), pod)
+        assert codes(result) == (["joint-web"] if found else [])
+        assert measured(result, "joint-web") == [pytest.approx(max(web, 0.0), abs=0.05)]
+
+    def test_every_joint_of_the_pod(self, pod, pair):
+        """As built: at least a land around each."""
+        webs = measured(judge(check_joint_walls, pair, pod), "joint-web")
+        assert len(webs) == len(pair.joints) and min(webs) >= 1.6 - 0.05
 
 
 class TestKeys:

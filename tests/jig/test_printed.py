@@ -34,6 +34,12 @@ def cradle(wide, high, base, arm):
     return box(0, 0, wide, base) | box(0, 0, arm, high) | box(wide - arm, 0, wide, high)
 
 
+def _ends(joint):
+    """Where a dowel's hole ends on either side of its cut, 4.4 off it, in the part's x, y."""
+    at, way = np.array(joint.frame.origin), np.array(joint.frame.z)
+    return FRAME.to_local(np.array([at - 4.4 * way, at + 4.4 * way]))[:, :2]
+
+
 def check(outline, pieces, butts, room):
     """Pieces make the outline, fit, and hold together; each joint has plastic around it in both of its pieces."""
     assert shapely.union_all([p.outline.buffer(1e-6) for p in pieces]).symmetric_difference(outline).area < 0.1
@@ -47,6 +53,10 @@ def check(outline, pieces, butts, room):
             joined |= {butt.minus, butt.plus} if {butt.minus, butt.plus} & joined else set()
     assert joined == {p.id for p in pieces}
     by_id = {p.id: p.outline for p in pieces}
+    holes = [(butt.id, shapely.LineString(_ends(joint)).buffer(2.1 + 1.0, cap_style="flat"))
+             for butt in butts for joint in butt.joints if joint.joint.kind == "dowel"]  # fmt: skip
+    for number, (name, hole) in enumerate(holes):
+        assert all(hole.distance(other) >= 1.6 - 1e-6 for of, other in holes[number + 1 :] if of != name)
     for butt in butts:
         assert sorted(j.joint.kind for j in butt.joints) == ["dowel", "dowel", "key"]
         assert [j.joint.slot for j in butt.joints if j.joint.kind == "dowel"] == [False, True]

@@ -5,10 +5,11 @@ import pytest
 import shapely
 
 from sections.features.bolt import Bolt
+from sections.features.dowel import Dowel
 from sections.features.key import Key
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, join
-from sections.plan.room import Surroundings, _entry, find_room
+from sections.plan.room import Surroundings, _entry, _has_room, find_room
 from sections.plan.runs import Run
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
@@ -30,7 +31,7 @@ def test_key_at_the_end_of_its_face(off_end):
     corners = frame.to_local(np.array([[0, 0, 0], [100, 0, 0], [100, 60, 0], [0, 60, 0]], float))[:, :2]
     face = shapely.MultiPolygon([shapely.Polygon(corners)])
     body = PrintSolid.box(np.array([-500, -500, -500]), np.array([600, 600, 500])).mesh()
-    around = Surroundings(frame, face, MeshDistance(sides), MeshDistance(body), 4.0, (), (), 30.0)
+    around = Surroundings(frame, face, MeshDistance(sides), MeshDistance(body), 4.0, (), (), 30.0, 6.0)
     line = np.column_stack([np.linspace(30, 70, 9), np.full(9, off_end), np.zeros(9)])
     points = frame.to_local(line)[:, :2]
     along = (points[-1] - points[0]) / np.linalg.norm(points[-1] - points[0])
@@ -53,7 +54,29 @@ def test_bolt_beside_the_next_flange(gap, has_room):
     frame = Plane((0.0, 0.0, 1.0), 0.0).frame()
     face = shapely.MultiPolygon([shapely.box(-90, -90, 90, 90)])
     beside = Plane((1.0, 0.0, 0.0), -(reach + max(bolt.seat, bolt.head_radius) + gap))
-    around = Surroundings(frame, face, body, body, 4.0, (beside,), (beside,), reach)
+    around = Surroundings(frame, face, body, body, 4.0, (beside,), (beside,), reach, 6.0)
     points = frame.to_local(np.zeros((1, 3)))[:, :2]
     run = Run(points, np.array([[0.0, 1.0]]), np.zeros(1), False)
     assert (_entry(bolt, run, around)[0] == "both") == has_room
+
+
+@pytest.mark.parametrize("kind", ["dowel", "key"])
+@pytest.mark.parametrize("side", ["minus", "plus", "neither"])
+def test_off_the_joints_of_the_next_seam(kind, side):
+    """Joints of a seam that ends this one stand in up to 6 mm from it, through a bolt's flange. In a section that it
+    bounds a joint keeps its own land of 1.6 off those; in the other, where the plastic goes on, it need not."""
+    settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
+    joint = Dowel.of(settings, slot=True) if kind == "dowel" else Key.of(settings)
+    half = 2.1 + 1.0 if kind == "dowel" else 10.2
+    body = MeshDistance(PrintSolid.box(np.full(3, -500.0), np.full(3, 500.0)).mesh())
+    frame = Plane((0.0, 0.0, 1.0), 0.0).frame()
+    face = shapely.MultiPolygon([shapely.box(-90, -90, 90, 90)])
+    along = frame.to_local(np.array([[1.0, 0.0, 0.0]]))[0, :2]
+    beside = (Plane((1.0, 0.0, 0.0), 0.0),)
+    planes = (beside if side == "minus" else (), beside if side == "plus" else ())
+    around = Surroundings(frame, face, body, body, 4.0, *planes, 30.0, 6.0)
+    for gap, room in ((-0.05, side == "neither"), (0.05, True)):
+        at = frame.to_local(np.array([[half + 1.6 + 6.0 + gap, 0.0, 0.0]]))[:, :2]
+        run = Run(at, along[None], np.zeros(1), False)
+        # Only where it was asked for: not moved aside.
+        assert _has_room(joint, run, around)[0][0] == room
