@@ -57,7 +57,7 @@ def plan_pair(
     material = surface_around(minus.mesh, plus.mesh, plane, _bounds(interface, frame))
     around = Surroundings(
         frame, interface.outline, MeshDistance(material), skin, rules.wall, minus.planes, plus.planes,
-        rules.flange_reach, max(joint.reach for joint in rules.joints), minus.bosses + plus.bosses,
+        rules.flange_reach, _reach_of_others(rules), minus.bosses + plus.bosses,
     )  # fmt: skip
     wanted = [joint for joint in rules.joints[1:] if interface.seam.bolted or joint.kind != "bolt"]
     rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in wanted}
@@ -89,6 +89,12 @@ def plan_pair(
     return joints, [
         PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg", at) for s in short
     ]
+
+
+def _reach_of_others(rules: JointRules) -> float:
+    """Return how far joints across another seam may stand in where this one's are, mm; bolts keep a whole flange
+    off."""
+    return max(joint.reach for joint in rules.joints if joint.kind != "bolt")
 
 
 def _middle(interface: Interface, frame: Frame) -> tuple[float, float, float]:

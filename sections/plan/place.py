@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
@@ -73,28 +74,30 @@ def place_joints(
     runs : longest first. rooms : by kind wanted, per run, (stations, 2) places with room, NaN where none. joints :
     round dowel, slot dowel, key, bolt. pitch : mm, the most between neighbouring bolts. Dowels go as far apart as
     they can, a key in the middle of every run that has room for one, bolts over the rest. On a short seam another
-    order, or bolts off the middle, may place what this cannot; the first that leaves least out is taken.
+    order, bolts off the middle, or one bolt a run less, may place what this cannot; the first that leaves least out is
+    taken.
     """
     best: tuple[list[Placed], list[Shortage]] | None = None
-    for place in _BOLT_PLACES:
-        for order in _ORDERS:
-            made = _Placing(runs, rooms, joints, pitch, place, _Taken()).in_order(order)
-            if best is None or len(made[1]) < len(best[1]):
-                best = made
-            if not best[1]:
-                return best
+    for less, place, order in product((0, 1), _BOLT_PLACES, _ORDERS):
+        made = _Placing(runs, rooms, joints, pitch, place, less, _Taken()).in_order(order)
+        if best is None or len(made[1]) < len(best[1]):
+            best = made
+        if not best[1]:
+            return best
     return best
 
 
 @dataclass(frozen=True)
 class _Placing:
-    """One try. share : where in its share of a run a bolt is looked for, 0 to 1."""
+    """One try. share : where in its share of a run a bolt is looked for, 0 to 1. less : bolts a run has less than its
+    length asks for, one at least."""
 
     runs: list[Run]
     rooms: dict[str, list[np.ndarray]]
     joints: tuple[Joint, Joint, Joint, Joint]
     pitch: float
     share: float
+    less: int
     taken: _Taken
 
     def in_order(self, order: tuple[str, ...]) -> tuple[list[Placed], list[Shortage]]:
@@ -141,7 +144,7 @@ class _Placing:
 
     def _bolts_on(self, index: int) -> list[int]:
         run, bolt = self.runs[index], self.joints[3]
-        count = max(int(np.ceil(run.length / self.pitch)), 1)
+        count = max(int(np.ceil(run.length / self.pitch)) - self.less, 1)
         chosen: list[int] = []
         for target in (np.arange(count) + self.share) * run.length / count:
             station = _nearest(run, self._free(bolt, index), target)

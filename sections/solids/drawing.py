@@ -16,10 +16,9 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Vertex, TopoDS_Wire
 
 from sections.errors import NotExact
 from sections.numbers.frame import Frame
+from sections.solids.print_solid import BOW
 from sections.solids.spline_face import knot_arrays
 
-# mm; a face may lie so far above or below the plane of what is drawn on it.
-BOW = 3.0
 # mm; an edge in space that is nearer than _STRAIGHT to the line on the surface is straight, none is further than
 # _FOLLOWED from it.
 _STRAIGHT, _FOLLOWED = 2e-4, 2e-3

@@ -16,6 +16,9 @@ from sections.numbers.mesh import Mesh, join, shell_count
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import as_multipolygon
 
+# mm; a face may lie so far above or below the plane of a mark drawn on it.
+BOW = 3.0
+
 
 @dataclass(frozen=True)
 class PrintSolid:
@@ -155,10 +158,10 @@ class PrintSolid:
         """Return the solid with an outline, in the x, y of a frame on its inner face, raised off that face.
 
         relief : mm. bare : `wall`, whose inner face it is; `block`, the body around it. The prism may reach other
-        walls of the section, and moved inward they would stand out of their skin: hence the block.
+        walls of the section, and moved inward they would stand out of their skin: hence the block. It reaches no
+        further than the face may bow: a flange over it would be filled again where holes were cut.
         """
-        width, height = np.ptp(np.array(outline.bounds).reshape(2, 2), axis=0)
-        reach = max(width, height) / 4 + relief
+        reach = BOW + relief
         stamp = PrintSolid.prism(outline, -reach, reach).placed(frame)
         moved = bare.wall.moved([relief * c for c in frame.z])
         return self.unite([stamp.common(moved).common(bare.block)])

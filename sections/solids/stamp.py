@@ -17,9 +17,10 @@ from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Wire
 
 from sections.errors import NotExact
 from sections.numbers.frame import Frame
-from sections.solids.drawing import BOW, FaceDrawing
+from sections.solids.drawing import FaceDrawing
 from sections.solids.explore import explore, solid_of
 from sections.solids.planar import as_multipolygon
+from sections.solids.print_solid import BOW
 
 # mm; corners of an outline that are less than this off the straight line are left out.
 _SAME = 1e-3

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from sections.building.section import Bare, Toolbox, make_section
+from sections.building.section import Bare, Toolbox, make_section, with_mark
 from sections.features.label import Label
 from sections.numbers.frame import Frame
 from sections.plan.model import PlannedSection
@@ -45,3 +45,19 @@ def test_two_walls(gap):
     made = make_section(section, bare, (), (), Toolbox({}, {}, {}))
     assert made.volume_mm3 - solid.volume_mm3 == pytest.approx(0.8 * label.outline(frame).area, rel=1e-4)
     assert made.cut([bare.block]).volume_mm3 == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize("gap", [4.5, 8.0, 15.0])
+def test_holes_in_what_hangs_over(gap):
+    """A flange hangs over the mark and has been bored through since: the hole stays open. A bar through it meets
+    nothing; the mark is as high as asked."""
+    wall = box((-50, -30, 0), (50, 30, 4)).unite(
+        [box((-50, -30, 4 + gap), (50, 30, 10 + gap)), box((40, -30, 0), (50, 30, 10 + gap))]
+    )
+    bores = [box((x - 2, y - 2, 3.9 + gap), (x + 2, y + 2, 11 + gap)) for x in (-15, 0, 15) for y in (-6, 0, 6)]
+    label = Label("X4Z2Y13", 8.0, 1.0, 0.8, True)
+    frame = Frame((0.0, 0.0, 4.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    section = PlannedSection("X4Z2Y13", None, (), frame, (1.0, 1.0, 1.0), "", label, frame)
+    made = with_mark(section, wall.cut(bores), Bare(wall, box((-50, -30, 0), (50, 30, 40))))
+    assert made.volume_mm3 - wall.cut(bores).volume_mm3 == pytest.approx(0.8 * label.outline(frame).area, rel=1e-4)
+    assert all(made.common(bore).volume_mm3 == pytest.approx(0, abs=1e-6) for bore in bores)

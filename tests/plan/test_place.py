@@ -1,0 +1,46 @@
+"""Joints strung on a short run: all kinds find their place where there is one."""
+
+from itertools import combinations
+
+import numpy as np
+import pytest
+
+from sections.features.bolt import Bolt
+from sections.features.dowel import Dowel
+from sections.features.key import Key
+from sections.plan.place import place_joints
+from sections.plan.runs import Run
+from sections.settings import Settings
+
+SETTINGS = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
+JOINTS = (Dowel.of(SETTINGS, slot=False), Dowel.of(SETTINGS, slot=True), Key.of(SETTINGS), Bolt.of(SETTINGS))
+
+
+def strung(length, spans):
+    """Joints on a straight run with stations 2.5 mm apart; kinds have room within their spans of it."""
+    arc = np.linspace(0.0, length, int(length / 2.5) + 1)
+    points = np.column_stack([arc, 0 * arc])
+    run = Run(points, np.tile([1.0, 0.0], (len(arc), 1)), arc, False)
+    rooms = {
+        kind: [np.where(((arc >= low) & (arc <= high))[:, None], points, np.nan)] for kind, (low, high) in spans.items()
+    }
+    placed, short = place_joints([run], rooms, JOINTS, SETTINGS.bolts.pitch)
+    return [(one.joint, float(arc[one.station])) for one in placed], short
+
+
+@pytest.mark.parametrize("bolts", [(40.0, 61.0), (0.0, 30.0), (70.0, 96.0), (0.0, 96.0)])
+def test_one_of_each(bolts):
+    """96 mm take two dowels, a key and a bolt, 66 with all their lands, wherever bolts have room; none comes nearer to
+    another than both reach."""
+    made, short = strung(96.0, {"dowel": (7.0, 88.0), "key": (17.0, 79.0), "bolt": bolts})
+    assert not short
+    assert sorted({joint.kind for joint, _ in made}) == ["bolt", "dowel", "key"]
+    for (one, at), (other, there) in combinations(made, 2):
+        assert abs(at - there) >= one.half_length + other.half_length
+
+
+def test_no_room_is_told():
+    """Bolts where both dowels and the key must be: told, with how many places there were."""
+    made, short = strung(60.0, {"dowel": (4.0, 56.0), "key": (29.0, 31.0), "bolt": (29.0, 31.0)})
+    assert [one.kind for one in short] == ["bolt"] and "not enough for a bolt" in short[0].reason
+    assert {joint.kind for joint, _ in made} == {"dowel", "key"}
