@@ -17,15 +17,26 @@ from sections.wall.depth import DepthRule
 
 
 @dataclass(frozen=True)
+class Pieces:
+    """What a body's cells gave. lost : (cell, place, mm) for each piece of wall without skin, that is left out. notes :
+    what a builder should know."""
+
+    bare: list[Piece]
+    lost: list[tuple[str, Place]]
+    notes: list[str]
+
+
+@dataclass(frozen=True)
 class Piece:
     """One bare section to be: its name, where it is kept, its twin, the seams that bound it, and the side of
-    every cut it lies on, and the panel it is of, "" for the body."""
+    every cut it lies on, how wide its skin is, mm, and the panel it is of, "" for the body."""
 
     blank: Blank
     twin: str
     side: str
     seams: tuple[tuple[Seam, int], ...]
     sides: tuple[tuple[str, int], ...]
+    width: float
     panel: str = ""
 
     @property
@@ -39,10 +50,8 @@ class Piece:
         return tuple(seam.plane for seam, _ in self.seams)
 
 
-def carve_pieces(
-    settings: Settings, cells: tuple[Cell, ...], scratch: Scratch, pool: Pool
-) -> tuple[list[Piece], list[str]]:
-    """Return (the bare sections, notes): every cell carved but those on the left, which are mirror images."""
+def carve_pieces(settings: Settings, cells: tuple[Cell, ...], scratch: Scratch, pool: Pool) -> Pieces:
+    """Return the bare sections: every cell carved but those on the left, which are mirror images."""
     own = [cell for cell in cells if cell.side != "L"]
     scratch.drop("left-")
     tasks = []
@@ -53,12 +62,13 @@ def carve_pieces(
     pieces = []
     for cell in cells:
         source = cell.twin if cell.side == "L" else cell.id
-        count, kept = carved[source].count, carved[source].kept
-        for number in range(count):
-            suffix = "" if count == 1 else f".{ascii_uppercase[number]}"
+        widths, kept = carved[source].widths, carved[source].kept
+        for number, width in enumerate(widths):
+            suffix = "" if len(widths) == 1 else f".{ascii_uppercase[number]}"
             blank = Blank(cell.id + suffix, f"wall-{kept}-{number}", f"block-{source}", cell.side == "L")
-            pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams, cell.sides, cell.panel))
-    return pieces, _notes(list(carved.values()))
+            pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams, cell.sides, width, cell.panel))
+    lost = [(cell.cell, place) for cell in carved.values() for place in cell.lost]
+    return Pieces(pieces, lost, _notes(list(carved.values())))
 
 
 def depth_rule(settings: Settings, planes: tuple[Plane, ...]) -> DepthRule:

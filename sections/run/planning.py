@@ -11,15 +11,16 @@ from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
 from sections.plan.cells import Cell, Panel, divide_all
 from sections.plan.gussets import with_gussets
-from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedShortage, PlannedStep
+from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedSection, PlannedShortage, PlannedStep
 from sections.plan.seams import Seam, resolve_seams
 from sections.run.joining import join_pieces
 from sections.run.laying import lay_pieces
-from sections.run.pieces import Piece, carve_pieces
+from sections.run.pieces import Piece, Pieces, carve_pieces
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch, put_cutters, put_skin, skin_distance
 from sections.run.work import Blank
 from sections.settings import Settings
+from sections.settings.joint_line import least_section
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
@@ -46,7 +47,8 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     cells = divide_all(whole, seams, settings.body.symmetric, panels_of(settings, body))
     if only is not None:
         _refuse_unknown(only, cells)
-    pieces, notes = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)
+    carved = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)
+    pieces = carved.bare
     carriers = _carriers(settings, pieces, scratch)
     skin = skin_distance(scratch.folder)
     cut = {opening.id: MeshDistance(opening.mesh) for opening in body.openings} if carriers else {}
@@ -59,8 +61,6 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     bosses = with_gussets(bosses, laid, planes, joined.joints, settings.flange.thickness, skin, wall)
     pairs = [pair for pair in joined.pairs if only is None or only in (pair.minus, pair.plus)]
     kept = {pair.id for pair in pairs}
-    no_mark = "no plain piece of inner face or of a seam face is large enough"
-    unmarked = [PlannedShortage("label", s.id, no_mark) for s in laid if s.label is None]
     plan = Plan(
         PLAN_SCHEMA,
         settings.name,
@@ -69,10 +69,23 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
         tuple(pairs),
         tuple(joint for joint in joined.joints if joint.pair in kept),
         tuple(boss for boss in bosses if only is None or boss.section == only),
-        tuple([s for s in joined.shortages if s.where in kept] + unmarked),
+        tuple([s for s in joined.shortages if s.where in kept] + _short(settings, carved, laid)),
         _assembly(seams, pieces) if only is None else (),
     )
-    return Planned(plan, {piece.id: piece.blank for piece in pieces}, tuple(notes))
+    return Planned(plan, {piece.id: piece.blank for piece in pieces}, tuple(carved.notes))
+
+
+def _short(settings: Settings, carved: Pieces, laid: list[PlannedSection]) -> list[PlannedShortage]:
+    """Return what sections lack: a mark, width, wall of theirs that was left out."""
+    no_mark = "no plain piece of inner face or of a seam face is large enough"
+    short = [PlannedShortage("label", section.id, no_mark) for section in laid if section.label is None]
+    least, width = least_section(settings), {piece.id: piece.width for piece in carved.bare}
+    for section in laid:
+        if width[section.id] < least:
+            slim = f"its skin is {width[section.id]:.0f} mm wide; less than {least:g} is flange all over"
+            short.append(PlannedShortage("width", section.id, slim))
+    cut_off = "a piece of its wall, cut off from its skin, is left out: the seam runs nearly along the skin here"
+    return short + [PlannedShortage("wall", cell, cut_off, place) for cell, place in carved.lost]
 
 
 def panel_seams(settings: Settings) -> dict[str, tuple[str, ...] | None]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -24,6 +25,7 @@ from sections.plan.pose import Bed, Down, Outside, Pose, choose_pose
 from sections.plan.seam_marks import SeamFace
 from sections.plan.seams import Seam
 from sections.run.scratch import Scratch, cutters_of, held, skin_distance
+from sections.seaming.fit import least_width
 from sections.settings.making import LabelTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
@@ -31,19 +33,23 @@ from sections.wall.carve import carve
 from sections.wall.depth import DepthRule
 from sections.wall.edging import Cutter
 
+# A piece without skin that comes nearer to it than this part of the wall is part of the wall.
+_IN_WALL = 0.5
 # Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
 _PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
 
 
 @dataclass(frozen=True)
 class CarvedCell:
-    """What one cell gave: its pieces' number and what they are kept under, those without skin (middle and size, mm),
-    crumbs and bubbles met."""
+    """What one cell gave. widths : of the skin of each of its pieces, mm. kept : what those are kept under. skinless :
+    middle and size of those without skin, mm; lost : where such a one comes nearest to the skin, for those that hold
+    wall. crumbs and bubbles met."""
 
     cell: str
-    count: int
+    widths: tuple[float, ...]
     kept: str
     skinless: tuple[tuple[Place, Place], ...]
+    lost: tuple[Place, ...]
     dust_mm3: float
     filled: int
 
@@ -68,13 +74,25 @@ def _carved(folder: Path, cell: str, block: PrintSolid, rule: DepthRule, pitch: 
     scratch = Scratch(folder)
     near = [cutter for cutter in cutters_of(folder) if _boxes_meet(_reach(cutter), block.bounds)]
     carved = carve(block, skin_distance(folder), rule, pitch, near)
-    pieces = sorted(carved.pieces, key=lambda mesh: tuple(np.round(_centre(mesh), 0)))
-    for number, piece in enumerate(pieces):
+    made = list(zip(carved.pieces, carved.skins, strict=True))
+    made.sort(key=lambda one: tuple(np.round(_centre(one[0]), 0)))
+    for number, (piece, _) in enumerate(made):
         scratch.put_mesh(f"wall-{kept}-{number}", piece)
     for number, piece in enumerate(carved.skinless):
         scratch.put_mesh(f"left-{cell}-{number}", piece)
     left = tuple((tuple(piece.bounds.mean(0)), tuple(piece.size)) for piece in carved.skinless)
-    return CarvedCell(cell, len(pieces), kept, left, carved.dust_mm3, carved.filled)
+    widths = tuple(least_width(corners) for _, corners in made)
+    # Openings leave pieces below the skin on purpose.
+    lost = () if near else tuple(_lost(carved.skinless, skin_distance(folder), rule.wall))
+    return CarvedCell(cell, widths, kept, left, lost, carved.dust_mm3, carved.filled)
+
+
+def _lost(skinless: tuple[Mesh, ...], skin: MeshDistance, wall: float) -> Iterator[Place]:
+    """Yield where pieces that show no skin and yet are part of the wall come nearest to the skin, mm."""
+    for piece in skinless:
+        depth = skin.depth(piece.vertices)
+        if depth.min() < _IN_WALL * wall:
+            yield tuple(piece.vertices[int(depth.argmin())].tolist())
 
 
 def _reach(cutter: Cutter) -> np.ndarray:

@@ -58,6 +58,11 @@ def flange_reach(settings: Settings) -> float:
     return flange.thickness + (flange.height - settings.wall.thickness) * slope
 
 
+def least_section(settings: Settings) -> float:
+    """Return how wide, mm, a section's skin must be: less is flange from seam to seam."""
+    return settings.flange.height + 2 * settings.flange.thickness + settings.wall.thickness
+
+
 def shortest_run(settings: Settings) -> float:
     """Return how long a face, mm, two sections must share at least to be joined for themselves: a key and a bolt's
     seat beside one another, clear of the flanges at either end. Along less their neighbours hold them."""

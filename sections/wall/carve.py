@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import compress
 
 import numpy as np
 from skimage.measure import marching_cubes
@@ -34,12 +35,13 @@ _NEVER_ZERO = 1e-7
 class Carved:
     """The wall in one cell.
 
-    pieces : closed meshes, largest first. skinless : those that show none of the skin, as what two openings leave
-    between them below it. hollow : the space inside, as it was cut out (for raised marks).
-    dust_mm3 : volume of crumbs dropped. filled : number of closed bubbles filled.
+    pieces : closed meshes, largest first. skins : corners of each piece's skin, (n, 3) mm. skinless : pieces that show
+    none of it, as what two openings leave between them below it. hollow : the space inside, as it was cut out (for
+    raised marks). dust_mm3 : volume of crumbs dropped. filled : number of closed bubbles filled.
     """
 
     pieces: tuple[Mesh, ...]
+    skins: tuple[np.ndarray, ...]
     skinless: tuple[Mesh, ...]
     hollow: Mesh
     dust_mm3: float
@@ -62,20 +64,17 @@ def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, 
     wall = block.cut([hollow, *pockets(deeper, openings)])
     pieces = sorted(wall.pieces(), key=lambda piece: -piece.volume_mm3)
     kept = [piece.mesh() for piece in pieces if piece.volume_mm3 > DUST]
-    skinless = [mesh for mesh in kept if not _shows_skin(mesh, skin)]
-    shown = tuple(mesh for mesh in kept if not any(mesh is other for other in skinless))
+    on_skin = [skin.unsigned(mesh.triangles.mean(1)) < _ON_SKIN for mesh in kept]
+    shows = [float(mesh.areas_mm2[on].sum()) > _NO_SKIN for mesh, on in zip(kept, on_skin, strict=True)]
+    skins = [mesh.vertices[np.unique(mesh.faces[on])] for mesh, on in zip(kept, on_skin, strict=True)]
     dust = sum(piece.volume_mm3 for piece in pieces if piece.volume_mm3 <= DUST)
-    return Carved(shown, tuple(skinless), hollow.mesh(), dust, filled)
+    skinless = tuple(compress(kept, np.logical_not(shows)))
+    return Carved(tuple(compress(kept, shows)), tuple(compress(skins, shows)), skinless, hollow.mesh(), dust, filled)
 
 
 def grown_body(near: PrintSolid, skin: MeshDistance, by: float, pitch: float) -> PrintSolid:
     """Return the body grown by `by` mm all round, within the bounds of a solid and a little past them. pitch : mm."""
     return _hollow(near, skin, even_depth(-by), pitch)[0]
-
-
-def _shows_skin(piece: Mesh, skin: MeshDistance) -> bool:
-    on_skin = skin.unsigned(piece.triangles.mean(1)) < _ON_SKIN
-    return float(piece.areas_mm2[on_skin].sum()) > _NO_SKIN
 
 
 def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float) -> tuple[PrintSolid, int]:
