@@ -62,8 +62,8 @@ def plan_with_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool
         if not len(last.troubles):
             break
         pool.progress.say(_told(last.troubles))
-        search = search_again(search, last.troubles, scratch, pool)
-        if search is None:
+        before, search = search, search_again(search, last.troubles, scratch, pool)
+        if search is None or search.nodes == before.nodes:
             break
     if best is not last:
         return best.found, make_plan(best.found.settings, body, scratch, pool)

@@ -34,7 +34,7 @@ from sections.wall.depth import DepthRule
 from sections.wall.edging import Cutter
 
 # A piece without skin that comes nearer to it than this part of the wall is part of the wall.
-_IN_WALL = 0.5
+_IN_WALL = 0.9
 # Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
 _PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
 

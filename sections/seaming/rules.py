@@ -19,6 +19,8 @@ _ALONG = 15.0
 _VERY, _TIMES = 0.7, 8
 # A seam that leans by 60 deg and passes a place at its radius crosses the skin there so many times as far off.
 _LEANING = 2.0
+# A section too slim to be more than flange counts so many times as a narrow one.
+_SLIM = 4.0
 # Skin whose normal has this part along a plane's own runs beside it.
 _BESIDE = 0.9
 
@@ -60,8 +62,7 @@ class Rules:
         for together in groups:
             if excess(points_of(together), self.rooms) > 0:
                 return None
-            narrow = sum(self._is_narrow(piece) for piece in together)
-            cost += 1.0 + self.weights.narrow * narrow
+            cost += 1.0 + self.weights.narrow * sum(self._narrow(piece) for piece in together)
         for bound in shell.bounds:
             meant = shell.points if bound[7] else points_of(groups[nearest_of(groups, bound[:3])])
             if np.ptp(meant @ bound[3:6]) > bound[6]:
@@ -72,13 +73,17 @@ class Rules:
         """Return the pieces of a shell, together those that make one section."""
         return grown_together(shell.pieces(), self.depths.flange + self.depths.wall)
 
-    def _is_narrow(self, piece: Shell) -> bool:
+    def _narrow(self, piece: Shell) -> float:
+        """Return how often a piece counts as narrow: 0 where it is wide enough, more where it is flange all over."""
         # A box so wide at most in two of its axes has less surface, and casts less shadow, than a piece that is plainly
         # wider.
         longest = float(np.linalg.norm(np.ptp(piece.vertices, axis=0)))
         if np.linalg.norm(piece.area_vectors.sum(0)) > self.width * np.hypot(np.sqrt(2) * longest, self.width):
-            return False
-        return piece.area < 4 * self.width * (longest + self.width) and least_width(piece.vertices) < self.width
+            return 0.0
+        if piece.area >= 4 * self.width * (longest + self.width):
+            return 0.0
+        width = least_width(piece.vertices)
+        return _SLIM if width < self.shortest else float(width < self.width)
 
     def price(self, shell: Shell, split: Split, plane: Plane) -> float | None:
         """Return what a cut of a shell costs, in sections; None where it may not run."""

@@ -118,9 +118,10 @@ def amended(shell: Shell, node: Node, rules: Rules, depth: int) -> Found | None:
     cut = _recut(shell, node.planes, rules)
     if cut is None:
         return None
-    cost, parts = cut[1], []
+    planes, shells, cost = cut
+    parts = []
     is_strip = not any(part.planes for part in node.parts)
-    for own, part in zip(cut[0], node.parts, strict=True):
+    for own, part in zip(shells, node.parts, strict=True):
         found = amended(own, part, rules, depth - 1) if len(own) else Found(0.0, Node())
         if found is None and not is_strip:
             found = solve(own, rules, depth - 1, np.inf)
@@ -128,20 +129,25 @@ def amended(shell: Shell, node: Node, rules: Rules, depth: int) -> Found | None:
             return None
         cost += found.cost
         parts.append(found.node)
-    return Found(cost, replace(node, parts=tuple(parts)))
+    return Found(cost, replace(node, planes=planes, parts=tuple(parts)))
 
 
-def _recut(shell: Shell, planes: tuple[Plane, ...], rules: Rules) -> tuple[list[Shell], float] | None:
-    """Return (the parts, from the low end on, what the cuts cost), or None where one may not run."""
-    cost, parts, rest = 0.0, [], shell
+def _recut(
+    shell: Shell, planes: tuple[Plane, ...], rules: Rules
+) -> tuple[tuple[Plane, ...], list[Shell], float] | None:
+    """Return (the cuts, those that may no longer run moved to where they may, the parts from the low end on, what the
+    cuts cost), or None where one may run nowhere near."""
+    cost, cuts, parts, rest = 0.0, [], [], shell
+    at = float((shell.vertices @ np.array(planes[0].normal)).min())
     for plane in planes:
-        split = rest.split(plane, rules.depths)
-        price = rules.price(rest, split, plane)
-        if price is None:
+        cut = _cut(rest, plane.normal, plane.offset, plane.offset - at, rules)
+        if cut is None:
             return None
-        cost, rest = cost + price, split.beyond
+        moved, split, price = cut
+        cost, rest, at = cost + price, split.beyond, plane.offset
+        cuts.append(moved)
         parts.append(split.short)
-    return [*parts, rest], cost
+    return tuple(cuts), [*parts, rest], cost
 
 
 def _cut(shell: Shell, along, at: float, step: float, rules: Rules) -> tuple[Plane, Split, float] | None:

@@ -62,10 +62,19 @@ def test_a_cut_that_may_no_longer_run():
     assert amended(shell, node, rules(), DEPTH).node == node, "nothing is in the way: nothing moves"
 
 
-def test_none_of_it_can_stay():
-    """A place on the long cut, and a part that fits no bed whole."""
+def test_a_cut_between_strips_that_may_no_longer_run():
+    """A place kept clear on the long cut between them: it goes round it, and what it parts still fits."""
     shell, node = two_strips()
-    assert amended(shell, node, rules(clear=np.array([[550.0, 280.0, 0.0, 10.0, 0.0]])), DEPTH) is None
+    clear = np.array([[550.0, node.planes[0].offset, 0.0, 10.0, 0.0]])
+    again = amended(shell, node, rules(clear=clear), DEPTH).node
+    assert 10 <= abs(again.planes[0].offset - node.planes[0].offset) < 0.25 * node.planes[0].offset
+    assert all(rules().fitting(part) is not None for part in parts_of(shell, again, DEPTHS))
+
+
+def test_none_of_it_can_stay():
+    """A place so wide that no cut goes by it, and a part that fits no bed whole."""
+    shell, node = two_strips()
+    assert amended(shell, node, rules(clear=np.array([[550.0, 280.0, 0.0, 400.0, 0.0]])), DEPTH) is None
     assert amended(shell_of(plate(700, 280)), Node(), rules(), DEPTH) is None
 
 

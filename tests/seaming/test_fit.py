@@ -1,6 +1,7 @@
 """Whether a shell fits a bed, against closed forms and trimesh's own oriented boxes."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -67,14 +68,16 @@ def test_width_of_a_strip():
 
 
 @pytest.mark.parametrize(
-    ("length", "width", "narrow"), [(280, 39, 1), (280, 41, 0), (60, 38, 1), (280, 280, 0), (45, 45, 0)]
+    ("length", "width", "narrow"),
+    [(280, 39, 1), (280, 41, 0), (60, 38, 1), (280, 29, 4), (280, 31, 1), (280, 280, 0), (45, 45, 0)],
 )
 @pytest.mark.parametrize("turned", [0.0, 37.0])
 def test_narrow_plates_cost_more(length, width, narrow, turned):
-    """40 mm are the least wanted: what is less wide costs a section more, however it is turned."""
+    """40 mm are the least wanted: what is less wide costs a section more, however it is turned; under 30, all flange,
+    four."""
     made = plate(length, width)
     made.apply_transform(trimesh.transformations.rotation_matrix(math.radians(turned), [1, 2, 3]))
-    judged = rules(weights=NONE.model_copy(update={"narrow": 1.0}))
+    judged = replace(rules(weights=NONE.model_copy(update={"narrow": 1.0})), shortest=30.0)
     assert judged.fitting(shell_of(made)) == 1.0 + narrow
 
 
