@@ -18,10 +18,11 @@ from sections.plan.pose import Down, beds_of
 from sections.run.flat_parts import FlatPart, write_flat
 from sections.run.pool import Pool
 from sections.settings import Settings
+from sections.settings.jig import MARK_DEPTH
 from sections.solids.print_solid import PrintSolid
 
-# mm; width and depth of lines and letters cut in.
-_LINE, _DEEP = 0.9, 0.8
+# mm; width of lines and letters cut in.
+_LINE = 0.9
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def _built(piece: JigPiece, butts: list[Butt], tools: dict) -> PrintSolid:
     solid = PrintSolid.prism(piece.outline, -half, half)
     grooves = shapely.union_all([mark.buffer(_LINE / 2) for mark in part.marks]) & piece.outline
     if not grooves.is_empty:
-        solid = solid.cut([PrintSolid.prism(grooves, half - _DEEP, half + 1.0)])
+        solid = solid.cut([PrintSolid.prism(grooves, half - MARK_DEPTH, half + 1.0)])
     solid = solid.placed(part.frame)
     added, cut = [], []
     for butt in butts:

@@ -8,6 +8,9 @@ from pydantic import Field
 
 from sections.settings.table import Point2, Table
 
+# mm; lines and letters are cut so deep into printed parts.
+MARK_DEPTH = 0.6
+
 
 class JigTable(Table):
     """Saddles across the body on two rails, and one stop at the nose."""

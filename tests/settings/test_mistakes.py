@@ -152,7 +152,7 @@ MISTAKES = {
     "guide for no pair": (with_line("guides", 'pairs = ["x1:X0R+X9R"]'), ["guides.pairs[1]", "X9R", "x1:X0R+X1R"]),
     "guides for nothing": (with_line("guides", "thickness = 6"), ["guides.pairs", "required"]),
     "jig too thin to join": (
-        with_line("jig", 'make = "printed"\nthickness = 6'), ["jig.thickness", "6", "8.6 or more"]),
+        with_line("jig", 'make = "printed"\nthickness = 6'), ["jig.thickness", "6", "9.8 or more"]),
     "boss outside": (GOOD.replace("at = [100.0, 55.0, 180.0]", "at = [100.0, 55.0, 480.0]"), ["bosses[1]", "lamp"]),
     "extends nothing": ('extends = "none.toml"\n' + GOOD, ["extends", "none.toml"]),
     "extends itself": ('extends = "wrong.toml"\n' + GOOD, ["extends", "ring"]),
