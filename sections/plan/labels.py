@@ -45,9 +45,10 @@ def place_label(text: str, blank: Mesh, room: LabelRoom, table: LabelTable) -> t
     The whole mark is tried first, then the id alone, then small, then small in two and three lines, each upright and
     then turned a quarter; then small ones on the seam faces.
     """
-    forms = _forms(text, table)
-    sunk = [replace(label, sunk=True) for label in forms[2:]]
-    return _on_inner_face(forms, blank, room) or mark_seam_face(sunk, room.faces, room.skin, room.wall)
+    small = _small(text, table)
+    whole = [Label(text, table.height, table.stroke, table.relief, arrows) for arrows in (True, False)]
+    sunk = [replace(label, sunk=True) for label in small]
+    return _on_inner_face(whole + small, blank, room) or mark_seam_face(sunk, room.faces, room.skin, room.wall)
 
 
 def _on_inner_face(forms: list[Label], blank: Mesh, room: LabelRoom) -> tuple[Label, Frame] | None:
@@ -65,15 +66,10 @@ def _on_inner_face(forms: list[Label], blank: Mesh, room: LabelRoom) -> tuple[La
     return None
 
 
-def _forms(text: str, table: LabelTable) -> list[Label]:
-    """Return the forms of a mark, best first: whole, id alone, id in the smallest letters that stay open, in one line
-    and in more."""
+def _small(text: str, table: LabelTable) -> list[Label]:
+    """Return the id in the smallest letters that stay open, in one line and in more."""
     small = min(6 * table.stroke, table.height)
-    return [
-        Label(text, table.height, table.stroke, table.relief, True),
-        Label(text, table.height, table.stroke, table.relief, False),
-        *(Label(text, small, table.stroke, table.relief, False, rows) for rows in (1, 2, 3)),
-    ]
+    return [Label(text, small, table.stroke, table.relief, False, rows) for rows in (1, 2, 3)]
 
 
 def _inner_face(blank: Mesh, room: LabelRoom) -> tuple[np.ndarray, np.ndarray]:

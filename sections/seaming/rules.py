@@ -29,9 +29,9 @@ _BESIDE = 0.9
 class Rules:
     """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. angle : deg, between
     seam and skin, least wanted. width : mm, of a section, least wanted. shortest : mm, no slice is shorter, and slimmer
-    skin is flange all over. clear :
-    (k, 5) places, mm, the radius about each that no seam may come into, and how deep below the skin it lies. edges :
-    points on rims and sharp edges, None without any. bends : of the skin, None to leave them aside."""
+    skin is flange all over. clear : (k, 5) places, mm, the radius about each that no seam may come into, and how deep
+    below the skin it lies. edges : points on rims and sharp edges, None without any. bends : of the skin, None to leave
+    them aside."""
 
     rooms: np.ndarray
     depths: Depths
