@@ -12,9 +12,9 @@ from sections.numbers.frame import Frame, Plane, make_frame
 from sections.numbers.mesh import Mesh
 from sections.plan.mating import Interface
 from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
-from sections.plan.place import place_joints
-from sections.plan.room import Surroundings, find_room, lean, surface_around
-from sections.plan.runs import joint_runs
+from sections.plan.place import Placed, Shortage, place_joints
+from sections.plan.room import RoomFor, Surroundings, find_room, has_room, lean, surface_around
+from sections.plan.runs import Run, joint_runs
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import longest_side
 
@@ -61,11 +61,9 @@ def plan_pair(
     )  # fmt: skip
     wanted = [joint for joint in rules.joints[1:] if interface.seam.bolted or joint.kind != "bolt"]
     rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in wanted}
-    free = {kind: [room.places for room in of_runs] for kind, of_runs in rooms.items()}
-    placed, short = place_joints(runs, free, rules.joints, rules.pitch)
+    placed, short, slot_direction = _with_slot(runs, rooms, around, rules)
     pair = pair_of(interface)
     places = [rooms[one.joint.kind][one.run].places[one.station] for one in placed]
-    slot_direction = _between_dowels(placed, places)
     joints: list[PlannedJoint] = []
     count: dict[str, int] = {}
     for one, point in zip(placed, places, strict=True):
@@ -89,6 +87,28 @@ def plan_pair(
     return joints, [
         PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg", at) for s in short
     ]
+
+
+def _with_slot(
+    runs: list[Run], rooms: dict[str, list[RoomFor]], around: Surroundings, rules: JointRules
+) -> tuple[list[Placed], list[Shortage], np.ndarray | None]:
+    """Return the joints placed, what found no room, and the slot's direction, (2,), None without two dowels.
+
+    Room was found for a slot along its run; it points at the other dowel. Places without room for that are struck out.
+    """
+    free = {kind: [room.places.copy() for room in of_runs] for kind, of_runs in rooms.items()}
+    while True:
+        placed, short = place_joints(runs, free, rules.joints, rules.pitch)
+        dowels = [one for one in placed if one.joint.kind == "dowel"]
+        if len(dowels) != 2:
+            return placed, short, None
+        places = np.array([free["dowel"][one.run][one.station] for one in dowels])
+        direction = (places[1] - places[0]) / np.linalg.norm(places[1] - places[0])
+        stands = has_room(dowels[1].joint, places, direction, around)
+        if stands.all():
+            return placed, short, direction
+        for one in (one for one, ok in zip(dowels, stands, strict=True) if not ok):
+            free["dowel"][one.run][one.station] = np.nan
 
 
 def _reach_of_others(rules: JointRules) -> float:
@@ -142,14 +162,6 @@ def _bounds(interface: Interface, frame: Frame) -> np.ndarray:
     corners = np.array([[x, y, 0.0] for x in (low_x, high_x) for y in (low_y, high_y)])
     world = frame.to_world(corners)
     return np.array([world.min(0) - _REACH, world.max(0) + _REACH])
-
-
-def _between_dowels(placed, places: list[np.ndarray]) -> np.ndarray | None:
-    """Return the (2,) unit direction from one dowel to the other, or None without two."""
-    where = [point for one, point in zip(placed, places, strict=True) if one.joint.kind == "dowel"]
-    if len(where) != 2:
-        return None
-    return (where[1] - where[0]) / np.linalg.norm(where[1] - where[0])
 
 
 def _frame(point: np.ndarray, along: np.ndarray, frame: Frame) -> Frame:

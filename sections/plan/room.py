@@ -95,6 +95,12 @@ def find_room(joint: Joint, run: Run, around: Surroundings) -> RoomFor:
     return RoomFor(places, enters)
 
 
+def has_room(joint: Joint, places: np.ndarray, along: np.ndarray, around: Surroundings) -> np.ndarray:
+    """Return at which of (n, 2) places in the seam plane's frame, mm, a joint laid along (2,) has room."""
+    tangents = np.tile(along, (len(places), 1))
+    return _has_room(joint, Run(places, tangents, np.zeros(len(places)), False), around)[0]
+
+
 def inward(run: Run, around: Surroundings) -> np.ndarray:
     """Return the in-plane unit directions, (n, 2), square to the run and away from the skin."""
     across = np.column_stack([-run.tangents[:, 1], run.tangents[:, 0]])
