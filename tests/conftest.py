@@ -1,5 +1,6 @@
 """What the tests share: the pod built once a worker, the real command, the folder of bodies from outside."""
 
+import contextlib
 import os
 import shutil
 import subprocess
@@ -8,8 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
 from sections.checks.built import Rules
+from sections.cli import app
 from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output
 from sections.run.pool import Pool
@@ -113,8 +116,23 @@ def pod_folder(tmp_path):
     return tmp_path
 
 
-def command(*arguments, cwd=None, timeout=300):
-    """Run the real command; return (exit code, output, error output)."""
+# Commands that spread their work over processes. Tests run beside one another already: each is given one.
+_SPREADING = ("build", "check", "plan", "stackup")
+
+
+def command(*arguments, cwd=None, typed=""):
+    """Run a command in this process, with something typed; return (exit code, output, error output)."""
+    alone = arguments[0] in _SPREADING and "--processes" not in arguments
+    words = [*map(str, arguments), *(("--processes", "1") if alone else ())]
+    with contextlib.chdir(cwd or Path.cwd()):
+        done = CliRunner().invoke(app, words, input=typed, env={"COLUMNS": "200"})
+    if done.exception is not None and not isinstance(done.exception, SystemExit):
+        raise done.exception
+    return done.exit_code, done.stdout, done.stderr
+
+
+def real_command(*arguments, cwd=None, timeout=600):
+    """Run the real command in a process of its own; return (exit code, output, error output)."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "200"}
     done = subprocess.run(
         [sys.executable, "-m", "sections", *map(str, arguments)],

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.conftest import command
+from tests.conftest import real_command
 
 REFUSED = {
     "rover_base.stl": ("m", "pass through others"),
@@ -21,7 +21,7 @@ REFUSED = {
 def test_refused(name, outside, tmp_path):
     """INDEX.md calls these repairable, scan-like, hostile or open: exit 2, what is wrong, how to mend it; no file."""
     units, words = REFUSED[name]
-    code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", units)
+    code, _, said = real_command("new", tmp_path / "it.toml", "--body", outside / name, "--units", units)
     assert code == 2 and words in said and "change: " in said and "Traceback" not in said
     assert not (tmp_path / "it.toml").exists()
 
@@ -29,7 +29,7 @@ def test_refused(name, outside, tmp_path):
 @pytest.mark.parametrize("name", ["fincan.step", "nosecone.step"])
 def test_unit_that_contradicts_the_file(name, outside, tmp_path):
     """INDEX.md: these files are in metres."""
-    code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", "mm")
+    code, _, said = real_command("new", tmp_path / "it.toml", "--body", outside / name, "--units", "mm")
     assert code == 2 and "the file states m" in said
 
 
@@ -37,8 +37,8 @@ def test_unit_that_contradicts_the_file(name, outside, tmp_path):
 def test_airliner_fuselage(outside, tmp_path):
     """INDEX.md: 37770 x 3951 x 4142 mm, one solid, 238 faces; scaled to 2.5 m it builds without a finding."""
     arguments = ("--body", outside / "airliner_fuselage.step", "--scale", 2500 / 37770)
-    assert command("new", tmp_path / "it.toml", *arguments)[0] == 0
-    code, _, said = command("build", tmp_path / "it.toml", "--out", tmp_path, timeout=900)
+    assert real_command("new", tmp_path / "it.toml", *arguments)[0] == 0
+    code, _, said = real_command("build", tmp_path / "it.toml", "--out", tmp_path, timeout=900)
     assert code == 0, said
 
 
@@ -61,7 +61,7 @@ def test_seams_placed_by_hand(name, outside, tmp_path):
     parameters = Path(__file__).parent / "outside" / f"{Path(name).stem}.toml"
     shutil.copy(parameters, tmp_path)
     shutil.copy(outside / name, tmp_path)
-    code, _, said = command("build", tmp_path / parameters.name, "--out", tmp_path, timeout=900)
+    code, _, said = real_command("build", tmp_path / parameters.name, "--out", tmp_path, timeout=900)
     assert code == 0, said
 
 
@@ -86,7 +86,7 @@ def test_refused_all_the_same(name, outside, tmp_path):
     shutil.copy(outside / name, tmp_path)
     body = f'name = "it"\n[body]\nfile = "{name}"\nunits = "{units}"\nscale = {scale}\n'
     (tmp_path / "it.toml").write_text(f"{body}[mend]\nlimit = 0.5\n{mend}\n[seams]\nplanes = []\n")
-    code, _, said = command("build", tmp_path / "it.toml", "--out", tmp_path / "out")
+    code, _, said = real_command("build", tmp_path / "it.toml", "--out", tmp_path / "out")
     assert code == 2 and "limit: " in said and "change: " in said and "at (" in said and "Traceback" not in said
     assert not (tmp_path / "out" / "it").exists()
 
@@ -97,5 +97,5 @@ def test_an_open_shell_with_edges_like_knives(outside, tmp_path):
     shutil.copy(outside / "nacelle_open.stp", tmp_path)
     body = 'name = "it"\n[body]\nfile = "nacelle_open.stp"\nunits = "mm"\nopen = true\n[mesh]\ndeviation = 0.3\n'
     (tmp_path / "it.toml").write_text(f"{body}[seams]\nplanes = []\n")
-    code, _, said = command("build", tmp_path / "it.toml", "--out", tmp_path / "out", timeout=600)
+    code, _, said = real_command("build", tmp_path / "it.toml", "--out", tmp_path / "out", timeout=600)
     assert code == 2 and "room behind it" in said and "Traceback" not in said

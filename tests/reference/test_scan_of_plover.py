@@ -14,7 +14,7 @@ from sections.numbers.mesh import Mesh, weld_exact
 from sections.plan.model import plan_from_json
 from sections.settings import load_settings
 from sections.solids.distance import MeshDistance
-from tests.conftest import ROOT, command
+from tests.conftest import ROOT, real_command
 from tests.reference.scanned import NOISE, SCALE, scan_of
 
 PLOVER = ROOT / "params" / "plover.toml"
@@ -89,13 +89,15 @@ def test_a_half_scan(true, tmp_path):
     text = MEND + "simplify = 0.08\n" + half + rule + datum(scan, places) + formats + rest
 
     parameters = write(tmp_path, scan, "scan", "symmetric = true\n", text)
-    code, _, said = command("inspect", tmp_path / "scan.stl", "--units", "mm", "--out", tmp_path / "out", timeout=600)
+    code, _, said = real_command(
+        "inspect", tmp_path / "scan.stl", "--units", "mm", "--out", tmp_path / "out", timeout=600
+    )
     assert code == 1 and "open edges" in said and "look opposite ways" in said and "[mend]" in said
-    code, _, said = command("build", parameters, "--out", tmp_path / "out")
+    code, _, said = real_command("build", parameters, "--out", tmp_path / "out")
     assert code == 2 and f"body.scale = {SCALE:g} would show it" in said
 
     parameters = write(tmp_path, scan, "scan", f"symmetric = true\nscale = {SCALE}\n", text)
-    code, _, said = command("build", parameters, "--out", tmp_path / "out", timeout=1200)
+    code, _, said = real_command("build", parameters, "--out", tmp_path / "out", timeout=1200)
     assert code == 0, said
     assert len([s for s in skin_points(tmp_path / "out" / "scan")]) == 84
     both = Mesh(np.vstack([scan.true.vertices, scan.true.vertices * [1, -1, 1]]),
@@ -120,7 +122,7 @@ def test_one_panel(true, tmp_path):
     rest = MEND + datum(scan, places) + f'\n[output]\nformats = ["stl"]\n\n[seams]\nplanes = [\n{planes}]\n'
     body = f"scale = {SCALE}\nopen = true\noutside = [0, 1, 0]\n"
     parameters = write(tmp_path, scan, "panel", body, rest)
-    code, _, said = command("build", parameters, "--out", tmp_path / "out", timeout=600)
+    code, _, said = real_command("build", parameters, "--out", tmp_path / "out", timeout=600)
     assert code == 0, said
     folder = tmp_path / "out" / "panel"
     assert len(list(skin_points(folder))) == 6
@@ -159,7 +161,7 @@ def test_a_whole_open_skin(true, tmp_path):
     head += '[output]\nformats = ["stl"]\n\n'
     rest = source[source.index("[seams]") : opened] + "\n\n".join(kept) + "\n\n" + source[source.index("[printer]") :]
     (tmp_path / "skin.toml").write_text(head + rest)
-    code, _, said = command("build", tmp_path / "skin.toml", "--out", tmp_path / "out", timeout=1200)
+    code, _, said = real_command("build", tmp_path / "skin.toml", "--out", tmp_path / "out", timeout=1200)
     assert code == 0, said
     assert len(list(skin_points(tmp_path / "out" / "skin"))) == 84
     off = off_true(tmp_path / "out" / "skin", true, skin)

@@ -1,17 +1,14 @@
 """From coupons to a body that fits, by the real command."""
 
 import json
-import os
 import re
 import shutil
-import subprocess
-import sys
 
 import pytest
 
 from sections.settings import load_settings
 from sections.settings.fit_values import fit_of
-from tests.conftest import POD, ROOT, command
+from tests.conftest import POD, command
 
 # Built once, in one process.
 pytestmark = pytest.mark.xdist_group("calibrate")
@@ -41,12 +38,8 @@ def printed(made, tmp_path):
 
 def calibrate(folder, *more, said=""):
     """Run the command with something typed."""
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "200"}
-    done = subprocess.run(
-        [sys.executable, "-m", "sections", "calibrate", "pod.toml", "mine.toml", "--out", ".", *more],
-        cwd=folder, env=environment, input=said, capture_output=True, text=True, timeout=300, check=False,
-    )  # fmt: skip
-    return done.returncode, done.stderr
+    code, _, error = command("calibrate", "pod.toml", "mine.toml", "--out", ".", *more, cwd=folder, typed=said)
+    return code, error
 
 
 def filled(text):

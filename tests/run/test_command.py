@@ -10,7 +10,7 @@ import time
 import pytest
 
 from sections.export.stage import partial_folder
-from tests.conftest import ROOT, build_quietly, command
+from tests.conftest import ROOT, build_quietly, command, real_command
 
 
 def test_help_names_the_commands_and_the_exit_codes():
@@ -34,16 +34,16 @@ def test_help_imports_nothing_heavy():
 def test_build_check_and_a_damaged_file(pod_folder):
     """Clean: 0. A section's STL shortened, another's missing: 1, and each is named. Nothing built: 3."""
     out = pod_folder / "out"
-    code, said, error = command("check", pod_folder / "pod.toml", "--out", out)
+    code, said, error = real_command("check", pod_folder / "pod.toml", "--out", out)
     assert code == 3 and "build first" in error
-    code, _, error = command("build", pod_folder / "pod.toml", "--out", out, "--processes", "1")
+    code, _, error = real_command("build", pod_folder / "pod.toml", "--out", out, "--processes", "1")
     assert code == 0, error
     assert "no findings" in error and "local codes" in error
     assert (out / "pod" / "findings.json").is_file()
     stl = out / "pod" / "sections" / "X0R.stl"
     stl.write_bytes(stl.read_bytes()[:2000])
     (out / "pod" / "sections" / "X1L.3mf").unlink()
-    code, _, error = command("check", pod_folder / "pod.toml", "--out", out, "--processes", "1")
+    code, _, error = real_command("check", pod_folder / "pod.toml", "--out", out, "--processes", "1")
     assert code == 1 and "Traceback" not in error
     found = json.loads((out / "pod" / "findings.json").read_text())["findings"]
     assert {"file-changed", "unreadable"} <= {f["code"] for f in found}
@@ -111,13 +111,13 @@ def test_new_then_build(pod_folder):
 
     cq.exporters.export(body(), str(pod_folder / "pod.step"))
     mine = pod_folder / "params" / "mine.toml"
-    code, _, error = command("new", mine, "--body", pod_folder / "pod.step")
+    code, _, error = real_command("new", mine, "--body", pod_folder / "pod.step")
     assert code == 0, error
     text = mine.read_text()
     assert 'units = "mm"' in text and "# thickness = 4.0" in text and 'id = "x1"' in text
-    code, _, error = command("new", mine, "--body", pod_folder / "pod.step")
+    code, _, error = real_command("new", mine, "--body", pod_folder / "pod.step")
     assert code == 2 and "not there yet" in error and mine.read_text() == text
-    code, _, error = command("build", mine, "--out", pod_folder / "out", "--processes", "1")
+    code, _, error = real_command("build", mine, "--out", pod_folder / "out", "--processes", "1")
     assert code == 0, error
 
 
@@ -176,7 +176,7 @@ def test_pictures(pod_folder):
 
 def test_plain_lines_without_a_terminal(pod_folder):
     """No control characters when the output is a file; every step and what it works on is told."""
-    code, said, error = command("build", pod_folder / "pod.toml", "--out", pod_folder, "--no-check")
+    code, said, error = real_command("build", pod_folder / "pod.toml", "--out", pod_folder, "--no-check")
     assert code == 0 and "\x1b" not in error + said and "\r" not in error
     for step in ("reading the body", "carving walls", "placing joints", "building sections"):
         assert step in error
@@ -186,6 +186,6 @@ def test_a_mistake_found_late_names_the_file(pod_folder):
     """Two crossing seams of one letter give two sections one name, which only cutting the body shows."""
     text = (pod_folder / "pod.toml").read_text().replace('id = "y1"', 'id = "x2"').replace("symmetric = true", "")
     (pod_folder / "twice.toml").write_text(text.replace("mirror = true", ""))
-    code, _, said = command("build", pod_folder / "twice.toml", "--out", pod_folder / "late")
+    code, _, said = real_command("build", pod_folder / "twice.toml", "--out", pod_folder / "late")
     assert code == 2 and "twice.toml: seams.planes" in said and "would be used twice" in said
     assert [path for path in (pod_folder / "late").rglob("*") if path.is_file()] == []
