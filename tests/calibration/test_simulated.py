@@ -16,9 +16,9 @@ from tests.calibration.simulated import Printer as Simulated
 # Built once, in one process.
 pytestmark = pytest.mark.xdist_group("simulated")
 
-SEEDS = 500
-# The stated rate is 95 of 100; of 500 such intervals all but 1 in 1000 hold at least 92.0 and at most 97.6 of 100.
-LEAST, MOST = 0.92, 0.976
+SEEDS = 250
+# The stated rate is 95 of 100; of 250 such intervals all but 1 in 1000 hold at least 90.0 and at most 98.8 of 100.
+LEAST, MOST = 0.90, 0.988
 BODY = {"name": "any", "body": {"file": "any.stl", "units": "mm"}}
 
 
@@ -28,7 +28,7 @@ def read(made: Set, printer, rng, prints=2):
 
 @pytest.fixture(scope="module")
 def recovered():
-    """For 500 printers: by what was sought, whether its interval held the truth, and how wide it was. The coupons were
+    """For 250 printers: by what was sought, whether its interval held the truth, and how wide it was. The coupons were
     made with shrinkage allowed for already, part of it wrong."""
     made = Set(Settings.model_validate({**BODY, "printer": {"shrink": [0.002, 0.0, 0.001]}}))
     held, width = defaultdict(list), defaultdict(list)
@@ -69,7 +69,7 @@ def test_ladders_tell_at_the_stated_rate(recovered, kind, name):
     """Where rungs lie on both sides; then no less often, and not by saying nothing: within a fifth of a millimetre."""
     held, width = recovered
     count = len(held[f"{kind} {name}"])
-    assert count > 200
+    assert count > 100
     # So many of so few: 3.1 standard deviations below 0.95.
     assert np.mean(held[f"{kind} {name}"]) >= 0.95 - 3.1 * np.sqrt(0.95 * 0.05 / count)
     assert np.mean(width[f"{kind} {name}"]) < 0.2

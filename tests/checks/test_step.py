@@ -13,7 +13,7 @@ from sections.solids.exact_solid import ExactSolid
 from sections.solids.print_solid import PrintSolid
 from sections.solids.step_read import closed_solids, read_step
 
-pytestmark = pytest.mark.xdist_group("crate")
+pytestmark = pytest.mark.xdist_group("pod")
 
 
 @pytest.fixture(scope="module")

@@ -1,7 +1,11 @@
 """The order in which sections go together, tried on what was built."""
 
 import numpy as np
+import pytest
 import trimesh
+
+# Built once, in one process.
+pytestmark = pytest.mark.xdist_group("pod")
 
 
 def test_every_step_is_free_on_its_way(pod):

@@ -10,6 +10,9 @@ from sections.run.stacking import stack_up
 from sections.stackup.joint import ties_of
 from tests.conftest import command, quiet_pool
 
+# Built once, in one process.
+pytestmark = pytest.mark.xdist_group("pod")
+
 
 def stacked(pod, tmp_path, **table):
     """Return (report, stackup.json) of the pod with some of [stackup]; what a build is made from stays the same."""
