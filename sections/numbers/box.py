@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-# A box is tightened by turns about each of its axes until none helps, or so many rounds long.
-_STEP, _ROUNDS = 1.0, 6
+# deg. A box is tightened by turns about each of its axes until none helps, or so many rounds long; then by finer ones,
+# for half a degree makes a box of 300 mm 2.6 mm wider.
+_STEP, _FINE, _ROUNDS = 1.0, 0.04, 6
 
 
 class Turns:
@@ -23,22 +24,25 @@ class Turns:
 
 
 _ANY = Turns(np.arange(-45.0, 45.0, _STEP))
+_NEAR = Turns(_FINE * np.arange(-15, 16))
 
 
 def tight_axes(points: np.ndarray) -> np.ndarray:
     """Return the axes, rows of a rotation (3, 3), of a box about points (n, 3) that no turn about one of its own axes
     makes smaller, begun from the axes of their spread."""
     axes = np.linalg.eigh(np.cov(points.T))[1].T
-    local, still = axes @ points.T, 0
-    for number in range(3 * _ROUNDS):
-        pair = [(number + 1) % 3, (number + 2) % 3]
-        along, across = _ANY.extents(local[pair])
-        best = int((along * across).argmin())
-        still = still + 1 if abs(_ANY.angles[best]) < 1e-9 else 0
-        if still == 3:
-            break
-        turn = _turn(_ANY.angles[best])
-        local[pair], axes[pair] = turn @ local[pair], turn @ axes[pair]
+    local = axes @ points.T
+    for turns in (_ANY, _NEAR):
+        still = 0
+        for number in range(3 * _ROUNDS):
+            pair = [(number + 1) % 3, (number + 2) % 3]
+            along, across = turns.extents(local[pair])
+            best = int((along * across).argmin())
+            still = still + 1 if abs(turns.angles[best]) < 1e-9 else 0
+            if still == 3:
+                break
+            turn = _turn(turns.angles[best])
+            local[pair], axes[pair] = turn @ local[pair], turn @ axes[pair]
     return axes
 
 

@@ -29,15 +29,16 @@ _BESIDE = 0.9
 class Rules:
     """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. angle : deg, between
     seam and skin, least wanted. width : mm, of a section, least wanted. shortest : mm, no slice is shorter, and slimmer
-    skin is flange all over. clear : (k, 5) places, mm, the radius about each that no seam may come into, and how deep
-    below the skin it lies. edges : points on rims and sharp edges, None without any. bends : of the skin, None to leave
-    them aside."""
+    skin is flange all over. beside : mm, skin that runs along a seam so near has flange behind it all over. clear :
+    (k, 5) places, mm, the radius about each that no seam may come into, and how deep below the skin it lies. edges :
+    points on rims and sharp edges, None without any. bends : of the skin, None to leave them aside."""
 
     rooms: np.ndarray
     depths: Depths
     angle: float
     width: float
     shortest: float
+    beside: float
     clear: np.ndarray
     edges: cKDTree | None
     bends: Bends | None
@@ -102,8 +103,8 @@ class Rules:
         return cost / self.bed + self.weights.beside * self._beside(shell, plane) / self.bed**2
 
     def _beside(self, shell: Shell, plane: Plane) -> float:
-        """Return how much skin, mm2, runs beside a cut, so near that it leaves no room for the flange."""
-        near = np.abs(plane.distance(shell.middles)) < self.depths.flange + self.depths.wall
+        """Return how much skin, mm2, runs beside a cut, so near that all behind it is flange."""
+        near = np.abs(plane.distance(shell.middles)) < self.beside
         vectors = shell.area_vectors[near]
         areas = np.linalg.norm(vectors, axis=1)
         return float(areas[np.abs(vectors @ np.asarray(plane.normal)) > _BESIDE * areas].sum())

@@ -17,7 +17,7 @@ from sections.seaming.shell import Depths, Shell
 from sections.settings import Settings
 from sections.settings.bosses import Boss as BossSettings
 from sections.settings.bosses import Hardpoint as HardpointSettings
-from sections.settings.joint_line import least_section
+from sections.settings.joint_line import beside_seam, least_section
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.print_solid import PrintSolid
 
@@ -49,8 +49,8 @@ def rules_of(settings: Settings, body: Body, skin: Mesh, rooms: np.ndarray) -> R
     tongue = keys.height if keys.kind == "fixed" else 0.0
     depths = Depths(settings.wall.thickness, settings.flange.height, tongue)
     return Rules(
-        rooms - _SPARE, depths, seams.angle, seams.width, least_section(settings), _clear_places(settings, skin),
-        still_edges(skin), Bends.of(body.skin, corner_normals(body.skin)), seams.weights,
+        rooms - _SPARE, depths, seams.angle, seams.width, least_section(settings), beside_seam(settings) + _SPARE,
+        _clear_places(settings, skin), still_edges(skin), Bends.of(body.skin, corner_normals(body.skin)), seams.weights,
     )  # fmt: skip
 
 

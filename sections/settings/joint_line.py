@@ -58,6 +58,13 @@ def flange_reach(settings: Settings) -> float:
     return flange.thickness + (flange.height - settings.wall.thickness) * slope
 
 
+def beside_seam(settings: Settings) -> float:
+    """Return how far off a seam, mm, skin that runs along it must be. Nearer, the flange's back makes the wall behind
+    it thicker, up to the flange's height, or closes over the middle."""
+    flange = settings.flange
+    return max(flange_reach(settings) + settings.wall.thickness, flange.height + flange.thickness)
+
+
 def least_section(settings: Settings) -> float:
     """Return how wide, mm, a section's skin must be: less is flange from seam to seam."""
     return settings.flange.height + 2 * settings.flange.thickness + settings.wall.thickness

@@ -1,0 +1,56 @@
+"""Skin that runs along a seam: how near it may be before all behind it is flange, and that the search minds it."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sections.body import load_body
+from sections.run.planning import make_plan
+from sections.run.scratch import Scratch
+from sections.seaming.trial import rules_of, trial_shell, trial_skin
+from sections.settings.joints import SeamWeights
+from sections.settings.load import load_settings
+from sections.solids.print_solid import PrintSolid
+from tests.conftest import quiet_pool
+
+BOX = "import cadquery as cq\n\n\ndef body():\n    return cq.Solid.makeBox(300, 300, 100)\n"
+ONLY = SeamWeights(length=0, shallow=0, along=0, beside=1, narrow=0, offset=0, curved=0, uneven=0)
+
+
+@pytest.fixture
+def boxed(tmp_path):
+    """A box with a seam so far below its roof, mm, and flanges whose backs rise at an angle, deg."""
+    (tmp_path / "box.py").write_text(BOX)
+
+    def made(underside, off):
+        text = f'name = "box"\n[body]\nscript = "box.py:body"\nunits = "mm"\n[flange]\nunderside = {underside}\n'
+        seam = f'{{ id = "z1", axis = "z", at = {100 - off} }}'
+        (tmp_path / "box.toml").write_text(f"{text}[seams]\nplanes = [{seam}]\n[printer]\nbed = [500, 500, 500]\n")
+        settings = load_settings(tmp_path / "box.toml")
+        return settings, load_body(settings, tmp_path)
+
+    return made
+
+
+@pytest.mark.parametrize(("underside", "off", "thick"), [
+    (45, 27.0, 24.0), (45, 31.5, 4.0), (60, 40.0, 10.3), (60, 46.0, 4.0), (30, 25.0, 15.8), (30, 31.5, 4.0),
+])  # fmt: skip
+def test_a_roof_along_a_seam(boxed, tmp_path, underside, off, thick):
+    """A flange 24 high and 6 thick: at a depth d below the skin its back reaches 6 + (24 - d) tan(underside) off the
+    seam. Behind the middle of a roof `off` from it there is plastic where that is more than off - d, and the wall of 4:
+    at 45 degrees all of 24 or none, at 60 down to (47.6 - off) / 0.732, at 30 from (off - 19.9) / 0.423 to 24. The
+    search counts the roof, 300 x 300, as beside the seam where there is more than the wall, and else not."""
+    settings, body = boxed(underside, off)
+    scratch = Scratch(tmp_path / "scratch")
+    scratch.folder.mkdir()
+    planned = make_plan(settings, body, scratch, quiet_pool())
+    above = PrintSolid.of(planned.blanks["Z1"].load_wall(scratch), "Z1")
+    column = above.common(PrintSolid.box(np.array([140.0, 140.0, 0.0]), np.array([160.0, 160.0, 200.0])))
+    assert column.volume_mm3 / 400 == pytest.approx(thick, abs=0.3)
+    skin = trial_skin(body)
+    rules = replace(rules_of(settings, body, skin, np.full((1, 3), 500.0)), weights=ONLY)
+    shell = trial_shell(skin, rules.depths)
+    plane = planned.plan.seams[0].plane
+    price = rules.price(shell, shell.split(plane, rules.depths), plane)
+    assert price == pytest.approx((300 / rules.bed) ** 2 if thick > 4 else 0.0, abs=1e-6)
