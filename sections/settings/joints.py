@@ -46,7 +46,7 @@ class SeamWeights(Table):
     )
     along: float = Field(0.5, ge=0, le=10, description="for a bed's width along a rim or a sharp edge")
     curved: float = Field(0.1, ge=0, le=10, description="for a bed's width on skin bent to a radius of 50 mm or less")
-    beside: float = Field(3.0, ge=0, le=10, description="for a bed's square of skin that leaves a flange no room")
+    beside: float = Field(3.0, ge=0, le=10, description="for a bed's square of skin that a seam makes flange all over")
     narrow: float = Field(3.0, ge=0, le=10, description="for a section narrower than seams.width")
     offset: float = Field(0.2, ge=0, le=10, description="for an end of a seam close to another's end, not on it")
     uneven: float = Field(
