@@ -11,9 +11,9 @@ from sections.numbers.mesh import Mesh
 from sections.plan.seams import Seam
 from sections.solids.planar import as_multipolygon, face_on_plane
 
-# mm2; two sections that share less than this touch, but are not joined: nor do those that share a strip of less than
-# four times that, in which there is no room for so much of this width, mm.
-LEAST_SHARED, _LEAST_WIDE = 30.0, 2.0
+# mm2; two sections that share less than this touch, but are not joined; nor are those that share less than four times
+# as much where less than this is as wide as that, mm.
+_LEAST_SHARED, _LEAST_WIDE = 30.0, 2.0
 
 
 @dataclass(frozen=True)
@@ -64,4 +64,4 @@ def interfaces(
 def _joins(shared: MultiPolygon) -> bool:
     """Return whether what two sections share, mm, is more than a touch."""
     broad = shared.buffer(-_LEAST_WIDE / 2).buffer(_LEAST_WIDE / 2)
-    return shared.area >= (LEAST_SHARED if broad.area >= LEAST_SHARED else 4 * LEAST_SHARED)
+    return shared.area >= (_LEAST_SHARED if broad.area >= _LEAST_SHARED else 4 * _LEAST_SHARED)
