@@ -12,6 +12,10 @@ from sections.solids.print_solid import PrintSolid
 from tests.checks.test_checks_bite import bar, codes, measured
 
 
+# Built once, in one process.
+pytestmark = pytest.mark.xdist_group("coupons")
+
+
 @pytest.fixture(scope="module")
 def coupon():
     """A test print with a round hole, and its mesh."""
@@ -82,7 +86,10 @@ def test_volume(coupon, part, found):
     assert ("coupon-volume" in codes(result)) == found
 
 
-@pytest.mark.parametrize("size", [95.0, 120.0, 150.0, 180.0, 400.0])
+_SLOW = [pytest.param(size, marks=pytest.mark.slow) for size in (120.0, 180.0, 400.0)]
+
+
+@pytest.mark.parametrize("size", [95.0, 150.0, *_SLOW])
 def test_small_beds(size):
     """On any bed the plate fits, its lengths are as drawn and no hole runs into another: 1 mm is left between them."""
     import shapely
