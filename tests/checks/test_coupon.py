@@ -11,7 +11,6 @@ from sections.settings import Settings
 from sections.solids.print_solid import PrintSolid
 from tests.checks.test_checks_bite import bar, codes, measured
 
-
 # Built once, in one process.
 pytestmark = pytest.mark.xdist_group("coupons")
 
