@@ -1,4 +1,4 @@
-"""What the tests share: the pod built once a worker, the real command, the folder of bodies from outside."""
+"""What the tests share: the pod built once a worker, commands, the folder of bodies from outside."""
 
 import contextlib
 import os

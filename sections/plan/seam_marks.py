@@ -78,7 +78,7 @@ def _middles(label: Label, plain: MultiPolygon) -> np.ndarray:
     shapely.prepare(plain)
     middles = middles[shapely.contains_xy(plain, middles[:, 0], middles[:, 1])]
     edge = shapely.distance(shapely.points(middles), plain.boundary)
-    wide = edge >= min(label.size) / 2 + label.stroke / 2
+    wide = edge >= (min(label.size) + label.stroke) / 2
     return middles[wide][np.argsort(-edge[wide], kind="stable")]
 
 

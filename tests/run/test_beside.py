@@ -13,35 +13,22 @@ from sections.settings.joints import SeamWeights
 from sections.settings.load import load_settings
 from sections.solids.print_solid import PrintSolid
 from tests.conftest import quiet_pool
+from tests.run.test_plan import write_box
 
-BOX = "import cadquery as cq\n\n\ndef body():\n    return cq.Solid.makeBox(300, 300, 100)\n"
 ONLY = SeamWeights(length=0, shallow=0, along=0, beside=1, narrow=0, offset=0, curved=0, uneven=0)
-
-
-@pytest.fixture
-def boxed(tmp_path):
-    """A box with a seam so far below its roof, mm, and flanges whose backs rise at an angle, deg."""
-    (tmp_path / "box.py").write_text(BOX)
-
-    def made(underside, off):
-        text = f'name = "box"\n[body]\nscript = "box.py:body"\nunits = "mm"\n[flange]\nunderside = {underside}\n'
-        seam = f'{{ id = "z1", axis = "z", at = {100 - off} }}'
-        (tmp_path / "box.toml").write_text(f"{text}[seams]\nplanes = [{seam}]\n[printer]\nbed = [500, 500, 500]\n")
-        settings = load_settings(tmp_path / "box.toml")
-        return settings, load_body(settings, tmp_path)
-
-    return made
 
 
 @pytest.mark.parametrize(("underside", "off", "thick"), [
     (45, 27.0, 24.0), (45, 31.5, 4.0), (60, 40.0, 10.3), (60, 46.0, 4.0), (30, 25.0, 15.8), (30, 31.5, 4.0),
 ])  # fmt: skip
-def test_a_roof_along_a_seam(boxed, tmp_path, underside, off, thick):
+def test_a_roof_along_a_seam(tmp_path, underside, off, thick):
     """A flange 24 high and 6 thick: at a depth d below the skin its back reaches 6 + (24 - d) tan(underside) off the
     seam. Behind the middle of a roof `off` from it there is plastic where that is more than off - d, and the wall of 4:
     at 45 degrees all of 24 or none, at 60 down to (47.6 - off) / 0.732, at 30 from (off - 19.9) / 0.423 to 24. The
     search counts the roof, 300 x 300, as beside the seam where there is more than the wall, and else not."""
-    settings, body = boxed(underside, off)
+    flange = f"[flange]\nunderside = {underside}\n"
+    settings = load_settings(write_box(tmp_path, (300, 300, 100), [("z", 1, 100 - off)], flange))
+    body = load_body(settings, tmp_path)
     scratch = Scratch(tmp_path / "scratch")
     scratch.folder.mkdir()
     planned = make_plan(settings, body, scratch, quiet_pool())

@@ -1,4 +1,4 @@
-"""From coupons to a body that fits, by the real command."""
+"""From coupons to a body that fits, by the command."""
 
 import json
 import re

@@ -1,4 +1,4 @@
-"""A jig through the real command: the pod on saddles, its sheets read back by ezdxf, spoilt, and mistakes."""
+"""A jig through the command: the pod on saddles, its sheets read back by ezdxf, spoilt, and mistakes."""
 
 import json
 

@@ -1,4 +1,4 @@
-"""What is kept off, through the real command: found where it is in the way, refused where the file is wrong."""
+"""What is kept off, through the command: found where it is in the way, refused where the file is wrong."""
 
 import json
 

@@ -1,4 +1,4 @@
-"""`sections plan` and builds that find their seams: the pod on a small bed, through the real command."""
+"""`sections plan` and builds that find their seams: the pod on a small bed, through the command."""
 
 import json
 import tomllib
@@ -173,15 +173,18 @@ class TestFindings:
         assert {code for code, _ in found} >= {"seam-shallow", "no-dowel"}
 
 
-def planned_box(folder, size, planes):
-    """What is found wrong with a plan of a box, from one corner on, on a bed that takes all of it: (code, part) ->
-    finding."""
-    folder.mkdir(exist_ok=True)
+def write_box(folder, size, planes, more=""):
+    """Write a box, from one corner on, with seams and more tables, on a bed that takes all of it; return its file."""
     (folder / "box.py").write_text(f"import cadquery as cq\n\n\ndef body():\n    return cq.Solid.makeBox(*{size})\n")
     rows = ", ".join(f'{{ id = "{axis}{n}", axis = "{axis}", at = {at} }}' for axis, n, at in planes)
     text = f'name = "pod"\n[body]\nscript = "box.py:body"\nunits = "mm"\n[seams]\nplanes = [{rows}]\n'
-    (folder / "box.toml").write_text(text + "[printer]\nbed = [500, 500, 500]\n")
-    command("plan", folder / "box.toml", "--out", folder / "out")
+    (folder / "box.toml").write_text(f"{text}{more}[printer]\nbed = [500, 500, 500]\n")
+    return folder / "box.toml"
+
+
+def planned_box(folder, size, planes):
+    """What is found wrong with a plan of a box: (code, part) -> finding."""
+    command("plan", write_box(folder, size, planes), "--out", folder / "out")
     return TestFindings().found(folder)
 
 

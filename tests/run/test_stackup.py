@@ -1,4 +1,4 @@
-"""The stack-up of a built body: the pod, by the function and by the real command."""
+"""The stack-up of a built body: the pod, by the function and by the command."""
 
 import json
 

@@ -1,4 +1,4 @@
-"""Mistakes in the parameter file, through the real command: file, key, value, limit, what to change; exit code 2."""
+"""Mistakes in the parameter file, through the command: file, key, value, limit, what to change; exit code 2."""
 
 import re
 
