@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -95,6 +96,8 @@ class Set:
     def __init__(self, settings):
         """Slice what is needed of every coupon."""
         self.settings = settings
+        # Asked for by every threshold of a printer.
+        self.clearances = lru_cache(maxsize=8)(self._clearances)
         self.coupons = coupons_from_settings(settings)
         self.form = form_text(settings, self.coupons)
         by_id = {coupon.id: coupon for coupon in self.coupons}
@@ -129,7 +132,7 @@ class Set:
             found.append(rings)
         return found
 
-    def clearances(self, printer: Printer, kind: str) -> np.ndarray:
+    def _clearances(self, printer: Printer, kind: str) -> np.ndarray:
         """Return the real clearance per side, mm, of every rung, but for chance."""
         growth = self.settings.printer.growth
         return np.array([self._clearance(printer, kind, rings, growth) for rings in self.rungs[kind]])

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -11,6 +12,15 @@ import pytest
 
 from sections.export.stage import partial_folder
 from tests.conftest import ROOT, build_quietly, command, real_command
+
+# Most look at the pod, built once, in one process.
+pytestmark = pytest.mark.xdist_group("pod")
+
+
+@pytest.fixture
+def made(pod, pod_folder):
+    """A fresh folder with the pod's parameter file, script and finished output; the output's folder."""
+    return shutil.copytree(pod.out, pod_folder / "out" / "pod")
 
 
 def test_help_names_the_commands_and_the_exit_codes():
@@ -50,40 +60,40 @@ def test_build_check_and_a_damaged_file(pod_folder):
     assert {"X0R", "X1L"} <= {f["part"] for f in found if f["code"] == "file-changed"}
 
 
-def test_changed_parameters_make_the_output_stale(pod_folder):
-    settings, out, _ = build_quietly(pod_folder / "pod.toml", pod_folder / "out" / "pod")
+def test_changed_parameters_make_the_output_stale(pod_folder, made):
+    """And before they change it is not."""
+    check = ("check", pod_folder / "pod.toml", "--out", made.parent)
+    assert "stale" not in command(*check)[2]
     text = (pod_folder / "pod.toml").read_text()
     (pod_folder / "pod.toml").write_text(text.replace("at = 205", "at = 206"))
-    code, _, error = command("check", pod_folder / "pod.toml", "--out", pod_folder / "out", "--processes", "1")
+    code, _, error = command(*check)
     assert code == 1 and "stale" in error
 
 
-def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(pod_folder):
-    out = pod_folder / "out"
-    build_quietly(pod_folder / "pod.toml", out / "pod")
-    before = {p: p.read_bytes() for p in (out / "pod").rglob("*") if p.is_file()}
-    (out / "pod" / "my-notes.txt").write_text("mine")
+def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(pod_folder, made):
+    out = made.parent
+    before = {p: p.read_bytes() for p in made.rglob("*") if p.is_file()}
+    (made / "my-notes.txt").write_text("mine")
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     run = subprocess.Popen(
         [sys.executable, "-m", "sections", "build", "pod.toml", "--out", str(out), "--processes", "1"], cwd=pod_folder,
         env=environment, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     deadline = time.time() + 60
-    while not (partial_folder(out / "pod") / ".owner").is_file() and time.time() < deadline:
+    while not (partial_folder(made) / ".owner").is_file() and time.time() < deadline:
         time.sleep(0.05)
     run.send_signal(signal.SIGKILL)
     run.wait()
-    assert partial_folder(out / "pod").is_dir()
+    assert partial_folder(made).is_dir()
     assert all(p.read_bytes() == data for p, data in before.items())
     code, _, error = command("build", pod_folder / "pod.toml", "--out", out, "--processes", "1", "--no-check")
     assert code == 0 and "an earlier run" in error and "stopped" in error
-    assert not partial_folder(out / "pod").exists()
-    assert (out / "pod" / "my-notes.txt").read_text() == "mine"
+    assert not partial_folder(made).exists()
+    assert (made / "my-notes.txt").read_text() == "mine"
 
 
-def test_equal_input_gives_equal_bytes(pod_folder):
-    one = build_quietly(pod_folder / "pod.toml", pod_folder / "one")[1]
-    two = build_quietly(pod_folder / "pod.toml", pod_folder / "two")[1]
+def test_equal_input_gives_equal_bytes(pod, pod_folder):
+    one, two = pod.out, build_quietly(pod_folder / "pod.toml", pod_folder / "two")[1]
     names = sorted(p.relative_to(one) for p in one.rglob("*") if p.is_file())
     assert names == sorted(p.relative_to(two) for p in two.rglob("*") if p.is_file())
     # OCC lists the assembly's colours in the order of their addresses: the same lines, numbered otherwise.
@@ -93,14 +103,13 @@ def test_equal_input_gives_equal_bytes(pod_folder):
     assert first.pop("assembly")["path"] == second.pop("assembly")["path"] and first == second
 
 
-def test_only_one_section(pod_folder):
+def test_only_one_section(pod, pod_folder):
     """The one section is the same, byte for byte, as in the whole build, and stands in a folder of its own."""
-    whole = build_quietly(pod_folder / "pod.toml", pod_folder / "whole")[1]
     code, _, error = command("build", pod_folder / "pod.toml", "--only", "X0R", "--out", pod_folder, "--processes", "1")
     assert code == 0, error
     alone = pod_folder / "pod-X0R"
     assert [p.name for p in (alone / "sections").glob("*.stl")] == ["X0R.stl"]
-    assert (alone / "sections" / "X0R.stl").read_bytes() == (whole / "sections" / "X0R.stl").read_bytes()
+    assert (alone / "sections" / "X0R.stl").read_bytes() == (pod.out / "sections" / "X0R.stl").read_bytes()
 
 
 def test_new_then_build(pod_folder):
@@ -154,15 +163,17 @@ def test_coupons(pod_folder, key):
     assert sizes["coupon-height:height-40"] == pytest.approx(40.0, abs=1e-3)
 
 
-def test_pictures(pod_folder):
-    """--pictures adds PNGs that show something, named in the manifest."""
+def test_pictures_and_plain_lines(pod_folder):
+    """--pictures adds PNGs that show something, named in the manifest. Without a terminal there are no control
+    characters; every step and what it works on is told."""
     import numpy as np
     from vtkmodules.util.numpy_support import vtk_to_numpy
     from vtkmodules.vtkIOImage import vtkPNGReader
 
-    arguments = ("build", pod_folder / "pod.toml", "--out", pod_folder, "--pictures", "--no-check", "--processes", "1")
-    code, _, error = command(*arguments)
-    assert code == 0, error
+    code, said, error = real_command("build", pod_folder / "pod.toml", "--out", pod_folder, "--pictures", "--no-check")
+    assert code == 0 and "\x1b" not in error + said and "\r" not in error, error
+    for step in ("reading the body", "carving walls", "placing joints", "building sections"):
+        assert step in error
     names = json.loads((pod_folder / "pod" / "manifest.json").read_text())["pictures"]
     assert len(names) == 3
     for name in names:
@@ -172,14 +183,6 @@ def test_pictures(pod_folder):
         pixels = vtk_to_numpy(reader.GetOutput().GetPointData().GetScalars())
         drawn = (np.abs(pixels.astype(int) - pixels[0]) > 12).any(1).mean()
         assert 0.08 < drawn < 0.95, name
-
-
-def test_plain_lines_without_a_terminal(pod_folder):
-    """No control characters when the output is a file; every step and what it works on is told."""
-    code, said, error = real_command("build", pod_folder / "pod.toml", "--out", pod_folder, "--no-check")
-    assert code == 0 and "\x1b" not in error + said and "\r" not in error
-    for step in ("reading the body", "carving walls", "placing joints", "building sections"):
-        assert step in error
 
 
 def test_a_mistake_found_late_names_the_file(pod_folder):
