@@ -26,7 +26,7 @@ pytestmark = pytest.mark.xdist_group("guided")
 def guided(tmp_path_factory):
     folder = tmp_path_factory.mktemp("guided")
     shutil.copy(POD / "pod.py", folder)
-    more = '\n[guides]\npairs = ["x1:X0R+X1R"]\n\n[clamps]\ncount = 6\n'
+    more = '\n[guides]\npairs = ["x1:X0R+X1R"]\n\n[clamps]\ncount = 6\n\n[output]\nformats = ["stl"]\n'
     (folder / "pod.toml").write_text((POD / "pod.toml").read_text() + more)
     return build_from(folder / "pod.toml", tmp_path_factory)
 

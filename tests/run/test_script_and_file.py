@@ -21,10 +21,11 @@ def compare(one, two):
 def test_pod(pod_folder):
     from tests.pod.pod import body
 
+    text = (pod_folder / "pod.toml").read_text() + '\n[output]\nformats = ["stl"]\n'
+    (pod_folder / "pod.toml").write_text(text)
     script = build_quietly(pod_folder / "pod.toml", pod_folder / "script")[1]
     cq.exporters.export(body(), str(pod_folder / "pod.step"))
-    text = (pod_folder / "pod.toml").read_text().replace('script = "pod.py:body"', 'file = "pod.step"')
-    (pod_folder / "file.toml").write_text(text)
+    (pod_folder / "file.toml").write_text(text.replace('script = "pod.py:body"', 'file = "pod.step"'))
     compare(script, build_quietly(pod_folder / "file.toml", pod_folder / "file")[1])
 
 
