@@ -11,7 +11,9 @@ from sections.errors import PARAMETERS, Problem
 from sections.seaming.rules import Rules
 from sections.seaming.search import DEPTH, Node, solve
 from sections.seaming.shell import Shell
+from sections.seaming.trial import with_flange
 from sections.settings import Settings
+from sections.settings.joint_line import is_high_enough
 
 # How much larger beds are tried, and how much lower flanges.
 _LARGER = (1.03, 1.06, 1.1, 1.15, 1.2, 1.25, 1.3, 1.4, 1.5, 1.75, 2.0, 2.5, 3.0)
@@ -40,15 +42,19 @@ def no_plan(settings: Settings, cell: str, shell: Shell, rules: Rules) -> Proble
 def _nearest(settings: Settings, shell: Shell, rules: Rules) -> Iterator[str]:
     """Yield in words the plans there would be with one thing else."""
 
-    def lower(part: float) -> Rules:
-        return replace(rules, depths=replace(rules.depths, flange=part * rules.depths.flange))
+    def height(part: float) -> float:
+        return part * settings.flange.height
+
+    def lower(part: float) -> Settings:
+        return settings.model_copy(update={"flange": settings.flange.model_copy(update={"height": height(part)})})
 
     def larger(factor: float) -> Rules:
         return replace(rules, rooms=rules.rooms * factor)
 
-    part, count = _least(shell, _LOWER, lower)
+    parts = tuple(part for part in _LOWER if is_high_enough(lower(part)))
+    part, count = _least(shell, parts, lambda part: with_flange(rules, lower(part)))
     if count:
-        yield f"{count} sections with flange.height = {part * settings.flange.height:g}"
+        yield f"{count} sections with flange.height = {height(part):g}"
     factor, count = _least(shell, _LARGER, larger)
     if count:
         yield f"{count} sections for a bed {100 * factor - 100:.0f} % larger"
@@ -63,7 +69,7 @@ def _least(shell: Shell, steps: tuple[float, ...], changed: Callable[[float], Ru
         middle = (low + high) // 2
         counts[middle] = _sections(shell, changed(steps[middle]))
         low, high = (low, middle) if counts[middle] else (middle + 1, high)
-    return (steps[low], counts[low]) if low < len(steps) else (steps[-1], 0)
+    return (steps[low], counts[low]) if low < len(steps) else (0.0, 0)
 
 
 def _sections(shell: Shell, rules: Rules) -> int:

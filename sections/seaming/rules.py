@@ -27,18 +27,18 @@ _BESIDE = 0.9
 
 @dataclass(frozen=True)
 class Rules:
-    """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. angle : deg, between
-    seam and skin, least wanted. width : mm, of a section, least wanted. shortest : mm, no slice is shorter, and slimmer
-    skin is flange all over. beside : mm, skin that runs along a seam so near has flange behind it all over. clear :
+    """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. shortest : mm, no slice
+    is shorter, and slimmer skin is flange all over. beside : mm, skin that runs along a seam so near has flange behind
+    it all over. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. clear :
     (k, 5) places, mm, the radius about each that no seam may come into, and how deep below the skin it lies. edges :
     points on rims and sharp edges, None without any. bends : of the skin, None to leave them aside."""
 
     rooms: np.ndarray
     depths: Depths
-    angle: float
-    width: float
     shortest: float
     beside: float
+    angle: float
+    width: float
     clear: np.ndarray
     edges: cKDTree | None
     bends: Bends | None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from scipy.spatial import cKDTree
 
@@ -45,13 +47,24 @@ def trial_shell(skin: Mesh, depths: Depths) -> Shell:
 
 def rules_of(settings: Settings, body: Body, skin: Mesh, rooms: np.ndarray) -> Rules:
     """Return what seams of a body's trial skin are judged by. rooms : (k, 3) mm, of every printer."""
-    seams, keys = settings.seams, settings.keys
-    tongue = keys.height if keys.kind == "fixed" else 0.0
-    depths = Depths(settings.wall.thickness, settings.flange.height, tongue)
+    seams = settings.seams
     return Rules(
-        rooms - _SPARE, depths, seams.angle, seams.width, least_section(settings), beside_seam(settings) + _SPARE,
-        _clear_places(settings, skin), still_edges(skin), Bends.of(body.skin, corner_normals(body.skin)), seams.weights,
+        rooms - _SPARE, *_behind(settings), seams.angle, seams.width, _clear_places(settings, skin), still_edges(skin),
+        Bends.of(body.skin, corner_normals(body.skin)), seams.weights,
     )  # fmt: skip
+
+
+def with_flange(rules: Rules, settings: Settings) -> Rules:
+    """Return rules for the flange of other settings; places kept clear stay as wide."""
+    depths, shortest, beside = _behind(settings)
+    return replace(rules, depths=depths, shortest=shortest, beside=beside)
+
+
+def _behind(settings: Settings) -> tuple[Depths, float, float]:
+    """Return what stands behind the skin: (depths, the shortest slice, how near skin runs beside a seam), mm."""
+    tongue = settings.keys.height if settings.keys.kind == "fixed" else 0.0
+    depths = Depths(settings.wall.thickness, settings.flange.height, tongue)
+    return depths, least_section(settings), beside_seam(settings) + _SPARE
 
 
 def _clear_places(settings: Settings, skin: Mesh) -> np.ndarray:

@@ -45,6 +45,11 @@ def joint_rooms(settings: Settings) -> tuple[Room, Room, Room]:
     )
 
 
+def is_high_enough(settings: Settings) -> bool:
+    """Return whether the flange has room for bolts, dowels and keys."""
+    return all(room.low <= room.high for room in joint_rooms(settings))
+
+
 def joint_line(settings: Settings) -> float:
     """Return the depth below the skin, mm, of the line on which all joints of a seam lie."""
     rooms = joint_rooms(settings)

@@ -3,6 +3,7 @@
 import numpy as np
 
 from sections.run.no_plan import no_plan
+from sections.seaming.trial import with_flange
 from sections.settings import Settings
 from tests.seaming.test_search import plate, rules, shell_of
 
@@ -25,6 +26,15 @@ def test_a_larger_bed_or_a_lower_flange():
     assert told.key == "printer.bed" and told.limit.endswith(
         "the nearest: 60 sections with flange.height = 19.2; 45 sections for a bed 20 % larger"
     )
+
+
+def test_no_flange_too_low_for_its_joints():
+    """0.8 of a flange of 15 fits in a cube of 12. But a wall of 4, a gap of 0.3, half a washer seat of 8 and, from the
+    bolt's middle to the edge, 1.5 holes of 3.4 need 13.4: it is not named, a bed 25 % larger is."""
+    low = settings(flange={"height": 15.0})
+    judged = with_flange(rules(room=np.full((1, 3), 12.0)), low)
+    told = no_plan(low, "BODY", shell_of(plate(200, 120)), judged)
+    assert "flange.height" not in told.limit and "bed 25 % larger" in told.limit
 
 
 def test_places_kept_clear():
