@@ -43,10 +43,10 @@ def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Pat
     middle = (bounds[:, 0].min(0) + bounds[:, 1].max(0)) / 2
     whole = [Item(mesh, colours[i]) for i, mesh in sections.items()]
     apart = [Item(_moved(mesh, middle), colours[i]) for i, mesh in sections.items()]
-    render(whole, THREE_QUARTER, root / names["assembled"])
-    render(apart, THREE_QUARTER, root / names["apart"])
+    render(whole, {names["assembled"]: THREE_QUARTER}, root)
+    render(apart, {names["apart"]: THREE_QUARTER}, root)
     alone = Item(sections[inside], colours[inside])
-    render([alone], _from_inside(np.array(mark.z), np.array(mark.y)), root / names["inside"])
+    render([alone], {names["inside"]: _from_inside(np.array(mark.z), np.array(mark.y))}, root)
     return list(names.values())
 
 
@@ -62,7 +62,7 @@ def make_coupon_picture(coupons: dict[str, Mesh], root: Path) -> str:
         shift = np.array([left - low[0], back - high[1], -low[2]])
         items.append(Item(Mesh(mesh.vertices + shift, mesh.faces), part_colour(number)))
         left, deep = left + high[0] - low[0] + _BETWEEN, max(deep, high[1] - low[1])
-    render(items, _OVER, root / COUPON_PICTURE)
+    render(items, {COUPON_PICTURE: _OVER}, root)
     return COUPON_PICTURE
 
 
@@ -72,8 +72,8 @@ def make_jig_pictures(sections: dict[str, Mesh], jig: dict[str, Mesh], root: Pat
     (root / "pictures").mkdir(exist_ok=True)
     board = [Item(mesh, _BOARD) for mesh in jig.values()]
     body = [Item(mesh, part_colour(number)) for number, mesh in enumerate(sections.values())]
-    render(board, THREE_QUARTER, root / names[0])
-    render([*board, *body], THREE_QUARTER, root / names[1])
+    render(board, {names[0]: THREE_QUARTER}, root)
+    render([*board, *body], {names[1]: THREE_QUARTER}, root)
     return names
 
 
@@ -88,7 +88,7 @@ def make_cut_picture(section: Mesh, frame: Frame, reach: float, root: Path, name
     behind = near.clip([Plane(tuple(y), float(y @ np.array(frame.origin)))])
     face = PrintSolid.prism(near.section_at(on_cut), -0.2, 0.0).placed(on_cut)
     items = [Item(behind.mesh(), part_colour(0)), Item(face.mesh(), _CUT, edges=False)]
-    render(items, View(tuple(-y + 0.25 * x + 0.2 * z), tuple(z)), root / path)
+    render(items, {path: View(tuple(-y + 0.25 * x + 0.2 * z), tuple(z))}, root)
     return path
 
 
@@ -102,7 +102,7 @@ def make_guide_picture(section: Mesh, guide: Mesh, frame: Frame, root: Path) -> 
     x, y, z = (np.array(axis) for axis in (frame.x, frame.y, frame.z))
     up = (0.0, 0.0, 1.0) if abs(z[2]) < 0.9 else (1.0, 0.0, 0.0)
     toward = View(tuple(z + 0.7 * x + 0.4 * y), up)
-    render([Item(section, _THROUGH), Item(guide, _CUT)], toward, root / name)
+    render([Item(section, _THROUGH), Item(guide, _CUT)], {name: toward}, root)
     return name
 
 
@@ -114,7 +114,7 @@ def make_keep_out_picture(sections: dict[str, Mesh], kept_off: list[Mesh], root:
     body = [Item(mesh, _THROUGH, edges=False, opacity=0.25) for mesh in sections.values()]
     things = [Item(mesh, _KEPT_OFF) for mesh in kept_off]
     bars = [Item(_nearest_bar(list(sections.values()), mesh), _BAR) for mesh in kept_off]
-    render([*things, *bars, *body], THREE_QUARTER, root / name)
+    render([*things, *bars, *body], {name: THREE_QUARTER}, root)
     return name
 
 

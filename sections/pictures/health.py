@@ -44,8 +44,7 @@ def make_health_pictures(health: Health, root: Path) -> list[str]:
         captions.append(Caption(f"{ailment.flaw.count} {ailment.flaw.kind}", colour))
     if not captions:
         captions.append(Caption("nothing found", (0.1, 0.45, 0.15)))
-    for name, view in _VIEWS.items():
-        render(items, view, root / name, captions=captions)
+    render(items, _VIEWS, root, captions=captions)
     return list(_VIEWS)
 
 

@@ -35,11 +35,9 @@ def make_maps(mesh: Mesh, values: np.ndarray, most: float, words: tuple[str, str
     ]
     if (values > most).any():
         captions.append(Caption(beyond, _BEYOND))
-    names = []
-    for side, view in _VIEWS.items():
-        names.append(f"{name}-{side}.png")
-        render([Item(mesh, colours, edges=False)], view, root / names[-1], captions=captions)
-    return names
+    views = {f"{name}-{side}.png": view for side, view in _VIEWS.items()}
+    render([Item(mesh, colours, edges=False)], views, root, captions=captions)
+    return list(views)
 
 
 def make_asymmetry_maps(mesh: Mesh, plane: SymmetricPlane, name: str, root: Path) -> list[str]:

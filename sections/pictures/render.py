@@ -51,38 +51,48 @@ class View:
 
 def render(
     items: Iterable[Item],
-    view: View,
-    path: Path,
+    views: dict[str, View],
+    root: Path,
     size: tuple[int, int] = (1600, 1000),
     captions: Iterable[Caption] = (),
 ) -> None:
-    """Write a PNG of the items. size : pixels. Raises OutputRefused when it cannot be written."""
+    """Write a PNG of the items from each view, named below `root`. size : pixels. Raises OutputRefused when one cannot
+    be written."""
     import vtkmodules.vtkRenderingFreeType  # noqa: F401  (registers the letters)
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the off-screen renderer)
     from vtkmodules.vtkCommonCore import vtkLogger
-    from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import vtkWindowToImageFilter
 
     # Without a screen the library warns before it renders off screen; what fails is told by the missing picture.
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
     items = list(items)
     renderer, window = _scene(items, size, captions)
-    camera = renderer.GetActiveCamera()
-    eye, look_at = stand(np.concatenate([item.mesh.vertices for item in items]), view, size[0] / size[1])
-    camera.SetPosition(*eye)
-    camera.SetFocalPoint(*look_at)
-    camera.SetViewUp(*view.up)
-    camera.SetViewAngle(_VIEW_ANGLE)
-    renderer.ResetCameraClippingRange()
-    window.Render()
+    points = np.concatenate([item.mesh.vertices for item in items])
+    for name, view in views.items():
+        camera = renderer.GetActiveCamera()
+        eye, look_at = stand(points, view, size[0] / size[1])
+        camera.SetPosition(*eye)
+        camera.SetFocalPoint(*look_at)
+        camera.SetViewUp(*view.up)
+        camera.SetViewAngle(_VIEW_ANGLE)
+        renderer.ResetCameraClippingRange()
+        window.Render()
+        _write(window, root / name)
+    window.Finalize()
+
+
+def _write(window, path: Path) -> None:
+    """Write what a window shows as a PNG."""
+    from vtkmodules.vtkIOImage import vtkPNGWriter
+    from vtkmodules.vtkRenderingCore import vtkWindowToImageFilter
+
     grab = vtkWindowToImageFilter()
     grab.SetInput(window)
     grab.ReadFrontBufferOff()
+    grab.ShouldRerenderOff()
     writer = vtkPNGWriter()
     writer.SetFileName(os.fspath(path))
     writer.SetInputConnection(grab.GetOutputPort())
     writer.Write()
-    window.Finalize()
     if not path.is_file() or path.stat().st_size == 0:
         raise OutputRefused(f"{path}: the picture could not be written")
 

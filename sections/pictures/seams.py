@@ -22,8 +22,6 @@ def make_seam_pictures(sections: dict[str, Mesh], root: Path) -> list[str]:
     """Write the pictures of sections, by id, in the vehicle frame; return their paths below `root`."""
     (root / "pictures").mkdir(exist_ok=True)
     items = [Item(mesh, part_colour(number)) for number, mesh in enumerate(sections.values())]
-    names = []
-    for name, view in _VIEWS.items():
-        names.append(f"pictures/seams-{name}.png")
-        render(items, view, root / names[-1])
-    return names
+    views = {f"pictures/seams-{name}.png": view for name, view in _VIEWS.items()}
+    render(items, views, root)
+    return list(views)
