@@ -55,21 +55,27 @@ class Rules:
         return float(np.linalg.norm(self.rooms, axis=1).max())
 
     def fitting(self, shell: Shell) -> float | None:
-        """Return what a shell costs as it is, in sections, each of its pieces being one; None when one does not fit.
+        """Return what a shell costs as it is, in sections; None when it does not fit."""
+        groups = self.fitted(shell)
+        return None if groups is None else self.worth(groups)
+
+    def fitted(self, shell: Shell) -> list[list[Shell]] | None:
+        """Return the sections a shell makes as it is, each its pieces; None when one does not fit.
 
         Pieces as near to one another as a flange is high are one: what stands behind them meets.
         """
-        cost = 0.0
         groups = self.groups(shell)
-        for together in groups:
-            if excess(points_of(together), self.rooms) > 0:
-                return None
-            cost += 1.0 + self.weights.narrow * sum(self._narrow(piece) for piece in together)
+        if any(excess(points_of(together), self.rooms) > 0 for together in groups):
+            return None
         for bound in shell.bounds:
             meant = shell.points if bound[7] else points_of(groups[nearest_of(groups, bound[:3])])
             if np.ptp(meant @ bound[3:6]) > bound[6]:
                 return None
-        return cost
+        return groups
+
+    def worth(self, groups: list[list[Shell]]) -> float:
+        """Return what sections cost, each given as its pieces: one, and more where they are narrow."""
+        return sum(1.0 + self.weights.narrow * sum(self._narrow(piece) for piece in together) for together in groups)
 
     def groups(self, shell: Shell) -> list[list[Shell]]:
         """Return the pieces of a shell, together those that make one section."""

@@ -131,7 +131,7 @@ def _reaches(shell: Shell, along: np.ndarray, places: list[_Place], rules: Rules
         while stop + 1 < len(places):
             last = stop + 2 == len(places)
             part = rest if last else rest.split(plane_at(along, places[stop + 1].at), rules.depths).short
-            if len(part) and rules.fitting(part) is None:
+            if len(part) and rules.fitted(part) is None:
                 break
             stop += 1
         reach.append(stop)

@@ -91,7 +91,7 @@ class Shell:
         numbers = np.unique(of_face)
         if len(numbers) == 1:
             return [self]
-        return [self._kept(self.faces[of_face == number], self.bounds) for number in numbers]
+        return [self.kept(self.faces[of_face == number], self.bounds) for number in numbers]
 
     def split(self, plane: Plane, depths: Depths) -> Split:
         """Return what lies beyond a plane and short of it, and the line between."""
@@ -101,7 +101,7 @@ class Shell:
         side = beyond[self.faces].sum(1)
         mixed = (side == 1) | (side == 2)
         if not mixed.any():
-            plus, minus = (self._kept(self.faces[side == n], self.bounds[far == (n > 0)]) for n in (3, 0))
+            plus, minus = ((self, self.faces[side == n], self.bounds[far == (n > 0)]) for n in (3, 0))
             return Split(plus, minus, np.empty((0, 2, 3)), np.empty((0, 3)))
         faces = _lone_first(self.faces[mixed], beyond)
         normals = Mesh(self.vertices, faces).normals
@@ -115,9 +115,7 @@ class Shell:
         plus = np.vstack([self.faces[side == 3], lone[is_beyond], pair[~twice]])
         minus = np.vstack([self.faces[side == 0], lone[~is_beyond], pair[twice]])
         short = added._tongued(len(self.vertices), plane, depths)
-        return Split(
-            added._kept(plus, self.bounds[far]), short._kept(minus, self.bounds[~far]), added.vertices[ends], normals
-        )
+        return Split((added, plus, self.bounds[far]), (short, minus, self.bounds[~far]), added.vertices[ends], normals)
 
     def _on_edges(self, faces, off, normals, plane: Plane, depths: Depths) -> tuple[Shell, np.ndarray]:
         """Return (the shell with a corner more where each edge meets the plane, (k, 2) which two each face has)."""
@@ -145,7 +143,8 @@ class Shell:
         inner[first:] += depths.tongue * np.asarray(plane.normal)
         return replace(self, inner=inner)
 
-    def _kept(self, faces: np.ndarray, bounds: np.ndarray) -> Shell:
+    def kept(self, faces: np.ndarray, bounds: np.ndarray) -> Shell:
+        """Return what of it has some faces, (m, 3), and bounds, (k, 8)."""
         used = np.zeros(len(self.vertices), bool)
         used[faces] = True
         number = np.cumsum(used) - 1
@@ -154,13 +153,26 @@ class Shell:
 
 @dataclass(frozen=True)
 class Split:
-    """A shell cut by a plane. beyond, short : the parts. line : (k, 2, 3) mm, the skin's own line in the plane, piece
-    by piece. normals : (k, 3) of the skin along it."""
+    """A shell cut by a plane. of_beyond, of_short : what the parts are made of, once they are asked for: a shell, faces
+    and bounds of it. line : (k, 2, 3) mm, the skin's own line in the plane, piece by piece. normals : (k, 3) of the
+    skin along it."""
 
-    beyond: Shell
-    short: Shell
+    of_beyond: tuple[Shell, np.ndarray, np.ndarray]
+    of_short: tuple[Shell, np.ndarray, np.ndarray]
     line: np.ndarray
     normals: np.ndarray
+
+    @cached_property
+    def beyond(self) -> Shell:
+        """The part beyond the plane."""
+        shell, faces, bounds = self.of_beyond
+        return shell.kept(faces, bounds)
+
+    @cached_property
+    def short(self) -> Shell:
+        """The part short of the plane."""
+        shell, faces, bounds = self.of_short
+        return shell.kept(faces, bounds)
 
 
 def grown_together(pieces: list[Shell], close: float) -> list[list[Shell]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -25,10 +25,11 @@ class Sliced:
 
 @dataclass(frozen=True)
 class _Slice:
-    """What a cut at a place parts off, whether or not it may run there, and what the part costs."""
+    """What a cut at a place parts off, whether or not it may run there, and the sections that makes, as their
+    pieces."""
 
     at: float
-    cost: float
+    groups: list[list[Shell]]
     split: Split
 
 
@@ -52,11 +53,12 @@ def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slic
         if whole is not None:
             cost += whole
             return Sliced(cost, tuple(planes)) if cost < limit else None
-        slice_ = _longest(rest, along, (at, end), last, rules)
-        if slice_ is None:
+        found = _longest(rest, along, (at, end), last, rules)
+        if found is None:
             return None
+        slice_, price = found
         last, at, rest = slice_.at - at, slice_.at, slice_.split.beyond
-        cost += slice_.cost
+        cost += rules.worth(slice_.groups) + price
         if cost >= limit:
             return None
         planes.append(plane_at(along, at))
@@ -65,9 +67,9 @@ def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slic
     return None
 
 
-def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: Rules) -> _Slice | None:
-    """Return the longest slice from the low end on that fits, leaves enough for another, and whose cut may run there.
-    last : how long the one before was, tried first."""
+def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: Rules) -> tuple[_Slice, float] | None:
+    """Return (the longest slice from the low end on that fits, leaves enough for another, and whose cut may run there;
+    what the cut costs). last : how long the one before was, tried first."""
     low, high = ends
     best, short, long = None, rules.shortest, min(high - rules.shortest - low, rules.reach) + _STEP
     if short < last < long:
@@ -86,13 +88,13 @@ def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: 
     return None if best is None else _where_it_may(best, rest, along, low, rules)
 
 
-def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -> _Slice | None:
-    """Return the slice made shorter until its cut may run there, the price of the cut added; None when none may."""
+def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -> tuple[_Slice, float] | None:
+    """Return (the slice made shorter until its cut may run there, what the cut costs); None when none may."""
     slice_, at = found, found.at
     for _ in range(_BACK_TRIES):
         price = None if slice_ is None else rules.price(rest, slice_.split, plane_at(along, at))
         if price is not None:
-            return replace(slice_, cost=slice_.cost + price)
+            return slice_, price
         at -= _BACK
         if at < low + rules.shortest:
             return None
@@ -103,8 +105,8 @@ def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -
 def _tried(rest: Shell, along: np.ndarray, at: float, rules: Rules) -> _Slice | None:
     """Return the slice short of `at`, or None when it does not fit."""
     split = rest.split(plane_at(along, at), rules.depths)
-    cost = rules.fitting(split.short) if len(split.short) else 0.0
-    return None if cost is None else _Slice(at, cost, split)
+    groups = rules.fitted(split.short) if len(split.short) else []
+    return None if groups is None else _Slice(at, groups, split)
 
 
 def plane_at(along: np.ndarray, at: float) -> Plane:
