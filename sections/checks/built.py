@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from sections.donor.kept_off import KeptOff
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
@@ -17,25 +18,6 @@ from sections.solids.print_solid import PrintSolid
 
 # mm; a built corner this near a seam plane lies on it: 32-bit floats at 300 mm, turned into the vehicle frame.
 ON_SEAM = 1e-3
-
-
-@dataclass(frozen=True)
-class KeptOff:
-    """Something sections and bolts keep `gap` mm off."""
-
-    id: str
-    mesh: Mesh
-    gap: float
-
-    @cached_property
-    def solid(self) -> PrintSolid:
-        """It as a solid."""
-        return PrintSolid.of(self.mesh, self.id)
-
-    @cached_property
-    def surface(self) -> MeshDistance:
-        """Distance to its surface."""
-        return MeshDistance(self.mesh)
 
 
 @dataclass(frozen=True)

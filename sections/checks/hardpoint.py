@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from sections.checks.built import BodyTruth, BuiltSection, KeptOff, Rules
+from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure, judge_span, place
+from sections.donor.kept_off import KeptOff
 from sections.features.hardpoint import Hardpoint
 from sections.numbers.bending import CrossSection
 from sections.numbers.frame import Frame

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, KeptOff, Rules
+from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure, place
+from sections.donor.kept_off import KeptOff
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
 from sections.plan.model import Plan, PlannedJoint
+from sections.settings import Settings
+from sections.settings.joint_line import bolt_reach
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.standards import fastener
@@ -21,33 +24,35 @@ _PLACES, _SEED, _WITHIN = 4000, 13, 1e-3
 
 def check_keep_outs(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding for everything a section comes nearer to than asked; how far into it, where it does reach in."""
+    return approaches(part.id, part.solid, part.mesh, part.surface, truth.keep_outs)
+
+
+def check_bolts_keep_off(plan: Plan, keep_outs: tuple[KeptOff, ...], settings: Settings):
+    """Return a finding for every bolt, its head, washers and nut, that comes nearer to something than asked."""
     findings, measures = [], []
-    for kept in truth.keep_outs:
-        found = _approach(part.solid, part.mesh, part.surface, kept)
-        if found is None:
-            continue
-        gap, where = found
-        measures.append(Measure("keep-out-gap", f"{part.id}:{kept.id}", gap, "mm"))
-        if gap < kept.gap:
-            findings.append(_finding(part.id, kept, gap, where))
+    for joint in plan.joints if keep_outs else ():
+        if joint.joint.kind == "bolt":
+            solid = bolt_solid(joint, settings)
+            mesh = solid.mesh()
+            found, read = approaches(joint.id, solid, mesh, MeshDistance(mesh), keep_outs)
+            findings, measures = findings + found, measures + read
     return findings, measures
 
 
-def check_bolts_keep_off(plan: Plan, keep_outs: tuple[KeptOff, ...], rules: Rules):
-    """Return a finding for every bolt, its head, washers and nut, that comes nearer to something than asked."""
+def approaches(
+    name: str, solid: PrintSolid, mesh: Mesh, surface: MeshDistance, keep_outs: tuple[KeptOff, ...]
+) -> tuple[list[Finding], list[Measure]]:
+    """Return a finding for everything a named solid comes nearer to than asked, and how near it is to all around.
+    mesh, surface : of the solid."""
     findings, measures = [], []
-    for joint in plan.joints:
-        if joint.joint.kind != "bolt":
+    for kept in keep_outs:
+        found = _approach(solid, mesh, surface, kept)
+        if found is None:
             continue
-        solid = bolt_solid(joint, rules)
-        for kept in keep_outs:
-            mesh = solid.mesh()
-            found = _approach(solid, mesh, MeshDistance(mesh), kept)
-            if found is None:
-                continue
-            measures.append(Measure("keep-out-gap", f"{joint.id}:{kept.id}", found[0], "mm"))
-            if found[0] < kept.gap:
-                findings.append(_finding(joint.id, kept, *found))
+        gap, where = found
+        measures.append(Measure("keep-out-gap", f"{name}:{kept.id}", gap, "mm"))
+        if gap < kept.gap:
+            findings.append(_finding(name, kept, gap, where))
     return findings, measures
 
 
@@ -82,9 +87,7 @@ def _approach(solid: PrintSolid, mesh: Mesh, surface: MeshDistance, kept: KeptOf
     return -max(float(depth.max()), _WITHIN), places[depth.argmax()]
 
 
-def bolt_solid(planned: PlannedJoint, rules: Rules) -> PrintSolid:
+def bolt_solid(planned: PlannedJoint, settings: Settings) -> PrintSolid:
     """Return a bolt with all on it, a little too large: as wide as its washer, from its head's top to past its nut."""
-    settings = rules.settings
-    size = fastener(settings.bolts.size)
-    half = settings.flange.thickness + size.washer_thickness + max(size.head_height, size.nut_height + 2 * size.pitch)
-    return PrintSolid.rod(size.washer_outer / 2, -half, half).placed(planned.frame)
+    half = bolt_reach(settings)
+    return PrintSolid.rod(fastener(settings.bolts.size).washer_outer / 2, -half, half).placed(planned.frame)

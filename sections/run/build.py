@@ -72,7 +72,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             # Read before anything is built, so that a mistake in them is told soon.
             kept_off = keep_outs(settings, folder)
             digest = parameters_digest(settings, folder)
-            settings, planned = plan_build(settings, body, scratch, pool, options.only)
+            settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
             guided = guided_pairs(settings, planned.plan) if options.only is None else []
             jig = write_jig(settings, body, planned.plan, partial, pool) if options.only is None else WrittenJig()

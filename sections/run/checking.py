@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from sections.body import Body, load_body
-from sections.checks.built import KeptOff, Rules
+from sections.checks.built import Rules
 from sections.checks.closure import check_closure, wall_points
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Report
 from sections.checks.hardpoint import tool_spaces
@@ -67,8 +67,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         if body is None:
             pool.progress.start("reading the body", 1)
             body = load_body(settings, folder)
-        kept_off = tuple(KeptOff(one.id, one.mesh, one.gap) for one in keep_outs(settings, folder))
-        keep_truth(scratch, body, kept_off + tool_spaces(plan, settings))
+        keep_truth(scratch, body, keep_outs(settings, folder) + tool_spaces(plan, settings))
         results = _all(seams.results("checking seams"), rules, scratch, out, pool)
         findings += results.findings
     findings = [_with_reason(finding, plan) for finding in findings]
@@ -100,7 +99,7 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
         for found, read in (
             check_jig(scratch.folder, out, rules, pool),
             check_guides(out, truth, rules.settings),
-            check_bolts_keep_off(plan, truth.keep_outs, rules),
+            check_bolts_keep_off(plan, truth.keep_outs, rules.settings),
             check_skin([part.skin for part in parts if part.skin is not None], truth, rules),
             check_closure([part.inside for part in parts if part.inside is not None], wall, plan),
         ):

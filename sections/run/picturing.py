@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sections.donor.keep_outs import KeepOut
+from sections.donor.kept_off import KeptOff
 from sections.export.manifest import PartRecord
 from sections.features.hardpoint import Hardpoint
 from sections.numbers.mesh import Mesh
@@ -25,7 +25,7 @@ def _jig_meshes(root: Path) -> dict[str, Mesh]:
 
 
 def build_pictures(
-    plan: Plan, parts: list[PartRecord], kept_off: tuple[KeepOut, ...], root: Path, pool: Pool
+    plan: Plan, parts: list[PartRecord], kept_off: tuple[KeptOff, ...], root: Path, pool: Pool
 ) -> tuple[str, ...]:
     """Render the sections just written, read back from their files; return the pictures' paths."""
     from sections.pictures.album import (

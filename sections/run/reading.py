@@ -8,7 +8,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from sections.checks.built import BodyTruth, BuiltPair, BuiltSection, KeptOff
+from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
+from sections.donor.kept_off import KeptOff
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.numbers.mesh import Growth, Mesh, weld_exact

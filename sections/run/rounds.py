@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.body import Body
+from sections.donor.kept_off import KeptOff
 from sections.plan.model import Place, Plan, PlannedSection, PlannedShortage
 from sections.plan.pose import beds_of
 from sections.run.planning import Planned, make_plan
@@ -39,21 +40,25 @@ class _Round:
         return larger, clear, len(self.planned.plan.sections)
 
 
-def plan_build(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only: str | None):
+def plan_build(
+    settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool, only: str | None
+):
     """Return (settings with every seam given, the plan of a build, or of the section `only`). Raises BadInput."""
     if settings.seams.mode == "given":
         return settings, make_plan(settings, body, scratch, pool, only)
-    found, planned = plan_with_seams(settings, body, scratch, pool)
+    found, planned = plan_with_seams(settings, body, kept_off, scratch, pool)
     pool.progress.say(f"seams: {len(found.settings.seams.planes) - len(settings.seams.planes)} found")
     if only is not None:
         planned = make_plan(found.settings, body, scratch, pool, only)
     return found.settings, planned
 
 
-def plan_with_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> tuple[FoundSeams, Planned]:
+def plan_with_seams(
+    settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool
+) -> tuple[FoundSeams, Planned]:
     """Return seams found for a body and the plan they make, the one with the fewest troubles of all rounds. Raises
     BadInput where no plan is found."""
-    search: Search | None = search_seams(settings, body, scratch, pool)
+    search: Search | None = search_seams(settings, body, kept_off, scratch, pool)
     best, last = None, None
     for _ in range(1 + _AGAIN):
         found = search.found()

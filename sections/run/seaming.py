@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from sections.body import Body
+from sections.donor.kept_off import KeptOff
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.cells import Cell, divide_all
 from sections.plan.pose import beds_of
@@ -99,15 +100,20 @@ def _with_panels(settings: Settings, body: Body, rooms: np.ndarray) -> Settings:
     return settings.model_copy(update={"seams": seams, "openings": openings})
 
 
-def search_seams(settings: Settings, body: Body, scratch: Scratch, pool: Pool) -> Search:
-    """Return a search for seams of a body beside those given. Raises BadInput where no plan is found."""
+def search_seams(settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool) -> Search:
+    """Return a search for seams of a body beside those given. Where no plan keeps all flanges off what is kept off, it
+    is left aside. Raises BadInput where no plan is found."""
     skin, rooms = trial_skin(body), np.array([bed.room for bed in beds_of(settings)])
-    rules = rules_of(settings, body, skin, rooms)
+    rules = rules_of(settings, body, kept_off, skin, rooms)
     room = rooms[rooms.prod(1).argmax()]
     whole = trial_shell(skin, rules.depths)
     given = _with_panels(_with_centre(settings), body, rooms - _SPARE)
     parts = tuple(_parts(given, body, whole, rules))
     nodes = _search(parts, rules, scratch, pool)
+    if None in nodes and rules.keeping is not None:
+        pool.progress.say("no seams keep every flange off what is kept off; looked for without that")
+        rules = replace(rules, keeping=None)
+        nodes = _search(parts, rules, scratch, pool)
     for part, node in zip(parts, nodes, strict=True):
         if node is None:
             raise BadInput([no_plan(settings, part.cell.id, part.shell, rules)])

@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from sections.numbers.frame import Plane
 from sections.seaming.bends import Bends
 from sections.seaming.fit import excess, least_width
+from sections.seaming.keeping_off import KeepingOff
 from sections.seaming.shell import Depths, Shell, Split, grown_together, nearest_of
 from sections.settings.joints import SeamWeights
 
@@ -31,7 +32,8 @@ class Rules:
     is shorter, and slimmer skin is flange all over. beside : mm, skin that runs along a seam so near has flange behind
     it all over. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. clear :
     (k, 5) places, mm, the radius about each that no seam may come into, and how deep below the skin it lies. edges :
-    points on rims and sharp edges, None without any. bends : of the skin, None to leave them aside."""
+    points on rims and sharp edges, None without any. bends : of the skin, None to leave them aside. keeping : what
+    seams keep off, None without any."""
 
     rooms: np.ndarray
     depths: Depths
@@ -43,6 +45,7 @@ class Rules:
     edges: cKDTree | None
     bends: Bends | None
     weights: SeamWeights
+    keeping: KeepingOff | None = None
 
     @property
     def bed(self) -> float:
@@ -100,6 +103,8 @@ class Rules:
         middles = split.line.mean(1)
         lengths = np.linalg.norm(split.line[:, 1] - split.line[:, 0], axis=1)
         if self._runs_through(split, plane, middles, lengths):
+            return None
+        if self.keeping is not None and self.keeping.is_met(split, plane):
             return None
         angles = steepness(split.normals, plane.normal)
         shallow = lengths[angles < self.angle].sum() + (_TIMES - 1) * lengths[angles < self.angle * _VERY].sum()

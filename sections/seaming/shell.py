@@ -17,7 +17,7 @@ from sections.solids.corner_groups import corner_groups
 # mm; a corner nearer to a plane than this is taken to lie beyond it.
 _ON = 1e-7
 # Where skin lies nearly in a seam's plane its flange would reach without end; it is reckoned with to this slant.
-_LEAST_SINE = 0.35
+LEAST_SINE = 0.35
 # Places looked at to tell whether two pieces come close.
 _PLACES, _SEED = 400, 11
 
@@ -128,10 +128,7 @@ class Shell:
         mean = np.zeros((len(key), 3))
         np.add.at(mean, number, normals[:, None])
         mean = _unit(mean)
-        # The flange ends where the skin is its height away, within the plane.
-        within = mean - (mean @ np.asarray(plane.normal))[:, None] * np.asarray(plane.normal)
-        sine = np.linalg.norm(within, axis=1, keepdims=True)
-        inner = at - depths.flange * _unit(within) / np.maximum(sine, _LEAST_SINE)
+        inner = at + inward(mean, plane, depths.flange)
         vertices, inner = np.vstack([self.vertices, at]), np.vstack([self.inner, inner])
         return Shell(vertices, inner, np.vstack([self.normals, mean]), self.faces), number
 
@@ -200,6 +197,13 @@ def _come_close(one: Shell, other: Shell, close: float) -> bool:
     spacing = np.sqrt(max(one.area, other.area) / _PLACES) / 2
     away = cKDTree(places[0]).query(places[1], distance_upper_bound=np.hypot(close, spacing))[0]
     return bool(np.isfinite(away).any())
+
+
+def inward(normals: np.ndarray, plane: Plane, depth: float) -> np.ndarray:
+    """Return the way, (n, 3) mm, along a plane into the body from skin of normals (n, 3) to where that is `depth` mm
+    away: a flange of that height ends there."""
+    within = normals - (normals @ np.asarray(plane.normal))[:, None] * np.asarray(plane.normal)
+    return -(depth * _unit(within) / np.maximum(np.linalg.norm(within, axis=1, keepdims=True), LEAST_SINE))
 
 
 def _unit(vectors: np.ndarray) -> np.ndarray:

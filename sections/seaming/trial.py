@@ -8,12 +8,15 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from sections.body import Body
+from sections.donor.kept_off import KeptOff
 from sections.features.boss import Boss
 from sections.features.hardpoint import hardpoint_of
 from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.sampling import points_along
 from sections.numbers.sharp import sharp_edges
 from sections.scan.surfaces import Rims
 from sections.seaming.bends import Bends
+from sections.seaming.keeping_off import KeepingOff
 from sections.seaming.rules import Rules
 from sections.seaming.shell import Depths, Shell
 from sections.settings import Settings
@@ -45,12 +48,12 @@ def trial_shell(skin: Mesh, depths: Depths) -> Shell:
     return Shell.of(skin, corner_normals(skin), depths)
 
 
-def rules_of(settings: Settings, body: Body, skin: Mesh, rooms: np.ndarray) -> Rules:
-    """Return what seams of a body's trial skin are judged by. rooms : (k, 3) mm, of every printer."""
+def rules_of(settings: Settings, body: Body, things: tuple[KeptOff, ...], skin: Mesh, rooms: np.ndarray) -> Rules:
+    """Return what seams of a body's trial skin are judged by. things : kept off. rooms : (k, 3) mm, of all printers."""
     seams = settings.seams
     return Rules(
         rooms - _SPARE, *_behind(settings), seams.angle, seams.width, _clear_places(settings, skin), still_edges(skin),
-        Bends.of(body.skin, corner_normals(body.skin)), seams.weights,
+        Bends.of(body.skin, corner_normals(body.skin)), seams.weights, KeepingOff.of(settings, things),
     )  # fmt: skip
 
 
@@ -97,8 +100,4 @@ def still_edges(skin: Mesh) -> cKDTree | None:
     ends = skin.vertices[np.vstack([Rims.of(skin).ends, sharp_edges(skin, _SHARP)])]
     if not len(ends):
         return None
-    lengths = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
-    count = np.ceil(lengths / _SPACING).astype(int).clip(1, None)
-    which = np.repeat(np.arange(len(ends)), count)
-    part = (np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count) + 0.5) / count[which]
-    return cKDTree(ends[which, 0] + part[:, None] * (ends[which, 1] - ends[which, 0]))
+    return cKDTree(points_along(ends, _SPACING)[0])

@@ -27,6 +27,12 @@ def seat_radius(settings: Settings) -> float:
     return fastener(settings.bolts.size).washer_outer / 2 + settings.bolts.seat
 
 
+def bolt_reach(settings: Settings) -> float:
+    """Return how far off its seam, mm, a bolt reaches at most with its head or nut."""
+    size = fastener(settings.bolts.size)
+    return settings.flange.thickness + size.washer_thickness + max(size.head_height, size.nut_height + 2 * size.pitch)
+
+
 def joint_rooms(settings: Settings) -> tuple[Room, Room, Room]:
     """Return the room of bolts, dowels and keys across a flange of the height asked.
 

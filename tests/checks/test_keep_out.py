@@ -5,8 +5,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from sections.checks.built import KeptOff
 from sections.checks.keep_out import bolt_solid, check_bolts_keep_off, check_keep_outs
+from sections.donor.kept_off import KeptOff
 from sections.numbers.frame import Plane
 from sections.settings.joints import BoltsTable, FlangeTable
 from sections.solids.distance import MeshDistance
@@ -83,7 +83,7 @@ def joint(kind="bolt"):
 def test_a_bolt_in_closed_form():
     """M4 through two flanges of 6: its washer is 9 across (ISO 7089), 0.8 thick; its nut 3.2 high (ISO 4032), and two
     turns of thread of 0.7 stand out beyond; that is more than its head, 4 high (ISO 4762)."""
-    low, high = bolt_solid(joint(), RULES).bounds
+    low, high = bolt_solid(joint(), RULES.settings).bounds
     assert high[2] - 50 == pytest.approx(6 + 0.8 + 3.2 + 1.4) == 50 - low[2]
     assert high[0] == pytest.approx(4.5, abs=0.05)
 
@@ -93,6 +93,6 @@ def test_a_bolt_near_a_tube(off, found):
     """A slab `off` mm past the nut's end, 11.4 from the seam."""
     plan = SimpleNamespace(joints=[joint(), joint("dowel")])
     slab = kept([-50, -50, 50 + 11.4 + off], [50, 50, 200])
-    findings, measures = check_bolts_keep_off(plan, (slab,), RULES)
+    findings, measures = check_bolts_keep_off(plan, (slab,), RULES.settings)
     assert [one.part for one in findings] == ["x1:A+B:bolt1"] * found and len(measures) == 1
     assert measures[0].value == pytest.approx(off, abs=1e-6)

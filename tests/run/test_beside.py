@@ -36,7 +36,7 @@ def test_a_roof_along_a_seam(tmp_path, underside, off, thick):
     column = above.common(PrintSolid.box(np.array([140.0, 140.0, 0.0]), np.array([160.0, 160.0, 200.0])))
     assert column.volume_mm3 / 400 == pytest.approx(thick, abs=0.3)
     skin = trial_skin(body)
-    rules = replace(rules_of(settings, body, skin, np.full((1, 3), 500.0)), weights=ONLY)
+    rules = replace(rules_of(settings, body, (), skin, np.full((1, 3), 500.0)), weights=ONLY)
     shell = trial_shell(skin, rules.depths)
     plane = planned.plan.seams[0].plane
     price = rules.price(shell, shell.split(plane, rules.depths), plane)

@@ -51,6 +51,31 @@ def test_a_tube_inside(pod_folder, z, gap):
         assert one["measured"] < one["limit"] == 8 and one["where"] is not None and "tube" in one["text"]
 
 
+def planned(pod_folder, seams):
+    """The findings of a plan with a tube, on the left alone, that keeps clear of walls and, below a seam at its middle,
+    not of flanges."""
+    text = (pod_folder / "pod.toml").read_text()
+    start, stop = text.index("[seams]"), text.index("[[openings]]")
+    tube = TUBE.format(z=160).replace("[210, 0,", "[210, -38,").replace("length = 60", "length = 30")
+    text = f"{text[:start]}{seams}{text[stop:]}{tube}\n[printer]\nbed = [300, 300, 300]\n"
+    (pod_folder / "pod.toml").write_text(text)
+    command("plan", pod_folder / "pod.toml", "--out", pod_folder / "out")
+    return json.loads((pod_folder / "out" / "pod-plan" / "findings.json").read_text())["findings"]
+
+
+def test_a_plan_tells_of_seams_given(pod_folder):
+    """The roof is at z = 200, a flange reaches 24 below it, and the tube's top is at 170: 6 of 8 mm are left."""
+    found = planned(pod_folder, '[seams]\nplanes = [{ id = "x1", axis = "x", at = 210 }]\n\n')
+    kept = {one["part"]: one["measured"] for one in found if one["code"] == "keep-out"}
+    assert set(kept) >= {"X0L", "X1L"} and min(kept.values()) == pytest.approx(6.0, abs=0.05)
+
+
+def test_seams_are_found_clear_of_it(pod_folder):
+    """The same tube, no seam given: nothing is nearer than asked, though seams are found for the right half."""
+    found = planned(pod_folder, "[seams]\nplanes = []\n\n")
+    assert [one for one in found if one["level"] != "note"] == []
+
+
 @pytest.mark.parametrize(("more", "words"), [
     (WHEEL.format(tyre="big"), ["wheels[1].tyre", "205/55R16"]),
     (TUBE.format(z=100).replace("radius = 10", "radius = -1"), ["keepouts[1]", "radius"]),

@@ -1,0 +1,47 @@
+"""What sections keep off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from sections.numbers.mesh import Mesh
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+
+
+@dataclass(frozen=True)
+class KeptOff:
+    """Something sections and bolts keep `gap` mm off. mesh : closed, vehicle frame."""
+
+    id: str
+    mesh: Mesh
+    gap: float
+
+    @cached_property
+    def solid(self) -> PrintSolid:
+        """It as a solid."""
+        return PrintSolid.of(self.mesh, self.id)
+
+    @cached_property
+    def surface(self) -> MeshDistance:
+        """Distance to its surface."""
+        return MeshDistance(self.mesh)
+
+    def within(self, points: np.ndarray, margin: float) -> np.ndarray:
+        """Return which of points (n, 3), (n,) bool, lie in its box, `margin` mm larger all round."""
+        low, high = self.mesh.bounds
+        return ((points > low - margin) & (points < high + margin)).all(1)
+
+    def too_near(self, points: np.ndarray) -> np.ndarray:
+        """Return which of points (n, 3), (n,) bool, are nearer than the gap, or inside."""
+        near = self.within(points, self.gap)
+        near[near] = self.surface.depth(points[near]) > -self.gap
+        return near
+
+    def __getstate__(self) -> dict[str, Any]:
+        """Return what goes to other processes: no tree, no solid."""
+        return {"id": self.id, "mesh": self.mesh, "gap": self.gap}
