@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +24,7 @@ def load_settings(path: Path) -> Settings:
         settings = Settings.model_validate(layers.data)
     except ValidationError as error:
         raise BadInput(_all_problems(error, layers, path)) from None
-    problems = _contradictions(settings, layers, path)
+    problems = _contradictions(settings, layers, path, [])
     if problems:
         raise BadInput(problems)
     return settings
@@ -36,14 +38,32 @@ def _all_problems(error: ValidationError, layers: Layers, path: Path) -> list[Pr
         key, value, limit, remedy = problem_parts(detail, Settings, layers.data)
         problems.append(Problem(str(layers.file_of(key, path)), dotted(key), value, limit, remedy))
         bad.append(plain_key(detail["loc"], layers.data))
-    rest = _with_stand_ins(_without(layers.data, bad))
+    cuts = sorted({_cut(key) for key in bad}, key=lambda key: [str(step).zfill(6) for step in key])
+    rest = _with_stand_ins(_without(layers.data, cuts))
     try:
         settings = Settings.model_validate(rest)
     except ValidationError:
         return problems
     known = tuple(problem.key for problem in problems)
-    extra = _contradictions(settings, layers, path)
-    return problems + [problem for problem in extra if not problem.key.startswith(known)]
+    extra = _contradictions(settings, layers, path, cuts)
+    lost = [re.escape(name) for name in _names_of(layers.data, cuts)]
+    # What speaks of an item with a mistake in it is told once that is mended.
+    follows = re.compile(rf"(?<!\w)({'|'.join(lost)})(?!\w)") if lost else None
+    return problems + [
+        problem
+        for problem in extra
+        if not problem.key.startswith(known) and not (follows and follows.search(problem.value))
+    ]
+
+
+def _names_of(data: dict, cuts: list[Key]) -> Iterator[str]:
+    """Yield the ids of the list items among keys cut out."""
+    for cut in cuts:
+        item: Any = data
+        for step in cut:
+            item = item[step] if isinstance(item, list) else item.get(step) if isinstance(item, dict) else None
+        if isinstance(cut[-1], int) and isinstance(item, dict) and isinstance(item.get("id"), str):
+            yield item["id"]
 
 
 def _with_stand_ins(data: dict) -> dict:
@@ -51,14 +71,10 @@ def _with_stand_ins(data: dict) -> dict:
     return {**data, "name": data.get("name", "unnamed"), "body": {"units": "mm", **data.get("body", {})}}
 
 
-def _without(data: dict, bad: list[Key]) -> dict:
-    """Return a copy of `data` with the bad keys taken out, so that the rest can be looked at.
-
-    A list with a bad item loses that item whole.
-    """
+def _without(data: dict, cuts: list[Key]) -> dict:
+    """Return a copy of `data` with keys taken out, in order of their lists, so that the rest can be looked at."""
     rest = copy.deepcopy(data)
-    cuts = {_cut(key) for key in bad}
-    for key in sorted(cuts, key=lambda k: [str(s).zfill(6) for s in k], reverse=True):
+    for key in reversed(cuts):
         here: Any = rest
         for step in key[:-1]:
             here = here.get(step) if isinstance(here, dict) else here
@@ -70,17 +86,27 @@ def _without(data: dict, bad: list[Key]) -> dict:
 
 
 def _cut(key: Key) -> Key:
-    """Return the shortest path to take out for a bad key: the list item it lies in, or the key itself."""
+    """Return the shortest path to take out for a bad key: the list item it lies in, whole, or the key itself."""
     for end, step in enumerate(key):
         if isinstance(step, int):
             return key[: end + 1]
     return key
 
 
-def _contradictions(settings: Settings, layers: Layers, path: Path) -> list[Problem]:
-    """Return what the rules find, each rule over the whole settings."""
+def _as_written(key: Key, cuts: list[Key]) -> Key:
+    """Return the key as it is in the file, of which list items were cut out, in order."""
+    for cut in cuts:
+        at = len(cut) - 1
+        if isinstance(cut[at], int) and key[:at] == cut[:at] and len(key) > at and key[at] >= cut[at]:
+            key = (*key[:at], key[at] + 1, *key[at + 1 :])
+    return key
+
+
+def _contradictions(settings: Settings, layers: Layers, path: Path, cuts: list[Key]) -> list[Problem]:
+    """Return what the rules find, each rule over the whole settings. cuts : what the file has and settings do not."""
     problems = []
     for rule in RULES:
-        for key, value, limit, remedy in rule(settings, path.parent):
+        for found, value, limit, remedy in rule(settings, path.parent):
+            key = _as_written(found, cuts)
             problems.append(Problem(str(layers.file_of(key, path)), dotted(key), value, limit, remedy))
     return problems

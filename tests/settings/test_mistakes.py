@@ -192,6 +192,22 @@ def test_all_at_once(pod_folder):
     } <= keys  # fmt: skip
 
 
+def test_items_of_a_list_keep_their_numbers(pod_folder):
+    """The first of four seams is wrong: what is wrong with the third is told of the third, and that the fourth lies
+    beyond the first is no mistake of its own."""
+    start = GOOD.index("planes = [")
+    seams = """planes = [
+    { id = "x1", axis = "w", at = 205 },
+    { id = "y1", axis = "y", at = 0 },
+    { id = "z1", axis = "z", at = 50, within = ["+y9"] },
+    { id = "z2", axis = "z", at = 90, within = ["+x1"] },
+]"""
+    (pod_folder / "wrong.toml").write_text(GOOD[:start] + seams + GOOD[GOOD.index("]\n", start) + 1 :])
+    code, _, said = command("build", pod_folder / "wrong.toml")
+    told = re.findall(r"wrong\.toml: (\S+)", said)
+    assert code == 2 and told == ["seams.planes[1].axis", "seams.planes[3].within[1]"]
+
+
 def test_the_file_that_set_the_key_is_named(pod_folder):
     """With `extends` the message names the file the key stands in."""
     (pod_folder / "base.toml").write_text(GOOD + "\n[wall]\nthickness = 0.1\n")
