@@ -89,25 +89,25 @@ def test_intervals_are_worth_having(recovered):
     assert max(np.mean(width[f"hole {diameter}"]) for diameter in (4, 6, 10)) < 0.06
 
 
-def test_a_true_profile_stays(recovered):
+def test_a_true_profile_stays():
     """On a printer without faults, given one without, shrinkage stays as it was in 19 of 20 directions."""
     made = Set(Settings.model_validate(BODY))
     true = Simulated((1.0, 1.0, 1.0), 0.0, (0.0, 0.0), 0.0, 0.02, 0.005, 0.01)
     kept = 0
-    for seed in range(40):
+    for seed in range(20):
         readings = read(made, true, np.random.default_rng(seed))
         text = profile_text(calibrate(readings), readings, None, "any.toml")
         kept += tomllib.loads(text)["printer"]["shrink"].count(0.0)
-    assert kept >= 0.85 * 120
+    assert kept >= 0.85 * 60
 
 
 @pytest.fixture(scope="module")
 def assembled():
-    """For 20 printers: how many of a seam's joints go together by hand, as drawn without and with the profile."""
+    """For 12 printers: how many of a seam's joints go together by hand, as drawn without and with the profile."""
     made = Set(Settings.model_validate(BODY))
     plain = Proof(made.settings)
     rates, told, lengths = {"without": [], "with": []}, 0, []
-    for seed in range(20):
+    for seed in range(12):
         rng = np.random.default_rng(1000 + seed)
         printer = Simulated.any(rng)
         readings = read(made, printer, rng)
@@ -128,7 +128,7 @@ def test_joints_go_together_with_the_profile(assembled):
     """Keys and pins, both halves of the seam printed on the printer the profile is of: at least 19 of 20 slide, as the
     profile promises; drawn without it, far fewer."""
     rates, told, _ = assembled
-    assert told >= 17
+    assert told >= 10
     assert np.mean(rates["with"]) >= 0.95
     assert np.mean(rates["without"]) < 0.8
 
