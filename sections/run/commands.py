@@ -49,8 +49,11 @@ def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
         report = propose(settings, parameters.parent, target, pool)
     except BadInput as error:
         raise error.read_from(str(parameters)) from None
-    for measure in report.measures:
-        pool.progress.say(f"{measure.name}: {measure.value:.4g} {measure.unit}".rstrip())
+    for name in dict.fromkeys(measure.name for measure in report.measures):
+        # Of several with one name the least: the nearest approach of all.
+        least = min((one for one in report.measures if one.name == name), key=lambda one: one.value)
+        where = "" if least.part == "all" else f" ({least.part})"
+        pool.progress.say(f"{name}: {least.value:.4g} {least.unit}".rstrip() + where)
     pool.progress.say(f"{target}: {SEAMS_NAME}, the plan and pictures")
     return _tell(report, target, pool)
 

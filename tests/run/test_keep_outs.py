@@ -60,7 +60,8 @@ def planned(pod_folder, seams):
     tube = TUBE.format(z=160).replace("[210, 0,", "[210, -38,").replace("length = 60", "length = 30")
     text = f"{text[:start]}{seams}{text[stop:]}{tube}\n[printer]\nbed = [300, 300, 300]\n"
     (pod_folder / "pod.toml").write_text(text)
-    command("plan", pod_folder / "pod.toml", "--out", pod_folder / "out")
+    _, _, said = command("plan", pod_folder / "pod.toml", "--out", pod_folder / "out")
+    assert said.count("keep-out-gap:") == 1, "the nearest approach alone"
     return json.loads((pod_folder / "out" / "pod-plan" / "findings.json").read_text())["findings"]
 
 
