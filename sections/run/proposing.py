@@ -8,26 +8,23 @@ import numpy as np
 
 from sections.body import load_body
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
-from sections.checks.keep_out import approaches, check_bolts_keep_off
 from sections.donor.keep_outs import keep_outs
-from sections.donor.kept_off import KeptOff
 from sections.export.stage import recover, staged
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
+from sections.run.gaps import Gaps
 from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME
 from sections.run.rounds import plan_with_seams, too_large
-from sections.run.scratch import Scratch, held, scratch_beside, skin_distance
+from sections.run.scratch import Scratch, scratch_beside, skin_distance
 from sections.run.seaming import FoundSeams
 from sections.run.work import Blank
 from sections.seaming.measure import SeamLine, seam_line
 from sections.seaming.naming import seam_lines
 from sections.settings import Settings
-from sections.solids.distance import MeshDistance
-from sections.solids.print_solid import PrintSolid
 
 SEAMS_NAME = "seams.toml"
 
@@ -47,12 +44,11 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
             pool.progress.say(note)
         # Read before anything is searched, so that a mistake in them is told soon.
         kept_off = keep_outs(settings, folder)
-        found, planned = plan_with_seams(settings, body, kept_off, scratch, pool)
+        found, planned, gaps = plan_with_seams(settings, body, kept_off, scratch, pool)
         for note in planned.notes:
             pool.progress.say(note)
         lines = _lines(planned, found.settings.seams.angle, scratch, pool)
-        near = _near(settings, planned, kept_off, scratch, pool)
-        report = _report(settings, folder, found, planned, lines, near, scratch)
+        report = _report(settings, folder, found, planned, lines, gaps, scratch)
         (partial / SEAMS_NAME).write_text(_proposal_text(settings, found), "utf-8")
         (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
         _pictures(planned, scratch, partial, pool)
@@ -85,26 +81,16 @@ def measure_lines(folder: Path, blank: Blank, planes: dict[str, Plane], angle: f
     return [line for line in found if line is not None]
 
 
-def _near(settings: Settings, planned: Planned, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool):
-    """Return (findings, measures): where bare sections and bolts come near to what is kept off."""
-    scratch.put("kept-off", kept_off)
-    names = [section.id for section in planned.plan.sections] if kept_off else []
-    tasks = [(scratch.folder, name, planned.blanks[name]) for name in names]
-    told = pool.map("keeping off", measure_gaps, tasks, names) if names else []
-    told.append(check_bolts_keep_off(planned.plan, kept_off, settings))
-    return [one for found, _ in told for one in found], [one for _, read in told for one in read]
-
-
-def measure_gaps(folder: Path, name: str, blank: Blank) -> tuple[list[Finding], list[Measure]]:
-    """Return what one bare section comes near to of all that is kept off, kept in a scratch folder."""
-    wall = blank.load_wall(Scratch(folder))
-    return approaches(name, PrintSolid.of(wall, name), wall, MeshDistance(wall), held(folder, "kept-off"))
-
-
 def _report(
-    settings: Settings, folder: Path, found: FoundSeams, planned: Planned, lines: list[SeamLine], near, scratch: Scratch
+    settings: Settings,
+    folder: Path,
+    found: FoundSeams,
+    planned: Planned,
+    lines: list[SeamLine],
+    gaps: Gaps,
+    scratch: Scratch,
 ) -> Report:
-    """Return what a plan came to and what is wrong with it. near : (findings, measures) of what is kept off."""
+    """Return what a plan came to and what is wrong with it."""
     plan = planned.plan
     volumes = np.array([planned.blanks[section.id].load_wall(scratch).volume_mm3 for section in plan.sections])
     worst = min(lines, key=lambda line: line.least, default=None)
@@ -119,9 +105,9 @@ def _report(
     ]
     if worst is not None:
         measures.append(Measure("seam-angle-least", worst.seam, worst.least, "deg"))
-    findings = [*_too_large(settings, plan), *_without_room(plan), *near[0], *_shallow(settings, lines)]
+    findings = [*_too_large(settings, plan), *_without_room(plan), *gaps.findings, *_shallow(settings, lines)]
     digest = parameters_digest(settings, folder)
-    return Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), (*measures, *near[1]))
+    return Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), (*measures, *gaps.measures))
 
 
 def _too_large(settings: Settings, plan: Plan):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from sections.body import Body
 from sections.donor.kept_off import KeptOff
 from sections.plan.model import Place, Plan, PlannedSection, PlannedShortage
 from sections.plan.pose import beds_of
+from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import Planned, make_plan
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch, skin_distance
@@ -23,6 +24,8 @@ _AGAIN = 8
 # mm; how much more room than it lacked a section is given, and how far a seam is kept off where one had no room.
 _MORE, _OFF = 1.0, 30.0
 _ROUNDING = 1e-3
+# mm; what comes too near no deeper than so far below the wall does wherever the seams are.
+_WALL = 1.0
 
 
 @dataclass(frozen=True)
@@ -31,6 +34,7 @@ class _Round:
 
     found: FoundSeams
     planned: Planned
+    gaps: Gaps
     troubles: Troubles
 
     @property
@@ -46,7 +50,7 @@ def plan_build(
     """Return (settings with every seam given, the plan of a build, or of the section `only`). Raises BadInput."""
     if settings.seams.mode == "given":
         return settings, make_plan(settings, body, scratch, pool, only)
-    found, planned = plan_with_seams(settings, body, kept_off, scratch, pool)
+    found, planned, _ = plan_with_seams(settings, body, kept_off, scratch, pool)
     pool.progress.say(f"seams: {len(found.settings.seams.planes) - len(settings.seams.planes)} found")
     if only is not None:
         planned = make_plan(found.settings, body, scratch, pool, only)
@@ -55,14 +59,15 @@ def plan_build(
 
 def plan_with_seams(
     settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool
-) -> tuple[FoundSeams, Planned]:
-    """Return seams found for a body and the plan they make, the one with the fewest troubles of all rounds. Raises
-    BadInput where no plan is found."""
+) -> tuple[FoundSeams, Planned, Gaps]:
+    """Return (seams found for a body, the plan they make, how near that comes to what is kept off), of all rounds the
+    one with the fewest troubles. Raises BadInput where no plan is found."""
     search: Search | None = search_seams(settings, body, kept_off, scratch, pool)
     best, last = None, None
     for _ in range(1 + _AGAIN):
         found = search.found()
-        last = _looked_at(found, make_plan(found.settings, body, scratch, pool), settings, scratch)
+        planned = make_plan(found.settings, body, scratch, pool)
+        last = _looked_at(found, planned, gaps_of(settings, planned, kept_off, scratch, pool), settings, scratch)
         best = last if best is None or last.rank < best.rank else best
         if not len(last.troubles):
             break
@@ -71,13 +76,13 @@ def plan_with_seams(
         if search is None or search.nodes == before.nodes:
             break
     if best is not last:
-        return best.found, make_plan(best.found.settings, body, scratch, pool)
-    return best.found, best.planned
+        return best.found, make_plan(best.found.settings, body, scratch, pool), best.gaps
+    return best.found, best.planned, best.gaps
 
 
 def _told(troubles: Troubles) -> str:
     large, short = len(troubles.larger), len(troubles.clear)
-    return f"sections too large: {large}, seams without room for joints or a mark: {short}; searched again there"
+    return f"sections too large: {large}, seams without room or too near something: {short}; searched again there"
 
 
 def too_large(settings: Settings, plan: Plan) -> Iterator[tuple[PlannedSection, int, float]]:
@@ -90,7 +95,7 @@ def too_large(settings: Settings, plan: Plan) -> Iterator[tuple[PlannedSection, 
             yield section, axis, float(rooms[section.printer][axis])
 
 
-def _looked_at(found: FoundSeams, planned: Planned, settings: Settings, scratch: Scratch) -> _Round:
+def _looked_at(found: FoundSeams, planned: Planned, gaps: Gaps, settings: Settings, scratch: Scratch) -> _Round:
     plan = planned.plan
     planes = {seam.id: seam.plane for seam in plan.seams}
     larger = []
@@ -100,17 +105,38 @@ def _looked_at(found: FoundSeams, planned: Planned, settings: Settings, scratch:
             middle = np.average(wall.triangles.mean(1), axis=0, weights=wall.areas_mm2)
             own = tuple(planes[name].toward(sign) for name, sign in section.seams)
             larger.append(Larger(own, middle, section.pose.rotation[:, axis], section.size[axis] - room + _MORE))
-    return _Round(found, planned, Troubles(tuple(larger), _crowded(plan, scratch)))
+    wall = settings.wall.thickness
+    clear = np.vstack([_kept_clear(_crowded(plan), scratch), _kept_clear(_near(plan, gaps), scratch, wall + _WALL)])
+    return _Round(found, planned, gaps, Troubles(tuple(larger), clear))
 
 
-def _crowded(plan: Plan, scratch: Scratch) -> np.ndarray:
-    """Return the places, (m, 5) as in Rules, where a seam left no room for joints or a mark; of mirrored ones one."""
+def _kept_clear(places: Iterable[Place], scratch: Scratch, least: float = 0.0) -> np.ndarray:
+    """Return places that lie `least` mm below the skin or deeper as rows to keep clear, (m, 5) as in Rules."""
+    at = np.unique(np.array(list(places), float).reshape(-1, 3), axis=0)
+    depth = skin_distance(scratch.folder).unsigned(at) if len(at) else np.empty(0)
+    return np.column_stack([at, np.full(len(at), _OFF), depth])[depth >= least]
+
+
+def _twice(plan: Plan) -> set[str]:
+    """Return the sections that are mirror images of others, and their pairs."""
     mirrored = {section.id for section in plan.sections if section.mirror_of is not None}
-    twice = mirrored | {pair.id for pair in plan.pairs if {pair.minus, pair.plus} <= mirrored}
-    asked = [_where(short, plan) for short in plan.shortages if short.where not in twice]
-    places = np.unique(np.array([at for at in asked if at is not None], float).reshape(-1, 3), axis=0)
-    depth = skin_distance(scratch.folder).unsigned(places) if len(places) else np.empty(0)
-    return np.column_stack([places, np.full(len(places), _OFF), depth])
+    return mirrored | {pair.id for pair in plan.pairs if {pair.minus, pair.plus} <= mirrored}
+
+
+def _crowded(plan: Plan) -> Iterator[Place]:
+    """Yield the places where a seam left no room for joints or a mark; of mirrored ones one."""
+    twice = _twice(plan)
+    for short in plan.shortages:
+        if short.where not in twice and (at := _where(short, plan)) is not None:
+            yield at
+
+
+def _near(plan: Plan, gaps: Gaps) -> Iterator[Place]:
+    """Yield the places, on the half that is searched, where a section or bolt comes too near to something."""
+    twice = _twice(plan)
+    for finding in gaps.findings:
+        x, y, z = finding.where
+        yield (x, -y if {finding.part, finding.part.rpartition(":")[0]} & twice else y, z)
 
 
 def _where(short: PlannedShortage, plan: Plan) -> Place | None:

@@ -78,6 +78,12 @@ def test_seams_are_found_clear_of_it(pod_folder):
     assert [one for one in found if one["level"] != "note"] == []
 
 
+def test_what_trial_cuts_did_not_see_is_searched_again(pod_folder, monkeypatch):
+    """With trial cuts blind to it, the first plan's seam comes too near, as carved; the last plan's does not."""
+    monkeypatch.setattr("sections.seaming.keeping_off.KeepingOff.of", lambda settings, things: None)
+    assert [one for one in planned(pod_folder, "[seams]\nplanes = []\n\n") if one["level"] != "note"] == []
+
+
 @pytest.mark.parametrize(("more", "words"), [
     (WHEEL.format(tyre="big"), ["wheels[1].tyre", "205/55R16"]),
     (TUBE.format(z=100).replace("radius = 10", "radius = -1"), ["keepouts[1]", "radius"]),

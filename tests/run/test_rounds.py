@@ -36,7 +36,7 @@ def looks(pod_folder, tmp_path, monkeypatch):
         settings = load_settings(write(pod_folder, "[seams]\nplanes = []\n\n", bed))
         scratch = Scratch(tmp_path / "scratch")
         scratch.folder.mkdir()
-        _, planned = rounds.plan_with_seams(settings, load_body(settings, pod_folder), (), scratch, quiet_pool())
+        _, planned, _ = rounds.plan_with_seams(settings, load_body(settings, pod_folder), (), scratch, quiet_pool())
         return settings, planned, seen
 
     return plan

@@ -1,0 +1,43 @@
+"""How near what a plan carved, bare sections and bolts, comes to what is kept off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from sections.checks.finding import Finding, Measure
+from sections.checks.keep_out import approaches, check_bolts_keep_off
+from sections.donor.kept_off import KeptOff
+from sections.run.planning import Planned
+from sections.run.pool import Pool
+from sections.run.scratch import Scratch, held
+from sections.run.work import Blank
+from sections.settings import Settings
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+
+
+@dataclass(frozen=True)
+class Gaps:
+    """findings : what comes nearer than asked. measures : how near all comes that comes near."""
+
+    findings: tuple[Finding, ...] = ()
+    measures: tuple[Measure, ...] = ()
+
+
+def gaps_of(settings: Settings, planned: Planned, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool) -> Gaps:
+    """Return how near a plan's bare sections and bolts come to what is kept off."""
+    if not kept_off:
+        return Gaps()
+    scratch.put("kept-off", kept_off)
+    names = [section.id for section in planned.plan.sections]
+    tasks = [(scratch.folder, name, planned.blanks[name]) for name in names]
+    told = [*pool.map("keeping off", measure_gaps, tasks, names)]
+    told.append(check_bolts_keep_off(planned.plan, kept_off, settings))
+    return Gaps(tuple(one for found, _ in told for one in found), tuple(one for _, read in told for one in read))
+
+
+def measure_gaps(folder: Path, name: str, blank: Blank) -> tuple[list[Finding], list[Measure]]:
+    """Return how near one bare section comes to all that is kept off, kept in a scratch folder."""
+    wall = blank.load_wall(Scratch(folder))
+    return approaches(name, PrintSolid.of(wall, name), wall, MeshDistance(wall), held(folder, "kept-off"))
