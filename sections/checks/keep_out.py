@@ -6,13 +6,11 @@ import numpy as np
 
 from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure, place
-from sections.donor.kept_off import KeptOff
-from sections.numbers.mesh import Mesh
+from sections.donor.kept_off import KeptOff, Thing
 from sections.numbers.sampling import sample_surface
 from sections.plan.model import Plan, PlannedJoint
 from sections.settings import Settings
 from sections.settings.joint_line import bolt_reach
-from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.standards import fastener
 
@@ -24,7 +22,7 @@ _PLACES, _SEED, _WITHIN = 4000, 13, 1e-3
 
 def check_keep_outs(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding for everything a section comes nearer to than asked; how far into it, where it does reach in."""
-    return approaches(part.id, part.solid, part.mesh, part.surface, truth.keep_outs)
+    return approaches(part, truth.keep_outs)
 
 
 def check_bolts_keep_off(plan: Plan, keep_outs: tuple[KeptOff, ...], settings: Settings):
@@ -32,27 +30,23 @@ def check_bolts_keep_off(plan: Plan, keep_outs: tuple[KeptOff, ...], settings: S
     findings, measures = [], []
     for joint in plan.joints if keep_outs else ():
         if joint.joint.kind == "bolt":
-            solid = bolt_solid(joint, settings)
-            mesh = solid.mesh()
-            found, read = approaches(joint.id, solid, mesh, MeshDistance(mesh), keep_outs)
-            findings, measures = findings + found, measures + read
+            found, read = approaches(Thing(joint.id, bolt_solid(joint, settings).mesh()), keep_outs)
+            findings += found
+            measures += read
     return findings, measures
 
 
-def approaches(
-    name: str, solid: PrintSolid, mesh: Mesh, surface: MeshDistance, keep_outs: tuple[KeptOff, ...]
-) -> tuple[list[Finding], list[Measure]]:
-    """Return a finding for everything a named solid comes nearer to than asked, and how near it is to all around.
-    mesh, surface : of the solid."""
+def approaches(part: Thing | BuiltSection, keep_outs: tuple[KeptOff, ...]) -> tuple[list[Finding], list[Measure]]:
+    """Return a finding for everything a part comes nearer to than asked, and how near it is to all around."""
     findings, measures = [], []
     for kept in keep_outs:
-        found = _approach(solid, mesh, surface, kept)
+        found = _approach(part, kept)
         if found is None:
             continue
         gap, where = found
-        measures.append(Measure("keep-out-gap", f"{name}:{kept.id}", gap, "mm"))
+        measures.append(Measure("keep-out-gap", f"{part.id}:{kept.id}", gap, "mm"))
         if gap < kept.gap:
-            findings.append(_finding(name, kept, gap, where))
+            findings.append(_finding(part.id, kept, gap, where))
     return findings, measures
 
 
@@ -61,21 +55,22 @@ def _finding(part: str, kept: KeptOff, gap: float, where: np.ndarray) -> Finding
     return Finding("keep-out", "fault", part, gap, kept.gap, "mm", place(where), text)
 
 
-def _approach(solid: PrintSolid, mesh: Mesh, surface: MeshDistance, kept: KeptOff) -> tuple[float, np.ndarray] | None:
+def _approach(part: Thing | BuiltSection, kept: KeptOff) -> tuple[float, np.ndarray] | None:
     """Return (gap, mm, minus the depth where they overlap; where), or None for what is further off than is told."""
     within = kept.gap + _TOLD
+    mesh = part.mesh
     low, high = mesh.bounds
     other_low, other_high = kept.mesh.bounds
     if (low > other_high + within).any() or (other_low > high + within).any():
         return None
-    gap = solid.gap_to(kept.solid, within)
+    gap = part.solid.gap_to(kept.solid, within)
     if gap >= within:
         return None
     if gap > 0:
-        own, theirs = kept.surface.unsigned(mesh.vertices), surface.unsigned(kept.mesh.vertices)
+        own, theirs = kept.surface.unsigned(mesh.vertices), part.surface.unsigned(kept.mesh.vertices)
         at = mesh.vertices[own.argmin()] if own.min() <= theirs.min() else kept.mesh.vertices[theirs.argmin()]
         return gap, at
-    common = solid.common(kept.solid)
+    common = part.solid.common(kept.solid)
     if common.is_empty:
         return 0.0, mesh.vertices[kept.surface.unsigned(mesh.vertices).argmin()]
     inside = common.mesh()
@@ -83,7 +78,7 @@ def _approach(solid: PrintSolid, mesh: Mesh, surface: MeshDistance, kept: KeptOf
     depth = kept.surface.unsigned(places)
     if depth.max() < _WITHIN:
         # All of it lies inside the section.
-        depth = surface.unsigned(places)
+        depth = part.surface.unsigned(places)
     return -max(float(depth.max()), _WITHIN), places[depth.argmax()]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Any
 
@@ -14,12 +14,11 @@ from sections.solids.print_solid import PrintSolid
 
 
 @dataclass(frozen=True)
-class KeptOff:
-    """Something sections and bolts keep `gap` mm off. mesh : closed, vehicle frame."""
+class Thing:
+    """Something that may come near another. mesh : closed, vehicle frame."""
 
     id: str
     mesh: Mesh
-    gap: float
 
     @cached_property
     def solid(self) -> PrintSolid:
@@ -31,6 +30,17 @@ class KeptOff:
         """Distance to its surface."""
         return MeshDistance(self.mesh)
 
+    def __getstate__(self) -> dict[str, Any]:
+        """Return what goes to other processes: no tree, no solid."""
+        return {one.name: getattr(self, one.name) for one in fields(self)}
+
+
+@dataclass(frozen=True)
+class KeptOff(Thing):
+    """Something sections and bolts keep `gap` mm off."""
+
+    gap: float
+
     def within(self, points: np.ndarray, margin: float) -> np.ndarray:
         """Return which of points (n, 3), (n,) bool, lie in its box, `margin` mm larger all round."""
         low, high = self.mesh.bounds
@@ -41,7 +51,3 @@ class KeptOff:
         near = self.within(points, self.gap)
         near[near] = self.surface.depth(points[near]) > -self.gap
         return near
-
-    def __getstate__(self) -> dict[str, Any]:
-        """Return what goes to other processes: no tree, no solid."""
-        return {"id": self.id, "mesh": self.mesh, "gap": self.gap}

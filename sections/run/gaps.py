@@ -7,14 +7,12 @@ from pathlib import Path
 
 from sections.checks.finding import Finding, Measure
 from sections.checks.keep_out import approaches, check_bolts_keep_off
-from sections.donor.kept_off import KeptOff
+from sections.donor.kept_off import KeptOff, Thing
 from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch, held
 from sections.run.work import Blank
 from sections.settings import Settings
-from sections.solids.distance import MeshDistance
-from sections.solids.print_solid import PrintSolid
 
 
 @dataclass(frozen=True)
@@ -39,5 +37,4 @@ def gaps_of(settings: Settings, planned: Planned, kept_off: tuple[KeptOff, ...],
 
 def measure_gaps(folder: Path, name: str, blank: Blank) -> tuple[list[Finding], list[Measure]]:
     """Return how near one bare section comes to all that is kept off, kept in a scratch folder."""
-    wall = blank.load_wall(Scratch(folder))
-    return approaches(name, PrintSolid.of(wall, name), wall, MeshDistance(wall), held(folder, "kept-off"))
+    return approaches(Thing(name, blank.load_wall(Scratch(folder))), held(folder, "kept-off"))

@@ -32,8 +32,10 @@ class KeepingOff:
         if not things:
             return None
         if settings.body.symmetric:
-            # Seams are found for the right half and mirrored.
-            things += tuple(KeptOff(one.id, one.mesh.mirrored_y(), one.gap) for one in things)
+            # Seams are found for the right half and mirrored; what has its mirror image by it needs none.
+            known = {one.mesh.vertices.tobytes() for one in things}
+            images = [KeptOff(one.id, one.mesh.mirrored_y(), one.gap) for one in things]
+            things += tuple(one for one in images if one.mesh.vertices.tobytes() not in known)
         flange, wall = settings.flange, settings.wall.thickness
         count = int(np.ceil((flange.height - wall) / _SPACING)) + 1
         deep = np.linspace(wall, flange.height, count)
