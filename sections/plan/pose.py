@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.spatial import ConvexHull
 
-from sections.numbers.box import Turns, tight_axes
+from sections.numbers.box import Turns, tightened
 from sections.numbers.frame import Frame, make_frame
 from sections.numbers.mesh import NO_GROWTH, Growth
 from sections.settings import Settings
@@ -123,7 +123,7 @@ def _rank(pose: Pose) -> tuple[float, ...]:
 def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose:
     """Return the pose with the given rotation (rows are the bed's axes), turned about the vertical to fit best."""
     local = hull @ rotation.T
-    extent = _ANGLES.extents(local[:, :2].T).T
+    extent = _ANGLES.extents(local[:, :2]).T
     over = (extent - np.array(bed.room[:2])).max(1)
     best = (
         int(np.argmin(np.round(over, 6)))
@@ -156,12 +156,11 @@ def _turn_down(normal: np.ndarray) -> np.ndarray:
 
 
 def _free_rotations(hull: np.ndarray):
-    """Yield named rotations to try when no flat face will do: a tight box each way up, as it stands, then all round."""
-    box = tight_axes(hull)
-    box = box if np.linalg.det(box) > 0 else box * [[1.0], [1.0], [-1.0]]
-    for base in (box, np.eye(3)):
+    """Yield named rotations to try when no flat face will do: tight boxes each way up, as it stands, then all round."""
+    for base in (*tightened(hull), np.eye(3)):
+        right = base if np.linalg.det(base) > 0 else base * [[1.0], [1.0], [-1.0]]
         for axis in range(3):
-            yield "edge", np.roll(base, axis, axis=0)
+            yield "edge", np.roll(right, axis, axis=0)
     for x, y, z, w in even_turns(300):
         yield "edge", _rotation(x, y, z, w)
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 import numpy as np
 
 from sections.features.boss import Boss
 from sections.features.hardpoint import Hardpoint
 from sections.features.key import Key
 from sections.plan.bosses import boss_axis
-from sections.plan.model import PlannedBoss, PlannedSection
+from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.plan.pose import beds_of
 from sections.plan.seam_marks import SeamFace
-from sections.plan.seams import Seam
 from sections.run.joining import Joined
 from sections.run.pieces import Piece
 from sections.run.pool import Pool
@@ -31,7 +32,8 @@ def lay_pieces(
 ) -> list[PlannedSection]:
     """Return the sections with print pose and mark. A mirror image is posed on its own, for its own tongues."""
     rules = LayRules(beds_of(settings), settings.wall.thickness, flange_reach(settings), settings.label)
-    tasks = [(scratch.folder, _task(piece, joined, bosses), rules) for piece in pieces]
+    shared = _shared(joined)
+    tasks = [(scratch.folder, _task(piece, joined, bosses, shared[piece.id]), rules) for piece in pieces]
     laid = pool.map("laying sections", lay_section, tasks, [piece.id for piece in pieces])
     sections = []
     for piece, (pose, mark) in zip(pieces, laid, strict=True):
@@ -47,11 +49,22 @@ def lay_pieces(
     return sections
 
 
-def _task(piece: Piece, joined: Joined, bosses: tuple[PlannedBoss, ...]) -> LayTask:
+def _shared(joined: Joined) -> defaultdict[str, list[tuple[str, PlannedJoint]]]:
+    """Return for each section its joints, each with its seam."""
     seam_of = {pair.id: pair.seam for pair in joined.pairs}
-    tongues = [j for j in joined.joints if j.minus == piece.id and j.joint.kind == "key" and not j.joint.loose]
-    standing = {seam_of[joint.pair] for joint in tongues}
-    corners = [joint.frame.to_world(_tongue_corners(joint.joint)) for joint in tongues]
+    shared = defaultdict(list)
+    for joint in joined.joints:
+        for section in (joint.minus, joint.plus):
+            shared[section].append((seam_of[joint.pair], joint))
+    return shared
+
+
+def _task(
+    piece: Piece, joined: Joined, bosses: tuple[PlannedBoss, ...], shared: list[tuple[str, PlannedJoint]]
+) -> LayTask:
+    tongues = [(s, j) for s, j in shared if j.minus == piece.id and j.joint.kind == "key" and not j.joint.loose]
+    standing = {seam for seam, _ in tongues}
+    corners = [joint.frame.to_world(_tongue_corners(joint.joint)) for _, joint in tongues]
     corners += [boss.frame.to_world(_mouth_corners(boss.boss)) for boss in bosses if boss.section == piece.id]
     faces = joined.faces[piece.id]
     downs = tuple(
@@ -61,17 +74,21 @@ def _task(piece: Piece, joined: Joined, bosses: tuple[PlannedBoss, ...]) -> LayT
     )
     near = tuple((boss_axis(boss)[1], boss.boss.reach) for boss in bosses if boss.section == piece.id)
     marked = tuple(
-        SeamFace(seam.plane.toward(-sign), seam.plane.frame(), faces[seam.id], _taken(piece, seam, joined, seam_of))
+        SeamFace(
+            seam.plane.toward(-sign),
+            seam.plane.frame(),
+            faces[seam.id],
+            _taken([joint for name, joint in shared if name == seam.id]),
+        )
         for seam, sign in piece.seams
         if seam.id in faces
     )
     return LayTask(piece.blank, downs, np.vstack([np.empty((0, 3)), *corners]), piece.planes, near, marked)
 
 
-def _taken(piece: Piece, seam: Seam, joined: Joined, seam_of: dict[str, str]) -> np.ndarray:
-    """Return where a section's joints on a seam are, and how far each reaches, (n, 4) mm."""
-    here = [j for j in joined.joints if piece.id in (j.minus, j.plus) and seam_of[j.pair] == seam.id]
-    return np.array([(*j.frame.origin, j.joint.half_length) for j in here]).reshape(-1, 4)
+def _taken(joints: list[PlannedJoint]) -> np.ndarray:
+    """Return where joints are, and how far each reaches, (n, 4) mm."""
+    return np.array([(*j.frame.origin, j.joint.half_length) for j in joints]).reshape(-1, 4)
 
 
 def _mouth_corners(boss: Boss | Hardpoint) -> np.ndarray:

@@ -57,6 +57,10 @@ class Rules:
         """The longest anything that fits can be, mm."""
         return float(np.linalg.norm(self.rooms, axis=1).max())
 
+    def least(self, length: float) -> int:
+        """Return the fewest sections that what does not fit as it is can be cut into, when it is so long, mm."""
+        return max(2, int(np.ceil(length / self.reach)))
+
     def fitting(self, shell: Shell) -> float | None:
         """Return what a shell costs as it is, in sections; None when it does not fit."""
         groups = self.fitted(shell)

@@ -58,6 +58,8 @@ def solve(shell: Shell, rules: Rules, depth: int, limit: float) -> Found | None:
     whole = rules.fitting(shell)
     if whole is not None:
         return Found(whole, Node()) if whole < limit else None
+    if rules.least(0.0) >= limit:
+        return None
     best = None
     for way in ways(shell, rules, depth):
         found = begin(shell, way, rules, depth, best.cost if best else limit)

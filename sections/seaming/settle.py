@@ -126,9 +126,10 @@ def _reaches(shell: Shell, along: np.ndarray, places: list[_Place], rules: Rules
     """Return for each place the farthest one a slice from it can end at; from a later place none ends nearer."""
     reach, stop = [], 0
     for start in range(len(places)):
-        stop = max(stop, start)
-        rest = shell.split(plane_at(along, places[start].at), rules.depths).beyond if start else shell
-        while stop + 1 < len(places):
+        stop, at = max(stop, start), places[start].at
+        rest = shell.short_of(along, at + rules.reach + _SAME)
+        rest = rest.split(plane_at(along, at), rules.depths).beyond if start else rest
+        while stop + 1 < len(places) and places[stop + 1].at <= at + rules.reach:
             last = stop + 2 == len(places)
             part = rest if last else rest.split(plane_at(along, places[stop + 1].at), rules.depths).short
             if len(part) and rules.fitted(part) is None:

@@ -93,6 +93,11 @@ class Shell:
             return [self]
         return [self.kept(self.faces[of_face == number], self.bounds) for number in numbers]
 
+    def short_of(self, along: np.ndarray, at: float) -> Shell:
+        """Return the faces that begin short of a place along a unit vector (3,), mm; itself where all do."""
+        begins = (self.vertices @ along < at)[self.faces].any(1)
+        return self if begins.all() else self.kept(self.faces[begins], self.bounds)
+
     def split(self, plane: Plane, depths: Depths) -> Split:
         """Return what lies beyond a plane and short of it, and the line between."""
         off = plane.distance(self.vertices)

@@ -13,6 +13,8 @@ from sections.seaming.shell import Shell, Split
 # mm; how exactly the longest slice that fits is found, and how far back a cut goes at a time to where it may run.
 _STEP, _BACK = 5.0, 4.0
 _BACK_TRIES, _MOST_CUTS = 12, 200
+# As few slices come off either end: the other is tried where those of one cost so much more than their number.
+_DEAR = 0.5
 
 
 @dataclass(frozen=True)
@@ -21,6 +23,21 @@ class Sliced:
 
     cost: float
     planes: tuple[Plane, ...]
+
+
+@dataclass(frozen=True)
+class _Peeled:
+    """Slices off one end. cost : of those, infinite where no more fit. planes : at their far ends. done : whether they
+    are all there is, within the limit."""
+
+    cost: float
+    planes: tuple[Plane, ...]
+    done: bool
+
+    @property
+    def is_dear(self) -> bool:
+        """Whether they cost much more than so many should."""
+        return self.cost - len(self.planes) - self.done > _DEAR
 
 
 @dataclass(frozen=True)
@@ -37,14 +54,15 @@ def sliced(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slice
     """Return the fewest slices of a shell along a unit vector (3,) that all fit, each as long as it may be, begun from
     whichever end is better; None when some part fits in no length, or all of it would cost `limit` or more."""
     ahead = _peeled(shell, along, rules, limit)
-    back = _peeled(shell, -along, rules, ahead.cost if ahead else limit)
-    if back is None:
-        return ahead
-    return Sliced(back.cost, tuple(plane.flipped() for plane in reversed(back.planes)))
+    if ahead.is_dear:
+        back = _peeled(shell, -along, rules, ahead.cost if ahead.done else limit)
+        if back.done:
+            return Sliced(back.cost, tuple(plane.flipped() for plane in reversed(back.planes)))
+    return Sliced(ahead.cost, ahead.planes) if ahead.done else None
 
 
-def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Sliced | None:
-    """Return a shell sliced from its low end on."""
+def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> _Peeled:
+    """Return a shell sliced from its low end on until the cost is sure to reach `limit`."""
     where = shell.vertices @ along
     at, end, cost, last, rest = float(where.min()), float(where.max()), 0.0, 0.0, shell
     planes: list[Plane] = []
@@ -52,19 +70,23 @@ def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slic
         whole = rules.fitting(rest) if end - at < rules.reach else None
         if whole is not None:
             cost += whole
-            return Sliced(cost, tuple(planes)) if cost < limit else None
-        found = _longest(rest, along, (at, end), last, rules)
+            return _Peeled(cost, tuple(planes), cost < limit)
+        if cost + rules.least(end - at) >= limit:
+            break
+        near = rest.short_of(along, at + rules.reach + _STEP + rules.beside)
+        found = _longest(near, along, (at, end), last, rules)
         if found is None:
-            return None
+            return _Peeled(np.inf, tuple(planes), False)
         slice_, price = found
-        last, at, rest = slice_.at - at, slice_.at, slice_.split.beyond
+        last, at = slice_.at - at, slice_.at
         cost += rules.worth(slice_.groups) + price
-        if cost >= limit:
-            return None
         planes.append(plane_at(along, at))
+        rest = slice_.split.beyond if near is rest else rest.split(planes[-1], rules.depths).beyond
         if not len(rest):
-            return Sliced(cost, tuple(planes[:-1]))
-    return None
+            return _Peeled(cost, tuple(planes[:-1]), cost < limit)
+        if cost >= limit:
+            break
+    return _Peeled(cost, tuple(planes), False)
 
 
 def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: Rules) -> tuple[_Slice, float] | None:
@@ -79,6 +101,8 @@ def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: 
             long = last + _STEP
         elif best:
             best, short = tried, last + _STEP
+    elif (best := _tried(rest, along, low + short, rules)) is None:
+        return None
     while long - short > _STEP:
         middle = (short + long) / 2
         tried = _tried(rest, along, low + middle, rules)
