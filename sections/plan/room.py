@@ -123,9 +123,9 @@ def _has_room(joint: Joint, run: Run, around: Surroundings) -> tuple[np.ndarray,
     ok = shapely.contains_xy(around.outline, run.points[:, 0], run.points[:, 1])
     enters = np.full(len(ok), "", dtype="U5")
     for probe in joint.probes():
+        _keep_over_face(ok, run, around, probe)
         for points in _nearest_first(probe.points):
             _keep_plastic(ok, run, around, points, probe)
-        _keep_over_face(ok, run, around, probe)
     if isinstance(joint, Bolt):
         rows = np.flatnonzero(ok)
         enters[rows] = _entry(joint, _part(run, rows), around)

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -33,8 +36,8 @@ from sections.settings.joint_line import shortest_run
 from sections.settings.joints import SeamPlane
 from sections.solids.print_solid import PrintSolid
 
-# How many ways to begin are tried at once.
-_BATCH = 2
+# How many ways to begin are tried at once, after all strips.
+_BATCH = 4
 # mm; a panel's slices are so much smaller than a bed.
 _SPARE = 2.0
 
@@ -118,7 +121,7 @@ def search_seams(settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], 
         if node is None:
             raise BadInput([no_plan(settings, part.cell.id, part.shell, rules)])
     grid, least = grid_count(whole, room), least_count(whole, settings.wall.thickness, room)
-    return Search(given, rules, parts, _settled(given, parts, nodes, rules), grid, least)
+    return Search(given, rules, parts, _settled(given, parts, nodes, rules, scratch, pool), grid, least)
 
 
 def search_again(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool) -> Search | None:
@@ -142,13 +145,28 @@ def _amended(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool, *
     nodes = [next(others) if found is None else found.node for found in kept]
     if None in nodes:
         return None
-    return replace(search, rules=rules, parts=parts, nodes=_settled(search.settings, parts, nodes, rules))
+    settled_nodes = _settled(search.settings, parts, nodes, rules, scratch, pool)
+    return replace(search, rules=rules, parts=parts, nodes=settled_nodes)
 
 
-def _settled(settings: Settings, parts: tuple[Part, ...], nodes: list[Node], rules: Rules) -> tuple[Node, ...]:
+def _settled(
+    settings: Settings, parts: tuple[Part, ...], nodes: list[Node], rules: Rules, scratch: Scratch, pool: Pool
+) -> tuple[Node, ...]:
     junctions = Junctions(shortest_run(settings))
+    folder = scratch.new_folder("settling")
+    folder.put("rules", rules)
+
+    def share(function: Callable, tasks: list[tuple]) -> list[Any]:
+        given = [(folder.folder, function, task) for task in tasks]
+        return pool.map("settling seams", by_the_rules, given, [function.__name__] * len(tasks), few=1)
+
     pairs = zip(parts, nodes, strict=True)
-    return tuple(settled(part.shell, node, rules, junctions) for part, node in pairs)
+    return tuple(settled(part.shell, node, rules, junctions, share) for part, node in pairs)
+
+
+def by_the_rules(folder: Path, function: Callable, task: tuple) -> Any:
+    """Return what a function makes of a task and of the rules kept in a scratch folder."""
+    return function(*task, held(folder, "rules"))
 
 
 def _with_centre(settings: Settings) -> Settings:
@@ -219,11 +237,12 @@ def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool)
         folder.put(f"part-{number}", part.shell)
         best: Found | None = None
         todo = sorted(ways(part.shell, rules, DEPTH), key=lambda way: way.count)
-        for first in range(0, len(todo), _BATCH):
-            batch = todo[first : first + _BATCH]
+        strips = sum(not way.count for way in todo)
+        for first, last in pairwise([0, *range(strips, len(todo), _BATCH), len(todo)]):
+            batch = todo[first:last]
             tasks = [(folder.folder, number, way, best.cost if best else np.inf) for way in batch]
             names = [f"{part.cell.id}, {way.count or 'strip'}" for way in batch]
-            step = f"finding seams in {part.cell.id}, ways {first + 1} to {first + len(batch)} of {len(todo)}"
+            step = f"finding seams in {part.cell.id}, ways {first + 1} to {last} of {len(todo)}"
             found = [one for one in pool.map(step, try_way, tasks, names, few=1) if one is not None]
             best = min([*([best] if best else []), *found], key=lambda one: one.cost, default=None)
         nodes.append(best.node if best else None)

@@ -18,8 +18,9 @@ DEPTH = 2
 _STRIP_WAYS = 3
 # Where a cut between equal slices may be moved to, in slices.
 _SHIFTS = (0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12, -0.18, 0.18, -0.25, 0.25)
-# Slices so far that cost so many times what the limit leaves them on average, of at least so many, promise no better.
-_HOPE, _SEEN = 1.2, 2
+# The first slice, and those up to a later one, that cost so many times what the limit leaves them on average promise no
+# better.
+_FIRST_HOPE, _HOPE = 2.0, 1.2
 # A part that looks one way on the whole, by this share of its area, has directions of its own.
 _LOOKS_ONE_WAY = 0.6
 
@@ -101,12 +102,11 @@ def begin(shell: Shell, way: Way, rules: Rules, depth: int, limit: float) -> Fou
             plane, split, price = cut
             cost, part, rest = cost + price, split.short, split.beyond
             planes.append(plane)
-        found = Found(0.0, Node()) if not len(part) else solve(part, rules, depth - 1, limit - cost)
+        most = limit * min(1.0, (_FIRST_HOPE if number == 1 else _HOPE) * number / way.count)
+        found = Found(0.0, Node()) if not len(part) else solve(part, rules, depth - 1, most - cost)
         if found is None:
             return None
         cost += found.cost
-        if number >= _SEEN and cost * way.count > _HOPE * limit * number:
-            return None
         parts.append(found.node)
     return Found(cost, Node(tuple(planes), tuple(parts))) if cost < limit else None
 

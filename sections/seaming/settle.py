@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -15,6 +17,11 @@ from sections.seaming.strip import plane_at
 
 # mm, between the places looked at for a cut, and between two that are one.
 _SPACING, _SAME = 12.0, 0.05
+# How many lots the work on one strip is done in.
+_LOTS = 4
+
+# Does a function of some arguments, and of the rules as its last one, for each of some tasks, at once or one by one.
+Share = Callable[[Callable, list[tuple]], list[Any]]
 
 
 @dataclass(frozen=True)
@@ -26,22 +33,23 @@ class _Place:
     area: float
 
 
-def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions) -> Node:
+def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions, share: Share | None = None) -> Node:
     """Return a plan with the cuts of its strips settled; those of slices that are cut further stay, and those that are
     settled already."""
+    share = share or (lambda function, tasks: [function(*task, rules) for task in tasks])
     if not node.planes:
         return node
     along = np.array(node.planes[0].normal)
     is_strip = not any(part.planes for part in node.parts)
     free = is_strip and not node.settled
-    planes = _strip(shell, along, node.planes, rules, junctions) if free else node.planes
+    planes = _strip(shell, along, node.planes, rules, junctions, share) if free else node.planes
     splits = _splits(shell, planes, rules)
     for split in splits:
         junctions.add(split)
     if is_strip:
         return Node(planes, (Node(),) * (len(planes) + 1), True)
     slices = zip(_slices(shell, splits), node.parts, strict=True)
-    parts = [settled(of, part, rules, junctions) for of, part in slices]
+    parts = [settled(of, part, rules, junctions, share) for of, part in slices]
     return Node(planes, tuple(parts), True)
 
 
@@ -58,13 +66,17 @@ def _slices(shell: Shell, splits: list[Split]) -> list[Shell]:
     return [split.short for split in splits] + [splits[-1].beyond if splits else shell]
 
 
-def _strip(shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rules, junctions: Junctions):
+def _strip(
+    shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rules, junctions: Junctions, share: Share
+) -> tuple[Plane, ...]:
     """Return the cheapest cuts of a strip that all fit, those it came with among them."""
     where = shell.vertices @ along
     ends = float(where.min()), float(where.max())
-    between = _places(shell, along, ends, [plane.offset for plane in first], rules, junctions)
+    wanted = _wanted(shell, along, ends, [plane.offset for plane in first], rules, junctions)
+    between = _each(share, places_at, [(shell, along, lot, junctions) for lot in np.array_split(wanted, _LOTS)])
     places = [_Place(ends[0], 0.0, 0.0), *between, _Place(ends[1], 0.0, shell.area)]
-    reach = _reaches(shell, along, places, rules)
+    at, lots = [place.at for place in places], np.array_split(np.arange(len(places)), _LOTS)
+    reach = _each(share, reaches, [(shell, along, at, lot) for lot in lots])
     mean = shell.area / (len(first) + 1)
     cost, before = np.full(len(places), np.inf), np.zeros(len(places), int)
     cost[0] = 0.0
@@ -84,6 +96,11 @@ def _strip(shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rul
     return min((planes, first), key=lambda one: _cost(shell, one, mean, rules, junctions))
 
 
+def _each(share: Share, function: Callable, tasks: list[tuple]) -> list:
+    """Return what a function returns for all tasks, one after another, in one list."""
+    return [one for some in share(function, tasks) for one in some]
+
+
 def _uneven(area: float, mean: float, rules: Rules) -> float:
     """Return what a slice of so much skin, mm2, costs for not being as large as the others, in sections."""
     return rules.weights.uneven * (area / mean - 1) ** 2
@@ -99,13 +116,17 @@ def _cost(shell: Shell, planes: tuple[Plane, ...], mean: float, rules: Rules, ju
     return np.inf if None in costs else float(sum(costs))
 
 
-def _places(shell: Shell, along: np.ndarray, ends: tuple[float, float], first: list[float], rules, junctions):
-    """Return where a strip may be cut, in order: at `first`, evenly, where other cuts end, and a run off them."""
+def _wanted(shell: Shell, along: np.ndarray, ends, first: list[float], rules: Rules, junctions: Junctions):
+    """Return where a cut of a strip is tried, in order: at `first`, evenly, where other cuts end, a run off them."""
     met = junctions.within(np.array([shell.vertices.min(0), shell.vertices.max(0)])) @ along
     evenly = np.arange(ends[0] + rules.shortest, ends[1] - rules.shortest, _SPACING)
     wanted = np.sort(np.concatenate([first, evenly, met, met - junctions.run - 1, met + junctions.run + 1]))
     wanted = wanted[(wanted >= ends[0] + rules.shortest) & (wanted <= ends[1] - rules.shortest)]
-    wanted = wanted[np.diff(wanted, prepend=-np.inf) > _SAME]
+    return wanted[np.diff(wanted, prepend=-np.inf) > _SAME]
+
+
+def places_at(shell: Shell, along: np.ndarray, wanted: np.ndarray, junctions: Junctions, rules: Rules) -> list[_Place]:
+    """Return where a strip may be cut, of the places (k,) mm along it where that is tried."""
     places = []
     for at in wanted:
         plane = plane_at(along, at)
@@ -122,16 +143,17 @@ def _price(shell: Shell, split: Split, plane: Plane, rules: Rules, junctions: Ju
     return None if price is None else price + rules.weights.offset * junctions.clashes(split)
 
 
-def _reaches(shell: Shell, along: np.ndarray, places: list[_Place], rules: Rules) -> list[int]:
-    """Return for each place the farthest one a slice from it can end at; from a later place none ends nearer."""
+def reaches(shell: Shell, along: np.ndarray, places: list[float], starts: np.ndarray, rules: Rules) -> list[int]:
+    """Return for some of the places, mm along a strip, by their numbers (k,) in order, the number of the farthest one a
+    slice from each can end at; from a later place none ends nearer."""
     reach, stop = [], 0
-    for start in range(len(places)):
-        stop, at = max(stop, start), places[start].at
+    for start in map(int, starts):
+        stop, at = max(stop, start), places[start]
         rest = shell.short_of(along, at + rules.reach + _SAME)
         rest = rest.split(plane_at(along, at), rules.depths).beyond if start else rest
-        while stop + 1 < len(places) and places[stop + 1].at <= at + rules.reach:
+        while stop + 1 < len(places) and places[stop + 1] <= at + rules.reach:
             last = stop + 2 == len(places)
-            part = rest if last else rest.split(plane_at(along, places[stop + 1].at), rules.depths).short
+            part = rest if last else rest.split(plane_at(along, places[stop + 1]), rules.depths).short
             if len(part) and rules.fitted(part) is None:
                 break
             stop += 1
