@@ -37,7 +37,6 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
     for line in recover(target):
         pool.progress.say(line)
     with scratch_beside(target) as scratch, staged(target) as partial:
-        pool.warm(("sections.run.seaming", "sections.run.work"))
         pool.progress.start("reading the body", 1)
         body = load_body(settings, folder)
         for note in body.notes:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -36,8 +35,10 @@ from sections.settings.joint_line import shortest_run
 from sections.settings.joints import SeamPlane
 from sections.solids.print_solid import PrintSolid
 
-# How many ways to begin are tried at once, after all strips.
-_BATCH = 4
+# How many ways to begin, or a few more, are tried at once, after all strips.
+_LOT = 4
+# A plan that costs more than so many times the sections of an even grid is looked for only where there is no other.
+_OF_GRID = 1.2
 # mm; a panel's slices are so much smaller than a bed.
 _SPARE = 2.0
 
@@ -223,10 +224,7 @@ def _region(cell: Cell, settings: Settings) -> Region:
 
 
 def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool) -> list[Node | None]:
-    """Return the cheapest plan found for each part, None without one: a part that fits is left as it is.
-
-    What the ways of one batch come to is the limit of the next; a batch does not depend on the number of processes.
-    """
+    """Return the cheapest plan found for each part, None without one: a part that fits is left as it is."""
     folder = scratch.new_folder("search")
     folder.put("rules", rules)
     nodes: list[Node | None] = []
@@ -235,18 +233,29 @@ def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool)
             nodes.append(Node())
             continue
         folder.put(f"part-{number}", part.shell)
-        best: Found | None = None
-        todo = sorted(ways(part.shell, rules, DEPTH), key=lambda way: way.count)
-        strips = sum(not way.count for way in todo)
-        for first, last in pairwise([0, *range(strips, len(todo), _BATCH), len(todo)]):
-            batch = todo[first:last]
-            tasks = [(folder.folder, number, way, best.cost if best else np.inf) for way in batch]
-            names = [f"{part.cell.id}, {way.count or 'strip'}" for way in batch]
-            step = f"finding seams in {part.cell.id}, ways {first + 1} to {last} of {len(todo)}"
-            found = [one for one in pool.map(step, try_way, tasks, names, few=1) if one is not None]
-            best = min([*([best] if best else []), *found], key=lambda one: one.cost, default=None)
+        room = rules.rooms[rules.rooms.prod(1).argmax()]
+        limits = (_OF_GRID * grid_count(part.shell, room), np.inf)
+        found = (_cheapest(part, rules, (folder.folder, number), limit, pool) for limit in limits)
+        best = next((one for one in found if one is not None), None)
         nodes.append(best.node if best else None)
     return nodes
+
+
+def _cheapest(part: Part, rules: Rules, kept: tuple[Path, int], limit: float, pool: Pool) -> Found | None:
+    """Return the cheapest plan found for a part that costs less than `limit`, or None. kept : its folder and number.
+
+    What the ways of one lot come to is the limit of the next; a lot does not depend on the number of processes.
+    """
+    best: Found | None = None
+    todo = sorted(ways(part.shell, rules, DEPTH), key=lambda way: way.count)
+    strips = sum(not way.count for way in todo)
+    lots = max(1, (len(todo) - strips) // _LOT)
+    for lot in [todo[:strips], *np.array_split(np.array(todo[strips:], object), lots)]:
+        names = [f"{part.cell.id}, {way.count or 'strip'}" for way in lot]
+        tasks = [(*kept, way, best.cost if best else limit) for way in lot]
+        found = [one for one in pool.map(f"finding seams in {part.cell.id}", try_way, tasks, names, few=1) if one]
+        best = min([*([best] if best else []), *found], key=lambda one: one.cost, default=None)
+    return best
 
 
 def try_way(folder: Path, number: int, way: Way, limit: float) -> Found | None:

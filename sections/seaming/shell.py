@@ -36,6 +36,7 @@ class Shell:
     """Part of a body's skin.
 
     vertices : (n, 3) mm. inner : (n, 3) what stands deepest behind each. normals : (n, 3) of the skin. faces : (m, 3).
+    strays : (k, 3) mm, ends of what stands behind skin next door and reaches in here.
     bounds : (k, 8) places in it, mm, directions, the longest, mm, the piece nearest to a place may be along its own,
     and 1 where that holds for all pieces together.
     """
@@ -45,6 +46,7 @@ class Shell:
     normals: np.ndarray
     faces: np.ndarray
     bounds: np.ndarray = field(default_factory=lambda: np.empty((0, 8)))
+    strays: np.ndarray = field(default_factory=lambda: np.empty((0, 3)))
 
     @staticmethod
     def of(mesh: Mesh, normals: np.ndarray, depths: Depths) -> Shell:
@@ -79,7 +81,7 @@ class Shell:
     @cached_property
     def points(self) -> np.ndarray:
         """All that must fit, (k, 3) mm."""
-        return np.vstack([self.vertices, self.inner])
+        return np.vstack([self.vertices, self.inner, self.strays])
 
     def with_bounds(self, bounds: np.ndarray) -> Shell:
         """Return the shell with more bounds, (k, 8)."""
@@ -87,26 +89,31 @@ class Shell:
 
     def pieces(self) -> list[Shell]:
         """Return its separate pieces; faces hang together by corners."""
-        of_face = corner_groups(self.faces)[self.faces[:, 0]]
+        group = corner_groups(self.faces)
+        of_face = group[self.faces[:, 0]]
         numbers = np.unique(of_face)
         if len(numbers) == 1:
             return [self]
-        return [self.kept(self.faces[of_face == number], self.bounds) for number in numbers]
+        of_stray = group[cKDTree(self.vertices).query(self.strays)[1]] if len(self.strays) else np.empty(0, int)
+        return [
+            self.kept(self.faces[of_face == number], self.bounds, self.strays[of_stray == number]) for number in numbers
+        ]
 
     def short_of(self, along: np.ndarray, at: float) -> Shell:
         """Return the faces that begin short of a place along a unit vector (3,), mm; itself where all do."""
         begins = (self.vertices @ along < at)[self.faces].any(1)
-        return self if begins.all() else self.kept(self.faces[begins], self.bounds)
+        return self if begins.all() else self.kept(self.faces[begins], self.bounds, self.strays)
 
     def split(self, plane: Plane, depths: Depths) -> Split:
         """Return what lies beyond a plane and short of it, and the line between."""
         off = plane.distance(self.vertices)
         beyond = off > -_ON
         far = plane.distance(self.bounds[:, :3]) > 0
+        strays = self._strays(beyond, plane)
         side = beyond[self.faces].sum(1)
         mixed = (side == 1) | (side == 2)
         if not mixed.any():
-            plus, minus = ((self, self.faces[side == n], self.bounds[far == (n > 0)]) for n in (3, 0))
+            plus, minus = ((self, self.faces[side == n], self.bounds[far == (n > 0)], strays[n > 0]) for n in (3, 0))
             return Split(plus, minus, np.empty((0, 2, 3)), np.empty((0, 3)))
         faces = _lone_first(self.faces[mixed], beyond)
         normals = Mesh(self.vertices, faces).normals
@@ -120,7 +127,17 @@ class Shell:
         plus = np.vstack([self.faces[side == 3], lone[is_beyond], pair[~twice]])
         minus = np.vstack([self.faces[side == 0], lone[~is_beyond], pair[twice]])
         short = added._tongued(len(self.vertices), plane, depths)
-        return Split((added, plus, self.bounds[far]), (short, minus, self.bounds[~far]), added.vertices[ends], normals)
+        of_beyond, of_short = (added, plus, self.bounds[far], strays[1]), (short, minus, self.bounds[~far], strays[0])
+        return Split(of_beyond, of_short, added.vertices[ends], normals)
+
+    def _strays(self, beyond: np.ndarray, plane: Plane) -> tuple[np.ndarray, np.ndarray]:
+        """Return the ends, short of a plane and beyond it, (k, 3) mm, of what stands behind skin of the other side."""
+        reaches = plane.distance(self.inner) > 0
+        strays = [self.inner[beyond & ~reaches], self.inner[~beyond & reaches]]
+        if len(self.strays):
+            far = plane.distance(self.strays) > 0
+            strays = [np.vstack([strays[n], self.strays[far == n]]) for n in (0, 1)]
+        return tuple(strays)
 
     def _on_edges(self, faces, off, normals, plane: Plane, depths: Depths) -> tuple[Shell, np.ndarray]:
         """Return (the shell with a corner more where each edge meets the plane, (k, 2) which two each face has)."""
@@ -145,12 +162,12 @@ class Shell:
         inner[first:] += depths.tongue * np.asarray(plane.normal)
         return replace(self, inner=inner)
 
-    def kept(self, faces: np.ndarray, bounds: np.ndarray) -> Shell:
-        """Return what of it has some faces, (m, 3), and bounds, (k, 8)."""
+    def kept(self, faces: np.ndarray, bounds: np.ndarray, strays: np.ndarray) -> Shell:
+        """Return what of it has some faces, (m, 3), bounds, (k, 8), and strays, (k, 3)."""
         used = np.zeros(len(self.vertices), bool)
         used[faces] = True
         number = np.cumsum(used) - 1
-        return Shell(self.vertices[used], self.inner[used], self.normals[used], number[faces], bounds)
+        return Shell(self.vertices[used], self.inner[used], self.normals[used], number[faces], bounds, strays)
 
 
 @dataclass(frozen=True)
@@ -159,22 +176,22 @@ class Split:
     and bounds of it. line : (k, 2, 3) mm, the skin's own line in the plane, piece by piece. normals : (k, 3) of the
     skin along it."""
 
-    of_beyond: tuple[Shell, np.ndarray, np.ndarray]
-    of_short: tuple[Shell, np.ndarray, np.ndarray]
+    of_beyond: tuple[Shell, np.ndarray, np.ndarray, np.ndarray]
+    of_short: tuple[Shell, np.ndarray, np.ndarray, np.ndarray]
     line: np.ndarray
     normals: np.ndarray
 
     @cached_property
     def beyond(self) -> Shell:
         """The part beyond the plane."""
-        shell, faces, bounds = self.of_beyond
-        return shell.kept(faces, bounds)
+        shell, *rest = self.of_beyond
+        return shell.kept(*rest)
 
     @cached_property
     def short(self) -> Shell:
         """The part short of the plane."""
-        shell, faces, bounds = self.of_short
-        return shell.kept(faces, bounds)
+        shell, *rest = self.of_short
+        return shell.kept(*rest)
 
 
 def grown_together(pieces: list[Shell], close: float) -> list[list[Shell]]:
