@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -39,6 +40,13 @@ class Surroundings:
     joint_reach: float
     bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...] = ()
 
+    @cached_property
+    def edge(self) -> shapely.Geometry:
+        """Where the shared face ends, in the frame's x, y."""
+        edge = self.outline.boundary
+        shapely.prepare(edge)
+        return edge
+
 
 def surface_around(minus: Mesh, plus: Mesh, plane: Plane, reach: np.ndarray) -> Mesh:
     """Return the surfaces of two sections without their faces on a plane, within (2, 3) bounds, mm."""
@@ -60,6 +68,8 @@ _OFFSETS = (
 )
 
 
+# mm; how far off the seam plane, or inexact, counts as nothing.
+_LEVEL = 0.02
 # mm; spacing of the places looked at along a bolt's way.
 _ALONG = 2.5
 
@@ -163,19 +173,21 @@ def _off_other_joints(points: np.ndarray, local: np.ndarray, around: Surrounding
 
 
 def _keep_over_face(ok: np.ndarray, run: Run, around: Surroundings, probe: Probe) -> None:
-    """Strike from `ok`, (n,) bool, the stations where a corner of a probe's outline lies beyond the face.
+    """Strike from `ok`, (n,) bool, the stations where a point of a probe on the seam lies beyond the face, or too near
+    to the face's edge.
 
-    Far enough from all surface it could as well be outside, beyond a seam close by.
+    Far enough from all surface it could as well be outside, beyond a seam close by; and where a face ends there is
+    surface, which takes longer to measure to.
     """
-    outline = shapely.get_coordinates(shapely.MultiPoint(probe.points[:, :2]).convex_hull)
-    if len(outline) < 2:
-        return
+    level = np.unique(probe.points[np.abs(probe.points[:, 2]) < _LEVEL, :2], axis=0)
     rows = np.flatnonzero(ok)
     across = np.column_stack([-run.tangents[rows, 1], run.tangents[rows, 0]])
-    x, y = outline[:-1].T[:, None, :, None]
+    x, y = level.T[:, None, :, None]
     over = run.points[rows, None] + x * run.tangents[rows, None] + y * across[:, None]
     shapely.prepare(around.outline)
     ok[rows] = shapely.contains_xy(around.outline, over[..., 0], over[..., 1]).all(1)
+    rows, over = rows[ok[rows]], over[ok[rows]]
+    ok[rows] = ~shapely.dwithin(around.edge, shapely.points(over), probe.clearance - _LEVEL).any(1)
 
 
 def _part(run: Run, rows: np.ndarray) -> Run:
