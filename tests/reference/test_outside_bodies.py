@@ -77,9 +77,10 @@ STILL_REFUSED = {
 }
 
 
-@pytest.mark.parametrize(
-    "name", [pytest.param(n, marks=pytest.mark.slow) if n == "twin_hull.stl" else n for n in STILL_REFUSED]
-)
+LARGE = {"twin_hull.stl", "quadrotor.stl"}
+
+
+@pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.slow if n in LARGE else []) for n in STILL_REFUSED])
 def test_refused_all_the_same(name, outside, tmp_path):
     """Sheets without thickness that stand about, as in these, have no inside: mending says so, with the place."""
     units, scale, mend = STILL_REFUSED[name]

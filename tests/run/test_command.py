@@ -8,7 +8,10 @@ import subprocess
 import sys
 import time
 
+import numpy as np
 import pytest
+from vtkmodules.util.numpy_support import vtk_to_numpy
+from vtkmodules.vtkIOImage import vtkPNGReader
 
 from sections.export.stage import partial_folder
 from tests.conftest import ROOT, build_quietly, command, real_command
@@ -41,21 +44,16 @@ def test_help_imports_nothing_heavy():
     assert done.stdout.rstrip().endswith("[]")
 
 
-def test_build_check_and_a_damaged_file(pod_folder):
-    """Clean: 0. A section's STL shortened, another's missing: 1, and each is named. Nothing built: 3."""
-    out = pod_folder / "out"
-    code, said, error = real_command("check", pod_folder / "pod.toml", "--out", out)
+def test_check_and_a_damaged_file(pod_folder, made):
+    """A section's STL shortened, another's missing: 1, and each is named. Nothing built: 3."""
+    code, _, error = real_command("check", pod_folder / "pod.toml", "--out", pod_folder / "elsewhere")
     assert code == 3 and "build first" in error
-    code, _, error = real_command("build", pod_folder / "pod.toml", "--out", out, "--processes", "1")
-    assert code == 0, error
-    assert "no findings" in error and "local codes" in error
-    assert (out / "pod" / "findings.json").is_file()
-    stl = out / "pod" / "sections" / "X0R.stl"
+    stl = made / "sections" / "X0R.stl"
     stl.write_bytes(stl.read_bytes()[:2000])
-    (out / "pod" / "sections" / "X1L.3mf").unlink()
-    code, _, error = real_command("check", pod_folder / "pod.toml", "--out", out, "--processes", "1")
+    (made / "sections" / "X1L.3mf").unlink()
+    code, _, error = real_command("check", pod_folder / "pod.toml", "--out", made.parent, "--processes", "1")
     assert code == 1 and "Traceback" not in error
-    found = json.loads((out / "pod" / "findings.json").read_text())["findings"]
+    found = json.loads((made / "findings.json").read_text())["findings"]
     assert {"file-changed", "unreadable"} <= {f["code"] for f in found}
     assert {"X0R", "X1L"} <= {f["part"] for f in found if f["code"] == "file-changed"}
 
@@ -113,7 +111,8 @@ def test_only_one_section(pod, pod_folder):
 
 
 def test_new_then_build(pod_folder):
-    """A starter written for a STEP body builds as it stands, without a finding."""
+    """A starter written for a STEP body builds as it stands, without a finding, every step told in plain lines, with
+    pictures that show something, named in the manifest."""
     import cadquery as cq
 
     from tests.pod.pod import body
@@ -126,8 +125,27 @@ def test_new_then_build(pod_folder):
     assert 'units = "mm"' in text and "# thickness = 4.0" in text and 'id = "x1"' in text
     code, _, error = real_command("new", mine, "--body", pod_folder / "pod.step")
     assert code == 2 and "not there yet" in error and mine.read_text() == text
-    code, _, error = real_command("build", mine, "--out", pod_folder / "out", "--processes", "1")
+    out = pod_folder / "out"
+    code, said, error = real_command("build", mine, "--out", out, "--processes", "1", "--pictures")
     assert code == 0, error
+    assert "no findings" in error and "local codes" in error
+    assert (out / "mine" / "findings.json").is_file()
+    assert "\x1b" not in error + said and "\r" not in error, "without a terminal"
+    for step in ("reading the body", "carving walls", "placing joints", "building sections"):
+        assert step in error
+    names = json.loads((out / "mine" / "manifest.json").read_text())["pictures"]
+    assert len(names) == 3
+    for name in names:
+        assert 0.08 < drawn(out / "mine" / name) < 0.95, name
+
+
+def drawn(picture):
+    """Return what part of a picture's pixels is not background."""
+    reader = vtkPNGReader()
+    reader.SetFileName(str(picture))
+    reader.Update()
+    pixels = vtk_to_numpy(reader.GetOutput().GetPointData().GetScalars())
+    return (np.abs(pixels.astype(int) - pixels[0]) > 12).any(1).mean()
 
 
 def test_new_never_guesses_a_unit(pod_folder, pod):
@@ -136,7 +154,7 @@ def test_new_never_guesses_a_unit(pod_folder, pod):
     assert code == 2 and "--units" in error and not (pod_folder / "mine.toml").exists()
 
 
-@pytest.mark.parametrize("key", ["loose", "fixed"])
+@pytest.mark.parametrize("key", [pytest.param("loose", marks=pytest.mark.slow), "fixed"])
 def test_coupons(pod_folder, key):
     """Ten test prints and what they take, each read back and measured; holes within 0.03 of their marks."""
     text = (pod_folder / "pod.toml").read_text()
@@ -161,28 +179,6 @@ def test_coupons(pod_folder, key):
     sizes = {m["part"]: m["value"] for m in measures if m["name"] == "coupon-size"}
     assert sizes["coupon-length:x-150"] == sizes["coupon-length:y-150"] == pytest.approx(150.0, abs=1e-3)
     assert sizes["coupon-height:height-40"] == pytest.approx(40.0, abs=1e-3)
-
-
-def test_pictures_and_plain_lines(pod_folder):
-    """--pictures adds PNGs that show something, named in the manifest. Without a terminal there are no control
-    characters; every step and what it works on is told."""
-    import numpy as np
-    from vtkmodules.util.numpy_support import vtk_to_numpy
-    from vtkmodules.vtkIOImage import vtkPNGReader
-
-    code, said, error = real_command("build", pod_folder / "pod.toml", "--out", pod_folder, "--pictures", "--no-check")
-    assert code == 0 and "\x1b" not in error + said and "\r" not in error, error
-    for step in ("reading the body", "carving walls", "placing joints", "building sections"):
-        assert step in error
-    names = json.loads((pod_folder / "pod" / "manifest.json").read_text())["pictures"]
-    assert len(names) == 3
-    for name in names:
-        reader = vtkPNGReader()
-        reader.SetFileName(str(pod_folder / "pod" / name))
-        reader.Update()
-        pixels = vtk_to_numpy(reader.GetOutput().GetPointData().GetScalars())
-        drawn = (np.abs(pixels.astype(int) - pixels[0]) > 12).any(1).mean()
-        assert 0.08 < drawn < 0.95, name
 
 
 def test_a_mistake_found_late_names_the_file(pod_folder):

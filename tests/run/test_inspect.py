@@ -76,7 +76,7 @@ def test_mistakes(tmp_path, arguments, told):
     assert code == 2 and told in said and "Traceback" not in said and not (tmp_path / "out").exists()
 
 
-_SLOW = {"quadrotor.stl"}
+_SLOW = {"quadrotor.stl", "twin_hull.stl"}
 
 
 @pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.slow) if n in _SLOW else n for n in OUTSIDE])

@@ -27,7 +27,7 @@ def process_of(_number):
     return os.getpid()
 
 
-@pytest.mark.parametrize("processes", [1, 2])
+@pytest.mark.parametrize("processes", [pytest.param(1, marks=pytest.mark.slow), 2])
 def test_each_failure_is_told_and_ends_nothing_else(processes):
     kinds = ["one", "slow", "two", "dies", "three", "refuses", "stumbles", "four"]
     with Attempts(processes, Silent()) as attempts:

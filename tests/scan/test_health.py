@@ -188,7 +188,13 @@ def test_the_verdict_is_the_builds_own(seed):
 
 
 @pytest.mark.parametrize(
-    "name", ["rover_base.stl", "rover_chassis.stl", "twin_hull.stl", "wave_boat.obj", "quadrotor.stl"]
+    "name",
+    [
+        "rover_base.stl",
+        "rover_chassis.stl",
+        "wave_boat.obj",
+        *(pytest.param(large, marks=pytest.mark.slow) for large in ("twin_hull.stl", "quadrotor.stl")),
+    ],
 )
 def test_outside_bodies_as_trimesh_counts_them(outside, name):
     """Open edges, edges with more faces and doubled faces of spoilt meshes nobody here made, counted by trimesh."""
