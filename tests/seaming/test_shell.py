@@ -142,3 +142,37 @@ def test_two_sides_of_a_thin_edge(apart, groups):
     far = box((50, 50, 50)).split(Plane((0.0, 0.0, 1.0), 999.0), DEPTHS).short
     moved = Shell(far.vertices + 1000, far.inner + 1000, far.normals, far.faces)
     assert len(grown_together([*pieces, moved], 12.0)) == groups + 1
+
+
+class TestNextDoor:
+    """Skin that leans by 25 deg out of a seam at z = 0, all on x > 0 below it, and a side of the body below the seam: a
+    flange 24 mm deep, across the whole width, ends 24 / sin 25 deg = 56.8 mm in from where the skin meets the seam."""
+
+    END, WIDE = 24 / np.sin(np.radians(25.0)), 280.0
+
+    def parts(self, at):
+        drop = np.tan(np.radians(25.0))
+        skin = [[x, y, -x * drop] for x, y in ((-300, 0), (300, 0), (300, self.WIDE), (-300, self.WIDE))]
+        side = [[-300, 0, -250], [0, 0, -250], [0, 0, -1], [-300, 0, -1]]
+        mesh = Mesh(np.array(skin + side, float), [[0, 1, 2], [0, 2, 3], [4, 5, 6], [4, 6, 7]])
+        shell = Shell.of(mesh, np.repeat(mesh.normals[[0, 2]], 4, axis=0), DEPTHS)
+        below = shell.split(Plane((0.0, 0.0, 1.0), 0.0), DEPTHS).short
+        return below.split(Plane((1.0, 0.0, 0.0), at), DEPTHS)
+
+    def test_it_reaches_in(self):
+        """A cut a millimetre nearer than that: the part short of it has an end of the flange in it, as wide as the
+        skin; a millimetre farther, only its own side."""
+        short = self.parts(-self.END + 1).short
+        assert short.points[:, 0].min() == -300 and np.ptp(short.points[:, 1]) == pytest.approx(self.WIDE)
+        assert np.ptp(self.parts(-self.END - 1).short.points[:, 1]) <= 24
+
+    def test_it_stays_with_the_nearest_piece(self):
+        """Its ends: at both edges of the skin and half way, where its two faces meet."""
+        (piece,) = self.parts(-self.END + 1).short.pieces()
+        assert sorted(piece.strays[:, 1]) == pytest.approx([0, self.WIDE / 2, self.WIDE])
+
+    def test_it_is_cut_further(self):
+        """Of what reaches in, a further cut leaves each end on its side."""
+        short = self.parts(-self.END + 1).short
+        cut = short.split(Plane((0.0, 1.0, 0.0), self.WIDE / 3), DEPTHS)
+        assert [len(one.strays) for one in (cut.short, cut.beyond)] == [1, 2]
