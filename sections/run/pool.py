@@ -8,6 +8,7 @@ import os
 from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
+from threading import Thread
 from typing import Any
 
 from sections.run.progress import Progress
@@ -25,17 +26,20 @@ class Pool:
         self.progress = progress
         self.processes = processes
         self._executor: ProcessPoolExecutor | None = None
+        self._leaving: list[Thread] = []
 
     def __enter__(self) -> Pool:
         return self
 
     def __exit__(self, kind, error, trace) -> None:
+        # Left to itself while Python ends, the executor can print a traceback of its own; only a user who stops the run
+        # does not wait for the tasks under way.
+        stopped = kind is not None and issubclass(kind, KeyboardInterrupt)
         if self._executor is not None:
-            # Left to itself while Python ends, the executor can print a traceback of its own; only a user who stops
-            # the run does not wait for the tasks under way.
-            stopped = kind is not None and issubclass(kind, KeyboardInterrupt)
             self._executor.shutdown(wait=not stopped, cancel_futures=True)
             self._executor = None
+        for leaving in self._leaving if not stopped else ():
+            leaving.join()
 
     def warm(self, modules: tuple[str, ...] = ()) -> None:
         """Start the processes now, and have each import these modules, while the first one reads the body."""
@@ -56,11 +60,15 @@ class Pool:
         self.warm()
         return Begun(self.progress, function, tasks, names, [self._executor.submit(function, *task) for task in tasks])
 
-    def rest(self) -> None:
-        """Let the processes go; the next tasks start new ones."""
+    def rest(self, *, wait: bool = True) -> None:
+        """Let the processes go; the next tasks start new ones. wait : until they have gone, which takes seconds."""
         if self._executor is not None:
-            self._executor.shutdown()
+            leaving = Thread(target=self._executor.shutdown, daemon=True)
+            leaving.start()
+            self._leaving.append(leaving)
             self._executor = None
+            if wait:
+                leaving.join()
 
     def map(
         self, step: str, function: Callable, tasks: Iterable[tuple], names: Iterable[str], few: int = _FEW

@@ -135,6 +135,7 @@ def _pictures(planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> Non
     """Show the body in its sections' colours: from the front right, above, the side, ahead and behind."""
     from sections.pictures.seams import make_seam_pictures
 
+    pool.rest(wait=False)
     pool.progress.start("rendering pictures", 1)
     walls: dict[str, Mesh] = {s.id: planned.blanks[s.id].load_wall(scratch) for s in planned.plan.sections}
     make_seam_pictures(walls, root)
