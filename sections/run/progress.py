@@ -48,10 +48,11 @@ class PlainLines:
         self._began = self._last = time.monotonic()
 
     def start(self, step: str, total: int) -> None:
-        """Write the step and how many items it has."""
+        """Write the step and how many items it has; nothing for more of the step in hand."""
+        if step != self._step:
+            self.say(f"{step}: {total}" if total > 1 else step)
         self._step, self._total, self._done = step, total, 0
         self._began = self._last = time.monotonic()
-        self.say(f"{step}: {total}" if total > 1 else step)
 
     def advance(self, item: str) -> None:
         """Write the item in hand and the time left, at most every few seconds."""
