@@ -30,7 +30,7 @@ class Bends:
         places = np.einsum("nk,nkj->nj", weights, mesh.triangles[faces])
         ways = np.einsum("nk,nkj->nj", weights, normals[mesh.faces[faces]])
         ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-12)
-        away, near = cKDTree(places).query(places, _NEIGHBOURS)
+        away, near = cKDTree(places).query(places, _NEIGHBOURS, workers=-1)
         beside = (np.einsum("nj,nkj->nk", ways, ways[near]) > _OTHER_SIDE) & (away > _TOO_NEAR)
         turns = np.linalg.norm(ways[:, None] - ways[near], axis=2) / np.maximum(away, _TOO_NEAR)
         return Bends(places, np.minimum(1.0, TIGHT * np.where(beside, turns, 0.0).max(1)))
