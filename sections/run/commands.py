@@ -42,7 +42,7 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
 def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
     """Find seams and write them into out/<name>-plan; return how many faults the plan has."""
     settings = load_settings(parameters)
-    pool.warm(("sections.run.seaming", "sections.run.work"))
+    pool.warm(("sections.run.seam_work",))
     from sections.run.proposing import SEAMS_NAME, propose
 
     target = out / f"{settings.name}-plan"

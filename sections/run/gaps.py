@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from sections.checks.finding import Finding, Measure
-from sections.checks.keep_out import approaches, check_bolts_keep_off
-from sections.donor.kept_off import KeptOff, Thing
+from sections.checks.keep_out import check_bolts_keep_off
+from sections.donor.kept_off import KeptOff
 from sections.run.planning import Planned
 from sections.run.pool import Pool
-from sections.run.scratch import Scratch, held
-from sections.run.work import Blank
+from sections.run.scratch import Scratch
+from sections.run.seam_work import measure_gaps
 from sections.settings import Settings
 
 
@@ -33,8 +32,3 @@ def gaps_of(settings: Settings, planned: Planned, kept_off: tuple[KeptOff, ...],
     told = [*pool.map("keeping off", measure_gaps, tasks, names)]
     told.append(check_bolts_keep_off(planned.plan, kept_off, settings))
     return Gaps(tuple(one for found, _ in told for one in found), tuple(one for _, read in told for one in read))
-
-
-def measure_gaps(folder: Path, name: str, blank: Blank) -> tuple[list[Finding], list[Measure]]:
-    """Return how near one bare section comes to all that is kept off, kept in a scratch folder."""
-    return approaches(Thing(name, blank.load_wall(Scratch(folder))), held(folder, "kept-off"))

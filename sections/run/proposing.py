@@ -10,7 +10,6 @@ from sections.body import load_body
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.donor.keep_outs import keep_outs
 from sections.export.stage import recover, staged
-from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan, plan_to_json
 from sections.run.digest import parameters_digest
@@ -19,10 +18,10 @@ from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME
 from sections.run.rounds import plan_with_seams, too_large
-from sections.run.scratch import Scratch, scratch_beside, skin_distance
+from sections.run.scratch import Scratch, scratch_beside
+from sections.run.seam_work import measure_lines
 from sections.run.seaming import FoundSeams
-from sections.run.work import Blank
-from sections.seaming.measure import SeamLine, seam_line
+from sections.seaming.measure import SeamLine
 from sections.seaming.naming import seam_lines
 from sections.settings import Settings
 
@@ -71,13 +70,6 @@ def _lines(planned: Planned, angle: float, scratch: Scratch, pool: Pool) -> list
         tasks.append((scratch.folder, planned.blanks[section.id], bounds, angle))
         names.append(section.id)
     return [line for lines in pool.map("measuring seams", measure_lines, tasks, names) for line in lines]
-
-
-def measure_lines(folder: Path, blank: Blank, planes: dict[str, Plane], angle: float) -> list[SeamLine]:
-    """Return the lines of one bare section, kept in a scratch folder, along its seams."""
-    wall, skin = blank.load_wall(Scratch(folder)), skin_distance(folder)
-    found = [seam_line(wall, seam, plane, skin, angle) for seam, plane in planes.items()]
-    return [line for line in found if line is not None]
 
 
 def _report(

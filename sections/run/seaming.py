@@ -19,13 +19,14 @@ from sections.plan.seams import resolve_seams, seam_kinds
 from sections.run.no_plan import no_plan
 from sections.run.planning import panels_of
 from sections.run.pool import Pool
-from sections.run.scratch import Scratch, held
+from sections.run.scratch import Scratch
+from sections.run.seam_work import by_the_rules, try_way
 from sections.seaming.grid import grid_count, least_count
 from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seams_of
 from sections.seaming.panels import even_seams
 from sections.seaming.rules import Rules
-from sections.seaming.search import DEPTH, Found, Node, Way, amended, begin, ways
+from sections.seaming.search import DEPTH, Found, Node, amended, ways
 from sections.seaming.settle import settled
 from sections.seaming.shell import Shell
 from sections.seaming.trial import rules_of, trial_shell, trial_skin
@@ -165,11 +166,6 @@ def _settled(
     return tuple(settled(part.shell, node, rules, junctions, share) for part, node in pairs)
 
 
-def by_the_rules(folder: Path, function: Callable, task: tuple) -> Any:
-    """Return what a function makes of a task and of the rules kept in a scratch folder."""
-    return function(*task, held(folder, "rules"))
-
-
 def _with_centre(settings: Settings) -> Settings:
     """Return settings whose symmetric body is cut along its centre plane too."""
     planes = settings.seams.planes
@@ -256,9 +252,3 @@ def _cheapest(part: Part, rules: Rules, kept: tuple[Path, int], limit: float, po
         found = [one for one in pool.map(f"finding seams in {part.cell.id}", try_way, tasks, names, few=1) if one]
         best = min([*([best] if best else []), *found], key=lambda one: one.cost, default=None)
     return best
-
-
-def try_way(folder: Path, number: int, way: Way, limit: float) -> Found | None:
-    """Return the cheapest plan of a part kept in a scratch folder, begun one way, that costs less than `limit`; None
-    without one."""
-    return begin(held(folder, f"part-{number}"), way, held(folder, "rules"), DEPTH, limit)
