@@ -172,9 +172,9 @@ class Shell:
 
 @dataclass(frozen=True)
 class Split:
-    """A shell cut by a plane. of_beyond, of_short : what the parts are made of, once they are asked for: a shell, faces
-    and bounds of it. line : (k, 2, 3) mm, the skin's own line in the plane, piece by piece. normals : (k, 3) of the
-    skin along it."""
+    """A shell cut by a plane. of_beyond, of_short : what the parts are made of, once they are asked for: a shell, and
+    faces, bounds and strays of it. line : (k, 2, 3) mm, the skin's own line in the plane, piece by piece. normals :
+    (k, 3) of the skin along it."""
 
     of_beyond: tuple[Shell, np.ndarray, np.ndarray, np.ndarray]
     of_short: tuple[Shell, np.ndarray, np.ndarray, np.ndarray]
