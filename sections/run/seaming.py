@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -56,7 +57,8 @@ class FoundSeams:
 @dataclass(frozen=True)
 class Search:
     """A search for seams and where it stands. settings : as given, the centre plane added. rules : what seams are
-    judged by. parts : what is to be cut. nodes : how each is cut so far, settled. grid, least : as in FoundSeams."""
+    judged by. parts : what is to be cut. nodes : how each is cut so far, settled. grid, least : as in FoundSeams.
+    given : how many places the rules kept clear at first."""
 
     settings: Settings
     rules: Rules
@@ -64,6 +66,7 @@ class Search:
     nodes: tuple[Node, ...]
     grid: int
     least: int
+    given: int
 
     def found(self) -> FoundSeams:
         """Return what it came to, as seams."""
@@ -123,15 +126,25 @@ def search_seams(settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], 
         if node is None:
             raise BadInput([no_plan(settings, part.cell.id, part.shell, rules)])
     grid, least = grid_count(whole, room), least_count(whole, settings.wall.thickness, room)
-    return Search(given, rules, parts, _settled(given, parts, nodes, rules, scratch, pool), grid, least)
+    return Search(
+        given, rules, parts, _settled(given, parts, nodes, rules, scratch, pool), grid, least, len(rules.clear)
+    )
 
 
 def search_again(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool) -> Search | None:
     """Return a search gone on with where carving showed troubles; None where there is no plan without them. First all
-    that can stay is kept, of as many troubles as may be; else parts are searched from the beginning."""
+    that can stay is kept, of as many troubles as may be; else parts are searched from the beginning, at last with seams
+    less far off."""
     kept = (_amended(search, some, scratch, pool, anew=False) for some in troubles.fewer())
-    found = next((one for one in kept if one is not None), None)
-    return found or _amended(search, troubles, scratch, pool, anew=True)
+    anew = (_amended(*one, scratch, pool, anew=True) for one in ((search, troubles), _nearer(search, troubles)))
+    return next((one for one in chain(kept, anew) if one is not None), None)
+
+
+def _nearer(search: Search, troubles: Troubles) -> tuple[Search, Troubles]:
+    """Return a search and troubles with seams kept less far off wherever carving showed any, now or before."""
+    given = search.rules.clear[: search.given]
+    shown = replace(troubles, clear=search.rules.clear[search.given :]).nearer().clear
+    return replace(search, rules=replace(search.rules, clear=np.vstack([given, shown]))), troubles.nearer()
 
 
 def _amended(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool, *, anew: bool) -> Search | None:

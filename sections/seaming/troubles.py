@@ -60,12 +60,15 @@ class Troubles:
         """Yield all of them, then with seams kept less far off, then those of one kind alone: what to try in turn where
         there is no plan without all."""
         yield self
-        nearer = replace(self, clear=self.clear * _NEARER)
         if len(self.clear):
-            yield nearer
+            yield self.nearer()
         if len(self.larger) and len(self.clear):
             yield replace(self, clear=self.clear[:0])
-            yield replace(nearer, larger=())
+            yield replace(self.nearer(), larger=())
+
+    def nearer(self) -> Troubles:
+        """Return them with seams kept less far off."""
+        return replace(self, clear=self.clear * _NEARER)
 
     def bounded(self, shell: Shell, rules: Rules) -> Shell:
         """Return a part's shell that says what of it must come out smaller."""
