@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from sections.run.scratch import Scratch
-from sections.run.seaming import Part, _search
+from sections.run.seaming import Part, Search, _search, search_again
+from sections.seaming.troubles import Troubles
+from sections.settings import Settings
 from tests.conftest import quiet_pool
 from tests.seaming.test_search import leaves, plate, rules, shell_of
 
@@ -26,3 +28,24 @@ def test_none_at_all(tmp_path):
     (node,) = _search((Part(SimpleNamespace(id="X"), shell_of(plate(1100, 560))),), rules(np.full((1, 3), 10.0)),
                       Scratch(tmp_path), quiet_pool())  # fmt: skip
     assert node is None
+
+
+def test_no_plan_so_far_off_is_looked_for_nearer(tmp_path):
+    """Places 50 mm apart, each to be passed at 30, leave no cut anywhere; at 0.4 of that, 12 mm, a cut half way between
+    two of them, 25 mm off, may run."""
+    settings = Settings.model_validate({"name": "x", "body": {"file": "x.stl", "units": "mm"}})
+    shell = shell_of(plate(700, 280))
+    at = np.stack(np.meshgrid(np.arange(0, 701, 50.0), np.arange(0, 281, 50.0)), -1).reshape(-1, 2)
+    rows = np.column_stack([at, np.zeros(len(at)), np.full(len(at), 30.0), np.zeros(len(at))])
+    parts = (Part(SimpleNamespace(id="X"), shell),)
+    (first,) = _search(parts, rules(), Scratch(tmp_path), quiet_pool())
+    search = Search(settings, rules(clear=rows[1:]), parts, (first,), 0, 0, given=0)
+    found = search_again(search, Troubles((), rows[:1]), Scratch(tmp_path), quiet_pool())
+    cuts = found.nodes[0].planes
+    assert cuts and min(np.abs(plane.distance(rows[:, :3])).min() for plane in cuts) >= 12
+    assert (found.rules.clear[:, 3] == 12).all()
+    everywhere = np.column_stack([at, np.zeros(len(at)), np.full(len(at), 70.0), np.zeros(len(at))])
+    blocked = Search(settings, rules(clear=everywhere), parts, (first,), 0, 0, given=len(everywhere))
+    assert search_again(blocked, Troubles((), rows[:1]), Scratch(tmp_path), quiet_pool()) is None, (
+        "asked for by the user"
+    )
