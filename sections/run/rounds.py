@@ -15,7 +15,8 @@ from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import Planned, make_plan
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch, skin_distance
-from sections.run.seaming import FoundSeams, Search, search_again, search_seams
+from sections.run.seaming import FoundSeams, Search, search_seams, searches_again
+from sections.seaming.search import Node
 from sections.seaming.troubles import Larger, Troubles
 from sections.settings import Settings
 
@@ -44,6 +45,28 @@ class _Round:
         return larger, clear, len(self.planned.plan.sections)
 
 
+class _GoesOn:
+    """From where a search goes on: from the round with the fewest troubles, the latest of equal ones, as long as there
+    are other ways to go on from it; no plan is looked at twice."""
+
+    def __init__(self) -> None:
+        self._open: list[tuple[tuple[int, int, int], int, Iterator[Search]]] = []
+        self._seen: set[tuple[Node, ...]] = set()
+
+    def add(self, search: Search, rank: tuple[int, int, int], again: Iterator[Search]) -> None:
+        """Take in a search, what its plan came to, and the ways to go on from it."""
+        self._seen.add(search.nodes)
+        self._open.append((rank, -len(self._open), again))
+
+    def next(self) -> Search | None:
+        """Return the search to be looked at next, None without one."""
+        for *_, again in sorted(self._open, key=lambda one: one[:2]):
+            for search in again:
+                if search.nodes not in self._seen:
+                    return search
+        return None
+
+
 def plan_build(
     settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool, only: str | None
 ):
@@ -63,7 +86,7 @@ def plan_with_seams(
     """Return (seams found for a body, the plan they make, how near that comes to what is kept off), of all rounds the
     one with the fewest troubles. Raises BadInput where no plan is found."""
     search: Search | None = search_seams(settings, body, kept_off, scratch, pool)
-    best, last = None, None
+    best, last, goes_on = None, None, _GoesOn()
     for _ in range(1 + _AGAIN):
         found = search.found()
         planned = make_plan(found.settings, body, scratch, pool)
@@ -72,8 +95,9 @@ def plan_with_seams(
         if not len(last.troubles):
             break
         pool.progress.say(_told(last.troubles))
-        before, search = search, search_again(search, last.troubles, scratch, pool)
-        if search is None or search.nodes == before.nodes:
+        goes_on.add(search, last.rank, searches_again(search, last.troubles, scratch, pool))
+        search = goes_on.next()
+        if search is None:
             break
     if best is not last:
         return best.found, make_plan(best.found.settings, body, scratch, pool), best.gaps

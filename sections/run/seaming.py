@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
@@ -131,13 +131,12 @@ def search_seams(settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], 
     )
 
 
-def search_again(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool) -> Search | None:
-    """Return a search gone on with where carving showed troubles; None where there is no plan without them. First all
-    that can stay is kept, of as many troubles as may be; else parts are searched from the beginning, at last with seams
-    less far off."""
+def searches_again(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool) -> Iterator[Search]:
+    """Yield searches gone on with where carving showed troubles. First all that can stay is kept, of as many troubles
+    as may be; then parts are searched from the beginning, at last with seams less far off."""
     kept = (_amended(search, some, scratch, pool, anew=False) for some in troubles.fewer())
     anew = (_amended(*one, scratch, pool, anew=True) for one in ((search, troubles), _nearer(search, troubles)))
-    return next((one for one in chain(kept, anew) if one is not None), None)
+    return (one for one in chain(kept, anew) if one is not None)
 
 
 def _nearer(search: Search, troubles: Troubles) -> tuple[Search, Troubles]:

@@ -1,6 +1,7 @@
 """Plans that do not come out as the search thought are searched again there, until they do."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -73,3 +74,20 @@ def test_what_did_not_change_is_not_made_again(pod_folder, tmp_path, monkeypatch
     label = settings.label.model_copy(update={"height": settings.label.height + 1})
     with pytest.raises(AssertionError, match="made again"):
         make_plan(settings.model_copy(update={"label": label}), body, scratch, quiet_pool())
+
+
+def test_goes_on_from_the_round_with_the_fewest_troubles():
+    """A way that made it worse is left for the next way of the better round; of equal ones the later goes on; what was
+    looked at is not looked at again; and what is worse is gone on from only when nothing better is left."""
+
+    def named(*names):
+        return iter([SimpleNamespace(nodes=name) for name in names])
+
+    goes_on = rounds._GoesOn()
+    goes_on.add(*named("first"), (0, 6, 10), named("worse", "first", "equal"))
+    order = [goes_on.next().nodes]
+    goes_on.add(*named("worse"), (1, 9, 10), named("from worse"))
+    order.append(goes_on.next().nodes)
+    goes_on.add(*named("equal"), (0, 6, 10), named("from equal", "worse"))
+    order += [goes_on.next().nodes, goes_on.next().nodes]
+    assert order == ["worse", "equal", "from equal", "from worse"] and goes_on.next() is None

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sections.run.scratch import Scratch
-from sections.run.seaming import Part, Search, _search, search_again
+from sections.run.seaming import Part, Search, _search, searches_again
 from sections.seaming.troubles import Troubles
 from sections.settings import Settings
 from tests.conftest import quiet_pool
@@ -40,12 +40,11 @@ def test_no_plan_so_far_off_is_looked_for_nearer(tmp_path):
     parts = (Part(SimpleNamespace(id="X"), shell),)
     (first,) = _search(parts, rules(), Scratch(tmp_path), quiet_pool())
     search = Search(settings, rules(clear=rows[1:]), parts, (first,), 0, 0, given=0)
-    found = search_again(search, Troubles((), rows[:1]), Scratch(tmp_path), quiet_pool())
+    found = next(searches_again(search, Troubles((), rows[:1]), Scratch(tmp_path), quiet_pool()))
     cuts = found.nodes[0].planes
     assert cuts and min(np.abs(plane.distance(rows[:, :3])).min() for plane in cuts) >= 12
     assert (found.rules.clear[:, 3] == 12).all()
     everywhere = np.column_stack([at, np.zeros(len(at)), np.full(len(at), 70.0), np.zeros(len(at))])
     blocked = Search(settings, rules(clear=everywhere), parts, (first,), 0, 0, given=len(everywhere))
-    assert search_again(blocked, Troubles((), rows[:1]), Scratch(tmp_path), quiet_pool()) is None, (
-        "asked for by the user"
-    )
+    again = searches_again(blocked, Troubles((), rows[:1]), Scratch(tmp_path), quiet_pool())
+    assert list(again) == [], "what was asked for is not passed nearer"
