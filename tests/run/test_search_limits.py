@@ -25,7 +25,7 @@ def test_a_plan_dearer_than_the_grid_is_found_all_the_same(of_grid, tmp_path, mo
 
 def test_none_at_all(tmp_path):
     """A flange of 24 mm is larger than any way across a room of 10."""
-    (node,) = _search((Part(SimpleNamespace(id="X"), shell_of(plate(1100, 560))),), rules(np.full((1, 3), 10.0)),
+    (node,) = _search((Part(SimpleNamespace(id="X"), shell_of(plate(60, 40))),), rules(np.full((1, 3), 10.0)),
                       Scratch(tmp_path), quiet_pool())  # fmt: skip
     assert node is None
 
