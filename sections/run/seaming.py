@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -113,7 +112,7 @@ def search_seams(settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], 
     is left aside. Raises BadInput where no plan is found."""
     skin, rooms = trial_skin(body), np.array([bed.room for bed in beds_of(settings)])
     rules = rules_of(settings, body, kept_off, skin, rooms)
-    room = rooms[rooms.prod(1).argmax()]
+    room = _largest(rooms)
     whole = trial_shell(skin, rules.depths)
     given = _with_panels(_with_centre(settings), body, rooms - _SPARE)
     parts = tuple(_parts(given, body, whole, rules))
@@ -131,12 +130,24 @@ def search_seams(settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], 
     )
 
 
+def _largest(rooms: np.ndarray) -> np.ndarray:
+    return rooms[rooms.prod(1).argmax()]
+
+
 def searches_again(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool) -> Iterator[Search]:
     """Yield searches gone on with where carving showed troubles. First all that can stay is kept, of as many troubles
     as may be; then parts are searched from the beginning, at last with seams less far off."""
-    kept = (_amended(search, some, scratch, pool, anew=False) for some in troubles.fewer())
-    anew = (_amended(*one, scratch, pool, anew=True) for one in ((search, troubles), _nearer(search, troubles)))
-    return (one for one in chain(kept, anew) if one is not None)
+    ways = [(search, some, False) for some in troubles.fewer()]
+    ways += [(search, troubles, True), (*_nearer(search, troubles), True)]
+    done = set()
+    for since, some, anew in ways:
+        asked = (np.vstack([since.rules.clear, some.clear]).tobytes(), len(some.larger))
+        found = None if asked in done else _amended(since, some, scratch, pool, anew=anew)
+        if found is not None or anew:
+            # Where all can stay there is nothing to be searched from the beginning.
+            done.add(asked)
+        if found is not None:
+            yield found
 
 
 def _nearer(search: Search, troubles: Troubles) -> tuple[Search, Troubles]:
@@ -241,8 +252,7 @@ def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool)
             nodes.append(Node())
             continue
         folder.put(f"part-{number}", part.shell)
-        room = rules.rooms[rules.rooms.prod(1).argmax()]
-        limits = (_OF_GRID * grid_count(part.shell, room), np.inf)
+        limits = (_OF_GRID * grid_count(part.shell, _largest(rules.rooms)), np.inf)
         found = (_cheapest(part, rules, (folder.folder, number), limit, pool) for limit in limits)
         best = next((one for one in found if one is not None), None)
         nodes.append(best.node if best else None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -47,12 +48,12 @@ class Rules:
     weights: SeamWeights
     keeping: KeepingOff | None = None
 
-    @property
+    @cached_property
     def bed(self) -> float:
         """The least width of the largest room, mm: what lengths are reckoned in."""
         return float(self.rooms.min(1).max())
 
-    @property
+    @cached_property
     def reach(self) -> float:
         """The longest anything that fits can be, mm."""
         return float(np.linalg.norm(self.rooms, axis=1).max())

@@ -26,12 +26,9 @@ class Sliced:
 
 
 @dataclass(frozen=True)
-class _Peeled:
-    """Slices off one end. cost : of those, infinite where no more fit. planes : at their far ends. done : whether they
-    are all there is, within the limit."""
+class _Peeled(Sliced):
+    """Slices off one end. cost : infinite where no more fit. done : whether they are all there is, within the limit."""
 
-    cost: float
-    planes: tuple[Plane, ...]
     done: bool
 
     @property
@@ -58,7 +55,7 @@ def sliced(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slice
         back = _peeled(shell, -along, rules, ahead.cost if ahead.done else limit)
         if back.done:
             return Sliced(back.cost, tuple(plane.flipped() for plane in reversed(back.planes)))
-    return Sliced(ahead.cost, ahead.planes) if ahead.done else None
+    return ahead if ahead.done else None
 
 
 def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> _Peeled:

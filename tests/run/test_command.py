@@ -126,7 +126,7 @@ def test_new_then_build(pod_folder):
     code, _, error = real_command("new", mine, "--body", pod_folder / "pod.step")
     assert code == 2 and "not there yet" in error and mine.read_text() == text
     out = pod_folder / "out"
-    code, said, error = real_command("build", mine, "--out", out, "--processes", "1", "--pictures")
+    code, said, error = real_command("build", mine, "--out", out, "--processes", "2", "--pictures")
     assert code == 0, error
     assert "no findings" in error and "local codes" in error
     assert (out / "mine" / "findings.json").is_file()

@@ -5,6 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from sections.run import seaming
 from sections.run.scratch import Scratch
 from sections.run.seaming import Part, Search, _search, searches_again
 from sections.seaming.troubles import Troubles
@@ -48,3 +49,17 @@ def test_no_plan_so_far_off_is_looked_for_nearer(tmp_path):
     blocked = Search(settings, rules(clear=everywhere), parts, (first,), 0, 0, given=len(everywhere))
     again = searches_again(blocked, Troubles((), rows[:1]), Scratch(tmp_path), quiet_pool())
     assert list(again) == [], "what was asked for is not passed nearer"
+
+
+def test_no_way_to_go_on_is_tried_twice(tmp_path, monkeypatch):
+    """Where a cut can be moved off a place there are two ways on, as far off as asked and nearer, each settled once."""
+    settings = Settings.model_validate({"name": "x", "body": {"file": "x.stl", "units": "mm"}})
+    parts = (Part(SimpleNamespace(id="X"), shell_of(plate(700, 280))),)
+    (first,) = _search(parts, rules(), Scratch(tmp_path), quiet_pool())
+    row = np.array([[first.planes[0].offset, 140.0, 0.0, 30.0, 0.0]])
+    calls = []
+    settled = seaming._settled
+    monkeypatch.setattr(seaming, "_settled", lambda *given: calls.append(0) or settled(*given))
+    search = Search(settings, rules(), parts, (first,), 0, 0, given=0)
+    found = list(searches_again(search, Troubles((), row), Scratch(tmp_path), quiet_pool()))
+    assert [one.rules.clear[0, 3] for one in found] == [30, 12] and len(calls) == 2
