@@ -19,15 +19,15 @@ class Turns:
     def __init__(self, degrees: np.ndarray):
         self.angles = np.radians(degrees)
         cosine, sine = np.cos(self.angles), np.sin(self.angles)
-        self._ways = np.array([np.append(cosine, -sine), np.append(sine, cosine)])
+        self._ways = np.array([np.column_stack([cosine, -sine]), np.column_stack([sine, cosine])]).reshape(2, -1)
 
     def extents(self, across: np.ndarray) -> np.ndarray:
-        """Return the extents, (2, k) mm, of points (n, 2) along and across each of the (k,) turned directions."""
-        return _extents(across, self._ways).reshape(2, -1)
+        """Return the extents, (k, 2) mm, of points (n, 2) along and across each of the (k,) turned directions."""
+        return _extents(across, self._ways).reshape(-1, 2)
 
 
 class BoxTurns:
-    """A box turned about each of its three axes in turn."""
+    """A box turned about each of its three axes in turn. turns : (3, k, 3, 3), rows the new axes."""
 
     def __init__(self, degrees: np.ndarray):
         angles = np.radians(degrees)
@@ -65,10 +65,10 @@ def tight_axes(points: np.ndarray) -> np.ndarray:
     return [*tightened(points)][-1]
 
 
-def tightened(points: np.ndarray) -> Iterator[np.ndarray]:
+def tightened(points: np.ndarray, spread: np.ndarray | None = None) -> Iterator[np.ndarray]:
     """Yield the axes, rows of a rotation (3, 3), of tighter and tighter boxes about points (n, 3): to 3, to 0.3 and to
-    0.04 degrees."""
-    axes = np.linalg.eigh(np.cov(points.T))[1].T
+    0.04 degrees. spread : (m, 3) from whose axes they begin, the points' own without it."""
+    axes = np.linalg.eigh(np.cov((points if spread is None else spread).T))[1].T
     local = points @ axes.T
     for turns in _STEPS:
         for _ in range(_ROUNDS):

@@ -96,7 +96,7 @@ def choose_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], ou
     flat = [(down.name, _turn_down(down.normal)) for down in largest_first]
     nearest: Pose | None = None
     for bed in beds:
-        for ways in (flat, _free_rotations(hull)):
+        for ways in (flat, _free_rotations(hull, points)):
             poses = [_on_bed(hull, name, rotation, bed) for name, rotation in ways]
             fitting = [_seen(pose, outside) for pose in poses if pose.excess <= 0]
             if fitting:
@@ -123,7 +123,7 @@ def _rank(pose: Pose) -> tuple[float, ...]:
 def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose:
     """Return the pose with the given rotation (rows are the bed's axes), turned about the vertical to fit best."""
     local = hull @ rotation.T
-    extent = _ANGLES.extents(local[:, :2]).T
+    extent = _ANGLES.extents(local[:, :2])
     over = (extent - np.array(bed.room[:2])).max(1)
     best = (
         int(np.argmin(np.round(over, 6)))
@@ -155,9 +155,10 @@ def _turn_down(normal: np.ndarray) -> np.ndarray:
     return np.array([x, np.cross(z, x), z])
 
 
-def _free_rotations(hull: np.ndarray):
-    """Yield named rotations to try when no flat face will do: tight boxes each way up, as it stands, then all round."""
-    for base in (*tightened(hull), np.eye(3)):
+def _free_rotations(hull: np.ndarray, points: np.ndarray):
+    """Yield named rotations to try when no flat face will do: tight boxes each way up, as it stands, then all round.
+    points : of which the hull is; what fits by a box begun from either is found."""
+    for base in (*tightened(hull), *tightened(hull, points), np.eye(3)):
         right = base if np.linalg.det(base) > 0 else base * [[1.0], [1.0], [-1.0]]
         for axis in range(3):
             yield "edge", np.roll(right, axis, axis=0)
