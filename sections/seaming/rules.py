@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 
 from sections.numbers.frame import Plane
 from sections.seaming.bends import Bends
+from sections.seaming.carrying import cuts_off_wall, lines_without_room
 from sections.seaming.fit import excess, least_width
 from sections.seaming.keeping_off import KeepingOff
 from sections.seaming.shell import Depths, Shell, Split, grown_together, nearest_of
@@ -23,6 +24,8 @@ _VERY, _TIMES = 0.7, 8
 _LEANING = 2.0
 # A section too slim to be more than flange counts so many times as a narrow one.
 _SLIM = 4.0
+# What a line of seam without room for joints costs, in sections.
+_WITHOUT_ROOM = 2.0
 # Skin whose normal has this part along a plane's own runs beside it.
 _BESIDE = 0.9
 
@@ -31,10 +34,10 @@ _BESIDE = 0.9
 class Rules:
     """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. shortest : mm, no slice
     is shorter, and slimmer skin is flange all over. beside : mm, skin that runs along a seam so near has flange behind
-    it all over. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. clear :
-    (k, 5) places, mm, the radius about each that no seam may come into, and how deep below the skin it lies. edges :
-    points on rims and sharp edges, None without any. bends : of the skin, None to leave them aside. keeping : what
-    seams keep off, None without any."""
+    it all over. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. run : mm, the
+    shortest piece of seam two sections can share and be joined. clear : (k, 5) places, mm, the radius about each that
+    no seam may come into, and how deep below the skin it lies. edges : points on rims and sharp edges, None without
+    any. bends : of the skin, None to leave them aside. keeping : what seams keep off, None without any."""
 
     rooms: np.ndarray
     depths: Depths
@@ -42,6 +45,7 @@ class Rules:
     beside: float
     angle: float
     width: float
+    run: float
     clear: np.ndarray
     edges: cKDTree | None
     bends: Bends | None
@@ -103,8 +107,11 @@ class Rules:
 
     def price(self, shell: Shell, split: Split, plane: Plane) -> float | None:
         """Return what a cut of a shell costs, in sections; None where it may not run."""
+        if cuts_off_wall(shell, plane, self.depths.wall):
+            return None
+        beside = self.weights.beside * self._beside(shell, plane) / self.bed**2
         if not len(split.line):
-            return 0.0
+            return beside
         middles = split.line.mean(1)
         lengths = np.linalg.norm(split.line[:, 1] - split.line[:, 0], axis=1)
         if self._runs_through(split, plane, middles, lengths):
@@ -116,7 +123,7 @@ class Rules:
         cost = self.weights.length * lengths.sum() + self.weights.shallow * shallow
         cost += self.weights.along * self._along(middles, lengths)
         cost += self.weights.curved * self.bends.along(middles, lengths) if self.bends else 0.0
-        return cost / self.bed + self.weights.beside * self._beside(shell, plane) / self.bed**2
+        return cost / self.bed + beside + _WITHOUT_ROOM * lines_without_room(split, angles, lengths, self.run)
 
     def _beside(self, shell: Shell, plane: Plane) -> float:
         """Return how much skin, mm2, runs beside a cut, so near that all behind it is flange."""

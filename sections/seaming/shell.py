@@ -114,7 +114,7 @@ class Shell:
         mixed = (side == 1) | (side == 2)
         if not mixed.any():
             plus, minus = ((self, self.faces[side == n], self.bounds[far == (n > 0)], strays[n > 0]) for n in (3, 0))
-            return Split(plus, minus, np.empty((0, 2, 3)), np.empty((0, 3)))
+            return Split(plus, minus, np.empty((0, 2, 3)), np.empty((0, 3)), np.empty((0, 2), int))
         faces = _lone_first(self.faces[mixed], beyond)
         normals = Mesh(self.vertices, faces).normals
         added, ends = self._on_edges(faces, off, normals, plane, depths)
@@ -128,7 +128,7 @@ class Shell:
         minus = np.vstack([self.faces[side == 0], lone[~is_beyond], pair[twice]])
         short = added._tongued(len(self.vertices), plane, depths)
         of_beyond, of_short = (added, plus, self.bounds[far], strays[1]), (short, minus, self.bounds[~far], strays[0])
-        return Split(of_beyond, of_short, added.vertices[ends], normals)
+        return Split(of_beyond, of_short, added.vertices[ends], normals, ends)
 
     def _strays(self, beyond: np.ndarray, plane: Plane) -> tuple[np.ndarray, np.ndarray]:
         """Return the ends, short of a plane and beyond it, (k, 3) mm, of what stands behind skin of the other side."""
@@ -174,12 +174,13 @@ class Shell:
 class Split:
     """A shell cut by a plane. of_beyond, of_short : what the parts are made of, once they are asked for: a shell, and
     faces, bounds and strays of it. line : (k, 2, 3) mm, the skin's own line in the plane, piece by piece. normals :
-    (k, 3) of the skin along it."""
+    (k, 3) of the skin along it. ends : (k, 2) numbers of the pieces' ends, the same where two meet."""
 
     of_beyond: tuple[Shell, np.ndarray, np.ndarray, np.ndarray]
     of_short: tuple[Shell, np.ndarray, np.ndarray, np.ndarray]
     line: np.ndarray
     normals: np.ndarray
+    ends: np.ndarray
 
     @cached_property
     def beyond(self) -> Shell:

@@ -27,14 +27,16 @@ class Sliced:
 
 @dataclass(frozen=True)
 class _Peeled(Sliced):
-    """Slices off one end. cost : infinite where no more fit. done : whether they are all there is, within the limit."""
+    """Slices off one end. cost : infinite where no more fit. count : how many. done : whether they are all there is,
+    within the limit."""
 
+    count: int
     done: bool
 
     @property
     def is_dear(self) -> bool:
         """Whether they cost much more than so many should."""
-        return self.cost - len(self.planes) - self.done > _DEAR
+        return self.cost - self.count > _DEAR
 
 
 @dataclass(frozen=True)
@@ -67,23 +69,23 @@ def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> _Pee
         whole = rules.fitting(rest) if end - at < rules.reach else None
         if whole is not None:
             cost += whole
-            return _Peeled(cost, tuple(planes), cost < limit)
+            return _Peeled(cost, tuple(planes), len(planes) + 1, cost < limit)
         if cost + rules.least(end - at) >= limit:
             break
         near = rest.short_of(along, at + rules.reach + _STEP + rules.beside)
         found = _longest(near, along, (at, end), last, rules)
         if found is None:
-            return _Peeled(np.inf, tuple(planes), False)
+            return _Peeled(np.inf, tuple(planes), len(planes), False)
         slice_, price = found
         last, at = slice_.at - at, slice_.at
         cost += rules.worth(slice_.groups) + price
         planes.append(plane_at(along, at))
         rest = slice_.split.beyond if near is rest else rest.split(planes[-1], rules.depths).beyond
         if not len(rest):
-            return _Peeled(cost, tuple(planes[:-1]), cost < limit)
+            return _Peeled(cost, tuple(planes[:-1]), len(planes), cost < limit)
         if cost >= limit:
             break
-    return _Peeled(cost, tuple(planes), False)
+    return _Peeled(cost, tuple(planes), len(planes), False)
 
 
 def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: Rules) -> tuple[_Slice, float] | None:

@@ -22,7 +22,7 @@ from sections.seaming.shell import Depths, Shell
 from sections.settings import Settings
 from sections.settings.bosses import Boss as BossSettings
 from sections.settings.bosses import Hardpoint as HardpointSettings
-from sections.settings.joint_line import beside_seam, least_section
+from sections.settings.joint_line import beside_seam, least_section, shortest_run
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.print_solid import PrintSolid
 
@@ -52,8 +52,9 @@ def rules_of(settings: Settings, body: Body, things: tuple[KeptOff, ...], skin: 
     """Return what seams of a body's trial skin are judged by. things : kept off. rooms : (k, 3) mm, of all printers."""
     seams = settings.seams
     return Rules(
-        rooms - _SPARE, *_behind(settings), seams.angle, seams.width, _clear_places(settings, skin), still_edges(skin),
-        Bends.of(body.skin, corner_normals(body.skin)), seams.weights, KeepingOff.of(settings, things),
+        rooms - _SPARE, *_behind(settings), seams.angle, seams.width, shortest_run(settings),
+        _clear_places(settings, skin), still_edges(skin), Bends.of(body.skin, corner_normals(body.skin)),
+        seams.weights, KeepingOff.of(settings, things),
     )  # fmt: skip
 
 

@@ -32,7 +32,7 @@ ROOM, DEPTHS = np.array([[290.0, 290.0, 290.0]]), Depths(4.0, 24.0, 0.0)
 
 def rules(room=ROOM, depths=DEPTHS, clear=None, weights=NONE):
     return Rules(
-        room, depths, 40.0, 34.0, 45.0, 40.0, np.empty((0, 5)) if clear is None else clear, None, None, weights
+        room, depths, 40.0, 34.0, 45.0, 40.0, 0.0, np.empty((0, 5)) if clear is None else clear, None, None, weights
     )
 
 
