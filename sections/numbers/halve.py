@@ -57,10 +57,16 @@ class Halved:
 
 def number_edges(faces: np.ndarray, vertices: int) -> EdgeNumbers:
     """Return the edges of triangles (m, 3) over so many vertices."""
-    ends = np.sort(faces[:, EDGE_ENDS], axis=2).reshape(-1, 2)
-    # One number for a pair of ends: np.unique over rows is five times slower.
-    _, first, number = np.unique(ends[:, 0] * vertices + ends[:, 1], return_index=True, return_inverse=True)
-    return EdgeNumbers(number.reshape(-1, 3), ends[first], first)
+    ends = faces[:, EDGE_ENDS].reshape(-1, 2)
+    low, high = np.minimum(*ends.T), np.maximum(*ends.T)
+    # One number for a pair of ends, sorted once: np.unique over those takes twice as long, over rows ten times.
+    key = low * vertices + high
+    order = np.argsort(key)
+    starts = np.flatnonzero(np.diff(key[order], prepend=-1))
+    first = np.minimum.reduceat(order, starts) if len(order) else order
+    number = np.empty(len(key), np.int64)
+    number[order] = np.repeat(np.arange(len(starts)), np.diff(starts, append=len(key)))
+    return EdgeNumbers(number.reshape(-1, 3), np.column_stack([low[first], high[first]]), first)
 
 
 def halve(faces: np.ndarray, edges: EdgeNumbers, wanted: np.ndarray, vertices: int) -> Halved:

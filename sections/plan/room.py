@@ -153,9 +153,10 @@ def _keep_plastic(ok: np.ndarray, run: Run, around: Surroundings, local: np.ndar
     """Strike from `ok`, (n,) bool, the stations where some point of a probe lacks the plastic it needs."""
     rows = np.flatnonzero(ok)
     points = stations_in_world(_part(run, rows), around.frame, local)
+    ok[rows] = _off_other_joints(points, local, around) >= probe.clearance
+    rows, points = rows[ok[rows]], points[ok[rows]]
     distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(local))
     ok[rows] = distance.min(1, initial=np.inf) >= probe.clearance
-    ok[rows] &= _off_other_joints(points, local, around) >= probe.clearance
     rows, points = rows[ok[rows]], points[ok[rows]]
     below = around.skin.depth(points.reshape(-1, 3)).reshape(len(rows), len(local))
     ok[rows] = below.min(1, initial=np.inf) >= around.wall + probe.hole
@@ -240,6 +241,6 @@ def stations_in_world(run: Run, frame: Frame, local: np.ndarray) -> np.ndarray:
     zeros = np.zeros((n, 1))
     origin = frame.to_world(np.hstack([run.points, zeros]))
     x = np.hstack([run.tangents, zeros]) @ frame.rotation.T
-    z = np.broadcast_to(np.asarray(frame.z), (n, 3))
-    axes = np.stack([x, np.cross(z, x), z], axis=1)
+    y = np.column_stack([-run.tangents[:, 1], run.tangents[:, 0]]) @ frame.rotation.T[:2]
+    axes = np.stack([x, y, np.broadcast_to(np.asarray(frame.z), (n, 3))], axis=1)
     return origin[:, None] + np.einsum("kj,njc->nkc", local, axes)

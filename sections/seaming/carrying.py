@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from sections.numbers.frame import Plane
-from sections.numbers.mesh import connected
 from sections.seaming.shell import LEAST_SINE, Shell, Split
 from sections.solids.corner_groups import corner_groups
 
@@ -36,6 +35,6 @@ def lines_without_room(split: Split, angles: np.ndarray, lengths: np.ndarray, ru
     enough to stand a flange on. angles, lengths : (k,) deg and mm, of the line's parts. run : mm, the shortest piece of
     seam two sections can share and be joined."""
     number = np.unique(split.ends, return_inverse=True)[1].reshape(-1, 2)
-    group = connected(number, number.max() + 1)[number[:, 0]]
+    group = corner_groups(number[:, [0, 1, 1]])[number[:, 0]]
     steep = np.bincount(group, lengths * (angles >= np.degrees(np.arcsin(LEAST_SINE))))
     return int((steep < _HOPELESS * run).sum())

@@ -15,8 +15,8 @@ from sections.seaming.search import Node
 from sections.seaming.shell import Shell, Split
 from sections.seaming.strip import plane_at
 
-# mm, between the places looked at for a cut, and between two that are one.
-_SPACING, _SAME = 12.0, 0.05
+# In bed widths, between the places looked at for a cut; mm, between two that are one.
+_SPACING, _SAME = 0.05, 0.05
 # How many lots the work on one strip is done in.
 _LOTS = 4
 
@@ -119,7 +119,7 @@ def _cost(shell: Shell, planes: tuple[Plane, ...], mean: float, rules: Rules, ju
 def _wanted(shell: Shell, along: np.ndarray, ends, first: list[float], rules: Rules, junctions: Junctions):
     """Return where a cut of a strip is tried, in order: at `first`, evenly, where other cuts end, a run off them."""
     met = junctions.within(np.array([shell.vertices.min(0), shell.vertices.max(0)])) @ along
-    evenly = np.arange(ends[0] + rules.shortest, ends[1] - rules.shortest, _SPACING)
+    evenly = np.arange(ends[0] + rules.shortest, ends[1] - rules.shortest, _SPACING * rules.bed)
     wanted = np.sort(np.concatenate([first, evenly, met, met - junctions.run - 1, met + junctions.run + 1]))
     wanted = wanted[(wanted >= ends[0] + rules.shortest) & (wanted <= ends[1] - rules.shortest)]
     return wanted[np.diff(wanted, prepend=-np.inf) > _SAME]

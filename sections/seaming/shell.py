@@ -116,7 +116,7 @@ class Shell:
             plus, minus = ((self, self.faces[side == n], self.bounds[far == (n > 0)], strays[n > 0]) for n in (3, 0))
             return Split(plus, minus, np.empty((0, 2, 3)), np.empty((0, 3)), np.empty((0, 2), int))
         faces = _lone_first(self.faces[mixed], beyond)
-        normals = Mesh(self.vertices, faces).normals
+        normals = _unit(self.area_vectors[mixed])
         added, ends = self._on_edges(faces, off, normals, plane, depths)
         ends = ends + len(self.vertices)
         lone = np.column_stack([faces[:, 0], ends])

@@ -14,6 +14,8 @@ from sections.solids.winding import WindingNumbers
 
 # A weight below this at a corner or edge of a triangle means the nearest point lies on that edge or corner.
 _ON_EDGE = 1e-7
+# A point this nearly square off a face, by the cosine, is nearest to that face itself; mm, nearer ones do not tell.
+_SQUARE, _TOUCHING = 1 - 1e-9, 1e-6
 # Half way between the winding numbers outside (0) and inside (1).
 _INSIDE = 0.5
 
@@ -62,7 +64,13 @@ class MeshDistance:
     def depth(self, points: np.ndarray) -> np.ndarray:
         """Return how deep each point lies below the surface, (n,) mm: positive inside, negative outside."""
         distance, face, nearest = self.nearest(points)
-        return distance * self._side(points, face, nearest, self._pseudo_normal(face, nearest))
+        # Right off a face its own normal tells.
+        normal = self._normals[0][face]
+        off = np.einsum("ij,ij->i", points - nearest, normal)
+        slanted = np.flatnonzero((np.abs(off) < _SQUARE * distance) | (distance < _TOUCHING))
+        if len(slanted):
+            normal[slanted] = self._pseudo_normal(face[slanted], nearest[slanted])
+        return distance * self._side(points, face, nearest, normal)
 
     def nearest_and_depth(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Return (depth (n,) mm, nearest point (n, 3) mm, outward normal there (n, 3))."""

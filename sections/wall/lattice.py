@@ -60,15 +60,22 @@ def narrow_band(lattice: Lattice, verdict: Verdict, values: Values) -> np.ndarra
         centre = blocks + (size - 1) / 2
         radius = np.sqrt(3) / 2 * size * lattice.pitch
         sign = verdict(lattice.points(centre), radius)
-        for block in blocks[sign < 0]:
-            x, y, z = block
-            field[x : x + size, y : y + size, z : z + size] = -1.0
+        field[_filled(blocks[sign < 0], size, shape)] = -1.0
         size //= 2
         blocks = (blocks[sign == 0][:, None] + _CORNERS[None] * size).reshape(-1, 3)
         blocks = blocks[(blocks < shape).all(1)]
     if len(blocks):
         field[tuple(blocks.T)] = values(lattice.points(blocks))
     return field
+
+
+def _filled(blocks: np.ndarray, size: int, shape: np.ndarray) -> np.ndarray:
+    """Return which nodes, (nx, ny, nz) bool, lie in blocks of so many nodes each way, by their first nodes (k, 3)."""
+    coarse = np.zeros(-(-shape // size), bool)
+    coarse[tuple((blocks // size).T)] = True
+    for axis in range(3):
+        coarse = coarse.repeat(size, axis)
+    return coarse[tuple(map(slice, shape))]
 
 
 def _blocks(shape: np.ndarray, size: int) -> np.ndarray:
