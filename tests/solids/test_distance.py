@@ -1,8 +1,11 @@
-"""Rays against closed forms, right along edges too."""
+"""Rays and depths against closed forms, right along edges too."""
 
 import numpy as np
 import pytest
+import shapely
 import trimesh
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
@@ -20,3 +23,29 @@ def test_no_ray_slips_through_an_edge(seed):
     length = np.linalg.norm(targets, axis=1)
     face, along = surface.first_hit(np.zeros_like(targets), targets @ turn.T / length[:, None])
     assert (face >= 0).all() and along == pytest.approx(length, rel=1e-6)
+
+
+@settings(max_examples=40)
+@given(st.lists(st.floats(0.3, 1.0), min_size=5, max_size=9), st.integers(0, 10**6))
+def test_depth_in_a_prism(radii, seed):
+    """A tall prism over a star of random corners, pointed and hollow ones: at half its height as deep as shapely says
+    the point lies within the star; also right off faces, off edges, and a hair from both."""
+    turns = np.linspace(0, 2 * np.pi, len(radii), endpoint=False)
+    star = 100 * np.array(radii)[:, None] * np.column_stack([np.cos(turns), np.sin(turns)])
+    outline = shapely.Polygon(star)
+    made = trimesh.creation.extrude_polygon(outline, 1000.0)
+    surface = MeshDistance(Mesh(np.asarray(made.vertices), np.asarray(made.faces)))
+    random = np.random.default_rng(seed)
+    start, stop = star, np.roll(star, -1, axis=0)
+    along = (stop - start) / np.linalg.norm(stop - start, axis=1, keepdims=True)
+    off = np.column_stack([along[:, 1], -along[:, 0]])
+    middles = (start + stop) / 2
+    places = [random.uniform(-110, 110, (200, 2)), star * 1.01, star * 0.99, star + 1e-4 * off]
+    places += [middles + by * off for by in (5.0, -5.0, 1e-3, -1e-3)]
+    places = np.vstack(places)
+    points = np.column_stack([places, np.full(len(places), 500.0)])
+    away = shapely.distance(shapely.points(places), outline.exterior)
+    within = shapely.contains_xy(outline, *places.T)
+    depth = surface.depth(points)
+    assert depth == pytest.approx(np.where(within, away, -away), abs=1e-9)
+    assert depth == pytest.approx(surface.nearest_and_depth(points)[0], abs=0)

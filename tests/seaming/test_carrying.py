@@ -1,0 +1,87 @@
+"""Cuts that leave wall without skin of its own, and lines without room for joints, on flat skins in closed form; and
+what carving leaves of such a cut."""
+
+import math
+
+import numpy as np
+import pytest
+import trimesh
+
+from sections.body import load_body
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh
+from sections.run.planning import make_plan
+from sections.run.scratch import Scratch
+from sections.seaming.carrying import cuts_off_wall, lines_without_room
+from sections.seaming.rules import steepness
+from sections.seaming.shell import Depths, Shell
+from sections.settings.load import load_settings
+from tests.conftest import quiet_pool
+from tests.run.test_plan import write_box
+
+WALL = 4.0
+LEVEL = Plane((0.0, 0.0, 1.0), 100.0)
+
+
+def plate(at, slope=0.0, length=200.0, width=100.0):
+    """A flat skin that looks up, its middle at a height, mm, leaning by a slope along x."""
+    rise = slope * length / 2
+    corners = np.array([[0, 0, at - rise], [length, 0, at + rise], [length, width, at + rise], [0, width, at - rise]])
+    return trimesh.Trimesh(corners, [[0, 1, 2], [0, 2, 3]])
+
+
+def shell_of(*made):
+    both = trimesh.util.concatenate(made)
+    normals = np.asarray(both.vertex_normals)
+    return Shell.of(Mesh(np.asarray(both.vertices), np.asarray(both.faces)), normals, Depths(WALL, 24.0, 0.0))
+
+
+@pytest.mark.parametrize(("at", "slope", "cut_off"), [
+    (102.0, 0.0, True), (103.8, 0.0, True), (104.2, 0.0, False), (110.0, 0.0, False), (98.0, 0.0, False),
+    (102.0, 0.015, True), (102.0, 0.03, False),
+])  # fmt: skip
+def test_a_level_cut_below_a_flat_skin(at, slope, cut_off):
+    """Skin 4 thick above a cut loses its underside where the cut lies less than 4 below it. Leaning by 0.015 over 200
+    it is 0.5 to 3.5 above the cut, by 0.03 it crosses: what is cut off then hangs on skin beyond."""
+    assert cuts_off_wall(shell_of(plate(at, slope)), LEVEL, WALL) is cut_off
+    assert cuts_off_wall(shell_of(plate(at, slope), plate(300.0)), LEVEL, WALL) is cut_off
+    assert cuts_off_wall(shell_of(plate(at, slope)), LEVEL.flipped(), WALL) is cut_off
+
+
+@pytest.mark.parametrize(("off", "lost"), [(2.0, True), (7.0, False)])
+def test_what_carving_leaves(tmp_path, off, lost):
+    """A box of 300 x 300 x 100 cut into nine by two planes each way, and once below its roof. The cell amid the roof
+    has no skin at its sides: within the wall, a cut leaves its underside as wall without skin."""
+    seams = [("x", 1, 100.0), ("x", 2, 200.0), ("y", 1, 100.0), ("y", 2, 200.0), ("z", 1, 100.0 - off)]
+    settings = load_settings(write_box(tmp_path, (300, 300, 100), seams, ""))
+    scratch = Scratch(tmp_path / "scratch")
+    scratch.folder.mkdir()
+    planned = make_plan(settings, load_body(settings, tmp_path), scratch, quiet_pool())
+    found = [one for one in planned.plan.shortages if one.kind == "wall" and one.where.startswith("X1Y1")]
+    assert bool(found) is lost
+    roof = shell_of(plate(100.0, length=100.0))
+    assert cuts_off_wall(roof, Plane((0.0, 0.0, 1.0), 100.0 - off), settings.wall.thickness) is lost
+
+
+@pytest.mark.parametrize(("length", "lean", "without"), [
+    (70.0, 90.0, 0), (55.0, 90.0, 1), (300.0, 30.0, 0), (300.0, 10.0, 1),
+])  # fmt: skip
+def test_lines_without_room(length, lean, without):
+    """With a run of 120 a line needs half of that, 60, on skin that leans 20.5 degrees or more to the cut (a sine of
+    0.35). Across a plate its line is as long as that is wide; another plate has a line of its own."""
+    skin = shell_of(plate(100.0, math.tan(math.radians(lean)), 40.0, length) if lean < 90 else upright(length))
+    split = skin.split(LEVEL, Depths(WALL, 24.0, 0.0))
+    assert lines_of(split, 120.0) == without
+    both = shell_of(upright(length), upright(300.0, 500.0)).split(LEVEL, Depths(WALL, 24.0, 0.0))
+    assert lines_of(both, 120.0) == (1 if length < 60 else 0)
+
+
+def upright(width, aside=0.0):
+    """An upright flat skin about the height of the cut."""
+    corners = np.array([[aside, 0, 80], [aside, width, 80], [aside, width, 130], [aside, 0, 130]], float)
+    return trimesh.Trimesh(corners, [[0, 1, 2], [0, 2, 3]])
+
+
+def lines_of(split, run):
+    lengths = np.linalg.norm(split.line[:, 1] - split.line[:, 0], axis=1)
+    return lines_without_room(split, steepness(split.normals, LEVEL.normal), lengths, run)
