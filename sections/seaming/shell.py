@@ -13,12 +13,17 @@ from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, connected
 from sections.numbers.sampling import sample_surface
 from sections.solids.corner_groups import corner_groups
+from sections.solids.distance import MeshDistance
 
 # mm; a corner nearer to a plane than this is taken to lie beyond it.
 _ON = 1e-7
 # Where skin lies nearly in a seam's plane its flange would reach without end; it is reckoned with to this slant.
 LEAST_SINE = 0.35
-# Places looked at to tell whether two pieces come close.
+# Skin that looks at a place more than so straight, as a cosine, faces it.
+_FACING = 0.3
+# So many times as far off as two pieces come nearest is near.
+_NEAREST = 2.0
+# Places looked at, on one, to tell whether two pieces come close.
 _PLACES, _SEED = 400, 11
 
 
@@ -196,7 +201,8 @@ class Split:
 
 
 def grown_together(pieces: list[Shell], close: float) -> list[list[Shell]]:
-    """Return pieces in groups whose skins come within about `close` mm of one another, as two sides of a thin edge."""
+    """Return pieces in groups whose skins come within about `close` mm of one another, as two sides of a thin edge; not
+    where only air is between them."""
     if len(pieces) < 2:
         return [[piece] for piece in pieces]
     pairs = combinations(range(len(pieces)), 2)
@@ -212,14 +218,18 @@ def nearest_of(groups: list[list[Shell]], place: np.ndarray) -> int:
 
 
 def _come_close(one: Shell, other: Shell, close: float) -> bool:
-    """Return whether some of the places looked at on two shells are `close` mm apart, or half their spacing more."""
+    """Return whether of the places looked at on one shell some are `close` mm from the other, or half their spacing
+    more, and neither faces the other where they come nearest."""
     low, high = (np.array([shell.vertices.min(0), shell.vertices.max(0)]) for shell in (one, other))
     if not (one.area > 0 and other.area > 0) or (low[1] < high[0] - close).any() or (high[1] < low[0] - close).any():
         return False
-    places = [sample_surface(shell.mesh, _PLACES, _SEED)[0] for shell in (one, other)]
-    spacing = np.sqrt(max(one.area, other.area) / _PLACES) / 2
-    away = cKDTree(places[0]).query(places[1], distance_upper_bound=np.hypot(close, spacing))[0]
-    return bool(np.isfinite(away).any())
+    places, own = sample_surface(other.mesh, _PLACES, _SEED)
+    away, face, nearest = MeshDistance(one.mesh).nearest(places)
+    near = away < min(close + np.sqrt(other.area / _PLACES) / 2, _NEAREST * away.min() + _ON)
+    ways, most = (places - nearest)[near], _FACING * away[near]
+    ahead = np.einsum("nj,nj->n", ways, _unit(one.area_vectors[face[near]])) > most
+    behind = np.einsum("nj,nj->n", -ways, _unit(other.area_vectors[own[near]])) > most
+    return bool((~(ahead | behind)).any())
 
 
 def inward(normals: np.ndarray, plane: Plane, depth: float) -> np.ndarray:

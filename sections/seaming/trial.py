@@ -30,7 +30,7 @@ from sections.solids.print_solid import PrintSolid
 _COARSE, _SPARE = 0.3, 1.0
 # deg; an edge sharper than this is kept off; mm, between the points looked at on one.
 _SHARP, _SPACING = 35.0, 8.0
-# mm; how tall a hardpoint is taken to be before its wall is known.
+# mm; how tall a boss or hardpoint is taken to be before its wall is known.
 _TALL = 40.0
 
 
@@ -90,8 +90,8 @@ def _spread(settings: Settings, asked: BossSettings | HardpointSettings) -> floa
     """Return how wide a boss or hardpoint stands, mm from its axis."""
     wall = settings.wall.thickness
     if isinstance(asked, BossSettings):
-        # Its foot is as wide whatever its height.
-        return Boss.of(asked, 1.0, wall).spread
+        # Of a boss that is lower than its foot is wide that is as wide as it is high.
+        return Boss.of(asked, _TALL, wall).spread
     made = hardpoint_of(asked, _TALL, wall, settings.material.allowable)
     return asked.foot if made is None else made.spread
 

@@ -1,4 +1,5 @@
-"""Skin that runs along a seam: how near it may be before all behind it is flange, and that the search minds it."""
+"""What the search minds as a build does: skin that runs along a seam, so near that all behind it is flange; the feet of
+bosses."""
 
 from dataclasses import replace
 
@@ -6,6 +7,7 @@ import numpy as np
 import pytest
 
 from sections.body import load_body
+from sections.features.boss import Boss
 from sections.run.planning import make_plan
 from sections.run.scratch import Scratch
 from sections.seaming.trial import rules_of, trial_shell, trial_skin
@@ -41,3 +43,16 @@ def test_a_roof_along_a_seam(tmp_path, underside, off, thick):
     plane = planned.plan.seams[0].plane
     price = rules.price(shell, shell.split(plane, rules.depths), plane)
     assert price == pytest.approx((300 / rules.bed) ** 2 if thick > 4 else 0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("tall", [15.0, 30.0])
+def test_a_boss_keeps_its_foot_clear(tmp_path, tall):
+    """A build wants a boss's foot and the flange's thickness between its axis and a seam, the foot being as wide as it
+    is asked for once the boss is that high. The search keeps at least as much off both ends of the axis."""
+    more = f'[[bosses]]\nid = "one"\nat = [150, 150, {100 - tall}]\naxis = [0, 0, -1]\ninsert = "M4"\nfoot = 4\n'
+    settings = load_settings(write_box(tmp_path, (300, 300, 100), [], more))
+    body = load_body(settings, tmp_path)
+    rules = rules_of(settings, body, (), trial_skin(body), np.full((1, 3), 500.0))
+    needed = Boss.of(settings.bosses[0], tall, settings.wall.thickness).spread + settings.flange.thickness
+    assert needed > 4 + 2 + settings.flange.thickness
+    assert len(rules.clear) == 2 and (rules.clear[:, 3] >= needed).all()

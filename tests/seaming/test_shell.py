@@ -144,6 +144,28 @@ def test_two_sides_of_a_thin_edge(apart, groups):
     assert len(grown_together([*pieces, moved], 12.0)) == groups + 1
 
 
+@pytest.mark.parametrize("lean", [0.0, 3.0])
+@pytest.mark.parametrize("apart", [3.0, 9.0])
+def test_skins_that_face_one_another_across_air(apart, lean):
+    """A deck, and a hollow box close above it, floor and sides of one piece: what stands behind each stands away from
+    the other, so they are two. Turned inside out both are one: what is between them is solid."""
+    deck = trimesh.creation.box((400, 300, 50), trimesh.transformations.translation_matrix([0, 0, -25]))
+    top = deck.face_normals[:, 2] > 0.5
+    cabin = trimesh.creation.box((200, 150, 120), trimesh.transformations.translation_matrix([0, 0, 60 + apart]))
+    cabin.apply_transform(trimesh.transformations.rotation_matrix(np.radians(lean / 10), (1, 0, 0)))
+    below = np.abs(cabin.face_normals[:, 2] - 1) > 0.1
+
+    def piece(made, kept):
+        skin = made.submesh([np.flatnonzero(kept)], append=True)
+        return Shell.of(Mesh(np.asarray(skin.vertices), np.asarray(skin.faces)), skin.vertex_normals, DEPTHS)
+
+    pieces = [piece(deck, top), piece(cabin, below)]
+    assert len(grown_together(pieces, 28.0)) == len(grown_together(pieces[::-1], 28.0)) == 2
+    deck.invert()
+    cabin.invert()
+    assert len(grown_together([piece(deck, top), piece(cabin, below)], 28.0)) == 1
+
+
 class TestNextDoor:
     """Skin that leans by 25 deg out of a seam at z = 0, all on x > 0 below it, and a side of the body below the seam: a
     flange 24 mm deep, across the whole width, ends 24 / sin 25 deg = 56.8 mm in from where the skin meets the seam."""
