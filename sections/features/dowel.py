@@ -67,6 +67,6 @@ class Dowel:
         """Return the land about hole or slot over its whole depth."""
         z = np.linspace(-self.reach, self.reach, 7)
         zero = np.zeros_like(z)
-        ends = [np.column_stack([zero + x, zero, z]) for x in (-self.travel, 0.0, self.travel)]
+        ends = [np.column_stack([zero + x, zero, z]) for x in sorted({-self.travel, 0.0, self.travel})]
         radius = self.diameter / 2 + self.fit
         return (Probe(np.vstack(ends), radius, radius + self.land),)

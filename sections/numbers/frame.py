@@ -83,10 +83,10 @@ class Frame:
 def make_frame(origin: np.ndarray, rotation: np.ndarray) -> Frame:
     """Return the frame with these axes as columns. Raises ValueError when they are not a proper rotation."""
     rotation = np.asarray(rotation, float)
-    if abs(np.linalg.det(rotation) - 1) > 1e-6 or not np.allclose(rotation.T @ rotation, np.eye(3), atol=1e-6):
+    if not (abs(np.linalg.det(rotation) - 1) < 1e-6 and np.abs(rotation.T @ rotation - np.eye(3)).max() < 1e-5):
         raise ValueError("axes are not a proper rotation")
-    x, y, z = (tuple(float(c) for c in column) for column in rotation.T)
-    return Frame(tuple(float(c) for c in np.asarray(origin, float)), x, y, z)
+    x, y, z = map(tuple, rotation.T.tolist())
+    return Frame(tuple(np.asarray(origin, float).tolist()), x, y, z)
 
 
 def frame_on(origin: np.ndarray, z: np.ndarray, x_near: np.ndarray | None = None) -> Frame:

@@ -180,7 +180,7 @@ def _keep_over_face(ok: np.ndarray, run: Run, around: Surroundings, probe: Probe
     Far enough from all surface it could as well be outside, beyond a seam close by; and where a face ends there is
     surface, which takes longer to measure to.
     """
-    level = np.unique(probe.points[np.abs(probe.points[:, 2]) < _LEVEL, :2], axis=0)
+    level = probe.points[np.abs(probe.points[:, 2]) < _LEVEL, :2]
     rows = np.flatnonzero(ok)
     across = np.column_stack([-run.tangents[rows, 1], run.tangents[rows, 0]])
     x, y = level.T[:, None, :, None]
