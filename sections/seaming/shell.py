@@ -21,6 +21,8 @@ _ON = 1e-7
 LEAST_SINE = 0.35
 # Skin that looks at a place more than so straight, as a cosine, faces it.
 _FACING = 0.3
+# mm2; less skin than this is none.
+_NOTHING = 1e-6
 # So many times as far off as two pieces come nearest is near.
 _NEAREST = 2.0
 # Places looked at, on one, to tell whether two pieces come close.
@@ -220,14 +222,18 @@ def nearest_of(groups: list[list[Shell]], place: np.ndarray) -> int:
 def _come_close(one: Shell, other: Shell, close: float) -> bool:
     """Return whether of the places looked at on one shell some are `close` mm from the other, or half their spacing
     more, and neither faces the other where they come nearest."""
+    if min(one.area, other.area) < _NOTHING * max(len(one), len(other)):
+        return False
     low, high = (np.array([shell.vertices.min(0), shell.vertices.max(0)]) for shell in (one, other))
-    if not (one.area > 0 and other.area > 0) or (low[1] < high[0] - close).any() or (high[1] < low[0] - close).any():
+    if (low[1] < high[0] - close).any() or (high[1] < low[0] - close).any():
         return False
     places, own = sample_surface(other.mesh, _PLACES, _SEED)
-    away, face, nearest = MeshDistance(one.mesh).nearest(places)
+    # What is clipped leaves slivers that look nowhere.
+    whole = np.linalg.norm(one.area_vectors, axis=1) > _NOTHING
+    away, face, nearest = MeshDistance(Mesh(one.vertices, one.faces[whole])).nearest(places)
     near = away < min(close + np.sqrt(other.area / _PLACES) / 2, _NEAREST * away.min() + _ON)
     ways, most = (places - nearest)[near], _FACING * away[near]
-    ahead = np.einsum("nj,nj->n", ways, _unit(one.area_vectors[face[near]])) > most
+    ahead = np.einsum("nj,nj->n", ways, _unit(one.area_vectors[whole][face[near]])) > most
     behind = np.einsum("nj,nj->n", -ways, _unit(other.area_vectors[own[near]])) > most
     return bool((~(ahead | behind)).any())
 
