@@ -105,6 +105,18 @@ def choose_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], ou
     return _seen(nearest, outside)
 
 
+def choose_mirrored_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], outside: Outside) -> Pose:
+    """Return the pose for the mirror image in y = 0 of a section, as `choose_pose` does: the mirror image of the pose
+    its original has, with x on the bed turned round, unless what stands out of the two differs. What a search for poses
+    finds for the one it need not find for the other."""
+    flip = np.array([1.0, -1.0, 1.0])
+    flipped = [replace(down, normal=down.normal * flip) for down in downs]
+    pose = choose_pose(points * flip, flipped, beds, replace(outside, normals=outside.normals * flip))
+    rotation = pose.frame.rotation.T * flip * [[-1.0], [1.0], [1.0]]
+    bed = next(bed for bed in beds if bed.printer == pose.printer)
+    return _seen(_placed(points, pose.down, rotation, bed), outside)
+
+
 def _seen(pose: Pose, outside: Outside | None) -> Pose:
     """Return the pose with how its skin would print."""
     if outside is None or not len(outside.normals):
@@ -131,7 +143,11 @@ def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose
         else int(np.argmin(np.where(over > 0, np.inf, _spread(extent))))
     )
     cosine, sine = np.cos(_ANGLES.angles[best]), np.sin(_ANGLES.angles[best])
-    rotation = np.array([[cosine, sine, 0.0], [-sine, cosine, 0.0], [0.0, 0.0, 1.0]]) @ rotation
+    return _placed(hull, name, np.array([[cosine, sine, 0.0], [-sine, cosine, 0.0], [0.0, 0.0, 1.0]]) @ rotation, bed)
+
+
+def _placed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose:
+    """Return the pose with the given rotation, rows the bed's axes, amid the bed."""
     local = hull @ rotation.T
     low, high = local.min(0), local.max(0)
     size = high - low

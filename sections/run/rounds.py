@@ -25,6 +25,7 @@ _AGAIN = 8
 # mm; how much more room than it lacked a section is given, and how far a seam is kept off where one had no room.
 _MORE, _OFF = 1.0, 30.0
 _ROUNDING = 1e-3
+_FLIP = np.array([1.0, -1.0, 1.0])
 # mm; what comes too near no deeper than so far below the wall does wherever the seams are.
 _WALL = 1.0
 
@@ -122,16 +123,19 @@ def too_large(settings: Settings, plan: Plan) -> Iterator[tuple[PlannedSection, 
 def _looked_at(found: FoundSeams, planned: Planned, gaps: Gaps, settings: Settings, scratch: Scratch) -> _Round:
     plan = planned.plan
     planes = {seam.id: seam.plane for seam in plan.seams}
-    larger = []
+    larger: dict[str, Larger] = {}
     for section, axis, room in too_large(settings, plan):
-        if section.mirror_of is None:
-            wall = planned.blanks[section.id].load_wall(scratch)
-            middle = np.average(wall.triangles.mean(1), axis=0, weights=wall.areas_mm2)
-            own = tuple(planes[name].toward(sign) for name, sign in section.seams)
-            larger.append(Larger(own, middle, section.pose.rotation[:, axis], section.size[axis] - room + _MORE))
+        # A mirror image can be the larger one: tongues may stand on it alone.
+        own = section if section.mirror_of is None else plan.section(section.mirror_of)
+        wall = planned.blanks[own.id].load_wall(scratch)
+        middle = np.average(wall.triangles.mean(1), axis=0, weights=wall.areas_mm2)
+        along = section.pose.rotation[:, axis] * (1.0 if own is section else _FLIP)
+        bounds = tuple(planes[name].toward(sign) for name, sign in own.seams)
+        told = Larger(bounds, middle, along, section.size[axis] - room + _MORE)
+        larger[own.id] = max(larger.get(own.id, told), told, key=lambda one: one.lack)
     wall = settings.wall.thickness
     clear = np.vstack([_kept_clear(_crowded(plan), scratch), _kept_clear(_near(plan, gaps), scratch, wall + _WALL)])
-    return _Round(found, planned, gaps, Troubles(tuple(larger), clear))
+    return _Round(found, planned, gaps, Troubles(tuple(larger.values()), clear))
 
 
 def _kept_clear(places: Iterable[Place], scratch: Scratch, least: float = 0.0) -> np.ndarray:

@@ -221,13 +221,17 @@ def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[P
     if unknown:
         limit = f"ids of sections that seams.planes make: {', '.join(cell.id for cell in cells[:8])}"
         raise BadInput([Problem(PARAMETERS, "seams.whole", ", ".join(unknown), limit, "mend the id")])
-    parts = []
+    parts, middle = [], _centre(settings)
     for cell in cells:
         if cell.side == "L" or cell.id in settings.seams.whole:
             continue
         shell = whole
-        for plane in cell.planes:
-            shell = shell.split(plane, rules.depths).beyond
+        for (seam, sign), plane in zip(cell.seams, cell.planes, strict=True):
+            # Tongues stand on the minus side, at the centre plane on one of two mirror images.
+            tongued = rules.depths.tongue and (sign < 0 or seam.given == middle)
+            shell = (
+                shell.split(plane.flipped(), rules.depths).short if tongued else shell.split(plane, rules.depths).beyond
+            )
         parts.append(Part(cell, shell))
     return [part for part in parts if len(part.shell)]
 

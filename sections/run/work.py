@@ -21,7 +21,7 @@ from sections.plan.joints import JointRules, Side, plan_pair
 from sections.plan.labels import LabelRoom, place_label
 from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Place, Plan, PlannedJoint, PlannedShortage
-from sections.plan.pose import Bed, Down, Outside, Pose, choose_pose
+from sections.plan.pose import Bed, Down, Outside, Pose, choose_mirrored_pose, choose_pose
 from sections.plan.seam_marks import SeamFace
 from sections.plan.seams import Seam
 from sections.run.scratch import Scratch, cutters_of, held, skin_distance
@@ -197,7 +197,8 @@ def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, tu
     mark = place_label(task.blank.id, mesh, room, rules.label)
     downs = [Down(name, np.array(plane.normal), area) for name, plane, area in task.downs]
     points = np.vstack([mesh.vertices, task.tongue_points])
-    return choose_pose(points, downs, rules.beds, _outside(mesh, skin_distance(folder))), mark
+    choose = choose_mirrored_pose if task.blank.mirrored else choose_pose
+    return choose(points, downs, rules.beds, _outside(mesh, skin_distance(folder))), mark
 
 
 def _outside(mesh: Mesh, skin: MeshDistance) -> Outside:

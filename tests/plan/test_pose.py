@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+import trimesh
 
-from sections.plan.pose import Bed, Down, Outside, choose_pose
+from sections.plan.pose import Bed, Down, Outside, choose_mirrored_pose, choose_pose
 
 BOX = np.array([[x, y, z] for x in (0, 100) for y in (0, 60) for z in (0, 40)], float)
 SMALL, LARGE = Bed((80, 80, 80), (5, 5), "small"), Bed((200, 200, 200), (5, 5), "large")
@@ -35,3 +36,24 @@ def test_first_printer_that_fits():
     assert choose_pose(BOX * 0.5, DOWNS, (SMALL, LARGE)).printer == "small"
     nowhere = choose_pose(BOX * 4, DOWNS, (SMALL, LARGE))
     assert nowhere.printer == "large" and nowhere.excess > 0
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_mirror_image_fits_as_its_original_does(seed):
+    """A turned bar with a bump on one corner, and its mirror image: the same size on the bed, the same skin to support,
+    within the bed's margins; whatever the turn, though neither lies straight."""
+    random = np.random.default_rng(seed)
+    turn = trimesh.transformations.random_rotation_matrix(random.random(3))[:3, :3]
+    points = np.vstack([BOX, random.uniform(0, 1, (5, 3)) * [40, 30, 60]]) @ turn.T + [0, 300, 0]
+    looks, flip = random.normal(size=(40, 3)), np.array([1.0, -1.0, 1.0])
+    looks /= np.linalg.norm(looks, axis=1, keepdims=True)
+    bed = Bed((102, 64, 70), (5, 8), "one")
+    pose = choose_pose(points, [], (SMALL, bed), Outside(looks, 10.0))
+    twin = choose_mirrored_pose(points * flip, [], (SMALL, bed), Outside(looks * flip, 10.0))
+    assert twin.size == pytest.approx(pose.size) and twin.excess == pytest.approx(pose.excess)
+    assert (twin.support, twin.stepped, twin.printer) == (pose.support, pose.stepped, pose.printer)
+    on_bed = twin.frame.to_local(points * flip)
+    if not twin.excess:
+        assert (on_bed.min(0) >= [5 - 1e-6, 8 - 1e-6, -1e-6]).all()
+        assert (on_bed.max(0) <= np.add([5, 8, 0], bed.room) + 1e-6).all()
+    assert np.ptp(on_bed, axis=0) == pytest.approx(twin.size)
