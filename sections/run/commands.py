@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from sections.cautions import CAUTIONS, JIG_CAUTION
 from sections.errors import BadInput
+from sections.features.library import read_shapes_library
 from sections.run.pool import Pool
 from sections.settings import load_settings
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pictures: bool, check: bool) -> int:
     """Build into out/<name>, or out/<name>-<only>; return how many findings the checks made."""
     settings = load_settings(parameters)
+    read_shapes_library()
     from sections.run.build import BuildOptions, build
     from sections.run.checking import check_output
 
@@ -43,6 +45,7 @@ def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
     """Find seams and write them into out/<name>-plan; return how many faults the plan has."""
     settings = load_settings(parameters)
     pool.warm(("sections.run.seam_work",))
+    read_shapes_library()
     from sections.run.proposing import SEAMS_NAME, propose
 
     target = out / f"{settings.name}-plan"
