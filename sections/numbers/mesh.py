@@ -16,6 +16,8 @@ _YZX, _ZXY = [1, 2, 0], [2, 0, 1]
 # By what a print file is larger than the part it is to become, along the bed's x, y and upward.
 Growth = tuple[float, float, float]
 NO_GROWTH: Growth = (1.0, 1.0, 1.0)
+# Times a place or a way: its mirror image in y = 0.
+MIRROR_Y = np.array([1.0, -1.0, 1.0])
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,7 @@ class Mesh:
 
     def mirrored_y(self) -> Mesh:
         """Return the mirror image in y = 0, turned so that its faces still look outward."""
-        return Mesh(self.vertices * [1.0, -1.0, 1.0], self.faces[:, ::-1])
+        return Mesh(self.vertices * MIRROR_Y, self.faces[:, ::-1])
 
     def submesh(self, chosen: np.ndarray) -> Mesh:
         """Return the faces picked by a mask or index array, with only the vertices they use."""

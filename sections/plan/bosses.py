@@ -11,6 +11,7 @@ from sections.errors import PARAMETERS, BadInput, Problem
 from sections.features.boss import Boss
 from sections.features.hardpoint import Hardpoint, hardpoint_of
 from sections.numbers.frame import Frame, Plane, frame_on
+from sections.numbers.mesh import MIRROR_Y
 from sections.plan.model import PlannedBoss
 from sections.settings import Settings
 from sections.settings.bosses import Boss as BossSettings
@@ -92,7 +93,6 @@ class _Asked:
 
 
 def _wanted(settings: Settings) -> Iterator[_Asked]:
-    flip = np.array([1.0, -1.0, 1.0])
     for table, rows in (("bosses", settings.bosses), ("hardpoints", settings.hardpoints)):
         for index, asked in enumerate(rows):
             given = [asked.at, asked.axis, getattr(asked, "along", None)]
@@ -100,8 +100,8 @@ def _wanted(settings: Settings) -> Iterator[_Asked]:
             key = f"{table}[{index + 1}]"
             yield _Asked(key, asked.id, asked, at, axis, along)
             if asked.mirror:
-                ways = (None if way is None else way * flip for way in (axis, along))
-                yield _Asked(key, f"{asked.id}-mirrored", asked, at * flip, *ways)
+                ways = (None if way is None else way * MIRROR_Y for way in (axis, along))
+                yield _Asked(key, f"{asked.id}-mirrored", asked, at * MIRROR_Y, *ways)
 
 
 def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem | None:

@@ -9,7 +9,7 @@ import numpy as np
 from sections.features.bolt import Bolt
 from sections.features.feature import Joint
 from sections.numbers.frame import Frame, Plane, make_frame
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import MIRROR_Y, Mesh
 from sections.plan.mating import Interface
 from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.place import Placed, Shortage, place_joints
@@ -143,9 +143,8 @@ def mirrored_joint(joint: PlannedJoint, pair: PlannedPair) -> PlannedJoint:
 
     Every joint is its own mirror image in its x-z plane, so a mirrored right-handed frame places it.
     """
-    flip = np.array([1.0, -1.0, 1.0])
-    x, z = np.array(joint.frame.x) * flip, np.array(joint.frame.z) * flip
-    frame = make_frame(np.array(joint.frame.origin) * flip, np.column_stack([x, np.cross(z, x), z]))
+    x, z = joint.frame.x * MIRROR_Y, joint.frame.z * MIRROR_Y
+    frame = make_frame(joint.frame.origin * MIRROR_Y, np.column_stack([x, np.cross(z, x), z]))
     name = f"{pair.id}:{joint.id.rsplit(':', 1)[1]}"
     return replace(joint, id=name, pair=pair.id, minus=pair.minus, plus=pair.plus, frame=frame)
 

@@ -9,7 +9,7 @@ from scipy.spatial import ConvexHull
 
 from sections.numbers.box import Turns, tightened
 from sections.numbers.frame import Frame, make_frame
-from sections.numbers.mesh import NO_GROWTH, Growth
+from sections.numbers.mesh import MIRROR_Y, NO_GROWTH, Growth
 from sections.settings import Settings
 from sections.settings.printer import PrinterTable
 from sections.solids.turns import even_turns
@@ -109,10 +109,9 @@ def choose_mirrored_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed,
     """Return the pose for the mirror image in y = 0 of a section, as `choose_pose` does: the mirror image of the pose
     its original has, with x on the bed turned round, unless what stands out of the two differs. What a search for poses
     finds for the one it need not find for the other."""
-    flip = np.array([1.0, -1.0, 1.0])
-    flipped = [replace(down, normal=down.normal * flip) for down in downs]
-    pose = choose_pose(points * flip, flipped, beds, replace(outside, normals=outside.normals * flip))
-    rotation = pose.frame.rotation.T * flip * [[-1.0], [1.0], [1.0]]
+    flipped = [replace(down, normal=down.normal * MIRROR_Y) for down in downs]
+    pose = choose_pose(points * MIRROR_Y, flipped, beds, replace(outside, normals=outside.normals * MIRROR_Y))
+    rotation = pose.frame.rotation.T * MIRROR_Y * [[-1.0], [1.0], [1.0]]
     bed = next(bed for bed in beds if bed.printer == pose.printer)
     return _seen(_placed(points, pose.down, rotation, bed), outside)
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from sections.body import Body
 from sections.donor.kept_off import KeptOff
+from sections.numbers.mesh import MIRROR_Y
 from sections.plan.model import Place, Plan, PlannedSection, PlannedShortage
 from sections.plan.pose import beds_of
 from sections.run.gaps import Gaps, gaps_of
@@ -25,7 +26,6 @@ _AGAIN = 8
 # mm; how much more room than it lacked a section is given, and how far a seam is kept off where one had no room.
 _MORE, _OFF = 1.0, 30.0
 _ROUNDING = 1e-3
-_FLIP = np.array([1.0, -1.0, 1.0])
 # mm; what comes too near no deeper than so far below the wall does wherever the seams are.
 _WALL = 1.0
 
@@ -129,7 +129,7 @@ def _looked_at(found: FoundSeams, planned: Planned, gaps: Gaps, settings: Settin
         own = section if section.mirror_of is None else plan.section(section.mirror_of)
         wall = planned.blanks[own.id].load_wall(scratch)
         middle = np.average(wall.triangles.mean(1), axis=0, weights=wall.areas_mm2)
-        along = section.pose.rotation[:, axis] * (1.0 if own is section else _FLIP)
+        along = section.pose.rotation[:, axis] * (1.0 if own is section else MIRROR_Y)
         bounds = tuple(planes[name].toward(sign) for name, sign in own.seams)
         told = Larger(bounds, middle, along, section.size[axis] - room + _MORE)
         larger[own.id] = max(larger.get(own.id, told), told, key=lambda one: one.lack)

@@ -229,9 +229,10 @@ def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[P
         for (seam, sign), plane in zip(cell.seams, cell.planes, strict=True):
             # Tongues stand on the minus side, at the centre plane on one of two mirror images.
             tongued = rules.depths.tongue and (sign < 0 or seam.given == middle)
-            shell = (
-                shell.split(plane.flipped(), rules.depths).short if tongued else shell.split(plane, rules.depths).beyond
-            )
+            if tongued:
+                shell = shell.split(plane.flipped(), rules.depths).short
+            else:
+                shell = shell.split(plane, rules.depths).beyond
         parts.append(Part(cell, shell))
     return [part for part in parts if len(part.shell)]
 

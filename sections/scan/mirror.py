@@ -6,7 +6,7 @@ import numpy as np
 
 from sections.errors import BadInput, Problem
 from sections.numbers.frame import Plane
-from sections.numbers.mesh import Mesh, join, weld_exact
+from sections.numbers.mesh import MIRROR_Y, Mesh, join, weld_exact
 from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
 from sections.solids.distance import MeshDistance
@@ -20,7 +20,7 @@ RIGHT_HALF = Plane((0.0, 1.0, 0.0), 0.0)
 
 def asymmetry(skin: Mesh, points: np.ndarray) -> tuple[float, np.ndarray]:
     """Return (largest distance, mm, of the mirror images of `points` (n, 3) from the skin, and the point)."""
-    distance = MeshDistance(skin).unsigned(points * [1.0, -1.0, 1.0])
+    distance = MeshDistance(skin).unsigned(points * MIRROR_Y)
     worst = int(distance.argmax())
     return float(distance[worst]), points[worst]
 

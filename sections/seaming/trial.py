@@ -11,7 +11,7 @@ from sections.body import Body
 from sections.donor.kept_off import KeptOff
 from sections.features.boss import Boss
 from sections.features.hardpoint import hardpoint_of
-from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.mesh import MIRROR_Y, Mesh, weld_exact
 from sections.numbers.sampling import points_along
 from sections.numbers.sharp import sharp_edges
 from sections.scan.surfaces import Rims
@@ -73,7 +73,7 @@ def _behind(settings: Settings) -> tuple[Depths, float, float]:
 
 def _clear_places(settings: Settings, skin: Mesh) -> np.ndarray:
     """Return the places no seam comes near, (k, 5) mm: middle, radius, depth below the skin; bosses at both ends."""
-    flange, flip = settings.flange.thickness, np.array([1.0, -1.0, 1.0])
+    flange = settings.flange.thickness
     places = [(np.array(one.at), one.radius + flange, settings.body.symmetric) for one in settings.seams.clear]
     surface = MeshDistance(skin)
     for asked in (*settings.bosses, *settings.hardpoints):
@@ -81,7 +81,9 @@ def _clear_places(settings: Settings, skin: Mesh) -> np.ndarray:
         radius = _spread(settings, asked) + flange + _SPARE
         foot = surface.nearest(mouth[None])[2][0]
         places += [(end, radius, asked.mirror) for end in (mouth, foot)]
-    rows = [[*at, radius] for at, radius, _ in places] + [[*(at * flip), radius] for at, radius, both in places if both]
+    rows = [[*at, radius] for at, radius, _ in places] + [
+        [*(at * MIRROR_Y), radius] for at, radius, both in places if both
+    ]
     clear = np.array(rows, float).reshape(-1, 4)
     return np.column_stack([clear, surface.unsigned(clear[:, :3])])
 
