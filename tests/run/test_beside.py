@@ -8,8 +8,11 @@ import pytest
 
 from sections.body import load_body
 from sections.features.boss import Boss
+from sections.run.gaps import Gaps
 from sections.run.planning import make_plan
+from sections.run.rounds import _looked_at
 from sections.run.scratch import Scratch
+from sections.run.seaming import FoundSeams, _parts
 from sections.seaming.trial import rules_of, trial_shell, trial_skin
 from sections.settings.joints import SeamWeights
 from sections.settings.load import load_settings
@@ -56,3 +59,38 @@ def test_a_boss_keeps_its_foot_clear(tmp_path, tall):
     needed = Boss.of(settings.bosses[0], tall, settings.wall.thickness).spread + settings.flange.thickness
     assert needed > 4 + 2 + settings.flange.thickness
     assert len(rules.clear) == 2 and (rules.clear[:, 3] >= needed).all()
+
+
+FIXED = """
+[keys]
+kind = "fixed"
+height = 4
+
+[printer]
+bed = [84, {}, 242]
+margin = 0
+"""
+
+
+@pytest.mark.parametrize(("bed", "larger"), [(152, 1), (156, 0)])
+def test_tongues_of_a_mirror_image(tmp_path, bed, larger):
+    """A box of 240 x 300 x 80 halved along its centre plane, both halves 150 wide; 4 more on the one its tongues stand
+    on, the left. In trial cuts, which are of the right half, that has room for them; and where only the left half is
+    too large, the right one is told to be, by what the left one lacks and 1 more, across the centre plane."""
+    (tmp_path / "box.py").write_text(
+        "import cadquery as cq\n\n\ndef body():\n    return cq.Workplane().box(240, 300, 80).val()\n"
+    )
+    text = 'name = "pod"\n[body]\nscript = "box.py:body"\nunits = "mm"\nsymmetric = true\n[seams]\nplanes = ['
+    (tmp_path / "box.toml").write_text(text + '{ id = "y1", axis = "y", at = 0 }]\n' + FIXED.format(bed))
+    settings = load_settings(tmp_path / "box.toml")
+    body, scratch = load_body(settings, tmp_path), Scratch(tmp_path / "scratch")
+    scratch.folder.mkdir()
+    planned = make_plan(settings, body, scratch, quiet_pool())
+    assert {one.id: round(sorted(one.size)[1], 1) for one in planned.plan.sections} == {"BODYR": 150.0, "BODYL": 154.0}
+    found = _looked_at(FoundSeams(settings, 0, 0), planned, Gaps(), settings, scratch).troubles.larger
+    assert len(found) == larger
+    assert all(one.lack == pytest.approx(3.0, abs=0.1) and abs(one.along[1]) > 0.99 for one in found)
+    skin = trial_skin(body)
+    rules = rules_of(settings, body, (), skin, np.full((1, 3), 500.0))
+    (part,) = _parts(settings, body, trial_shell(skin, rules.depths), rules)
+    assert np.ptp(part.shell.points[:, 1]) == pytest.approx(154.0, abs=0.01)

@@ -9,17 +9,16 @@ import trimesh
 
 from sections.body import load_body
 from sections.numbers.frame import Plane
-from sections.numbers.mesh import Mesh
 from sections.run.planning import make_plan
 from sections.run.scratch import Scratch
 from sections.seaming.carrying import cuts_off_wall, lines_without_room
 from sections.seaming.rules import steepness
-from sections.seaming.shell import Depths, Shell
 from sections.settings.load import load_settings
 from tests.conftest import quiet_pool
 from tests.run.test_plan import write_box
+from tests.seaming.test_search import DEPTHS, shell_of
 
-WALL = 4.0
+WALL = DEPTHS.wall
 LEVEL = Plane((0.0, 0.0, 1.0), 100.0)
 
 
@@ -30,12 +29,6 @@ def plate(at, slope=0.0, length=200.0, width=100.0):
     return trimesh.Trimesh(corners, [[0, 1, 2], [0, 2, 3]])
 
 
-def shell_of(*made):
-    both = trimesh.util.concatenate(made)
-    normals = np.asarray(both.vertex_normals)
-    return Shell.of(Mesh(np.asarray(both.vertices), np.asarray(both.faces)), normals, Depths(WALL, 24.0, 0.0))
-
-
 @pytest.mark.parametrize(("at", "slope", "cut_off"), [
     (102.0, 0.0, True), (103.8, 0.0, True), (104.2, 0.0, False), (110.0, 0.0, False), (98.0, 0.0, False),
     (102.0, 0.015, True), (102.0, 0.03, False),
@@ -44,7 +37,7 @@ def test_a_level_cut_below_a_flat_skin(at, slope, cut_off):
     """Skin 4 thick above a cut loses its underside where the cut lies less than 4 below it. Leaning by 0.015 over 200
     it is 0.5 to 3.5 above the cut, by 0.03 it crosses: what is cut off then hangs on skin beyond."""
     assert cuts_off_wall(shell_of(plate(at, slope)), LEVEL, WALL) is cut_off
-    assert cuts_off_wall(shell_of(plate(at, slope), plate(300.0)), LEVEL, WALL) is cut_off
+    assert cuts_off_wall(shell_of(trimesh.util.concatenate(plate(at, slope), plate(300.0))), LEVEL, WALL) is cut_off
     assert cuts_off_wall(shell_of(plate(at, slope)), LEVEL.flipped(), WALL) is cut_off
 
 
@@ -70,9 +63,9 @@ def test_lines_without_room(length, lean, without):
     """With a run of 120 a line needs half of that, 60, on skin that leans 20.5 degrees or more to the cut (a sine of
     0.35). Across a plate its line is as long as that is wide; another plate has a line of its own."""
     skin = shell_of(plate(100.0, math.tan(math.radians(lean)), 40.0, length) if lean < 90 else upright(length))
-    split = skin.split(LEVEL, Depths(WALL, 24.0, 0.0))
+    split = skin.split(LEVEL, DEPTHS)
     assert lines_of(split, 120.0) == without
-    both = shell_of(upright(length), upright(300.0, 500.0)).split(LEVEL, Depths(WALL, 24.0, 0.0))
+    both = shell_of(trimesh.util.concatenate(upright(length), upright(300.0, 500.0))).split(LEVEL, DEPTHS)
     assert lines_of(both, 120.0) == (1 if length < 60 else 0)
 
 
