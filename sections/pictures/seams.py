@@ -21,7 +21,7 @@ _VIEWS = {
 def make_seam_pictures(sections: dict[str, Mesh], root: Path) -> list[str]:
     """Write the pictures of sections, by id, in the vehicle frame; return their paths below `root`."""
     (root / "pictures").mkdir(exist_ok=True)
-    items = [Item(mesh, part_colour(number)) for number, mesh in enumerate(sections.values())]
+    items = [Item(mesh, part_colour(number), closed=True) for number, mesh in enumerate(sections.values())]
     views = {f"pictures/seams-{name}.png": view for name, view in _VIEWS.items()}
     render(items, views, root)
     return list(views)

@@ -44,9 +44,10 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
 def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
     """Find seams and write them into out/<name>-plan; return how many faults the plan has."""
     settings = load_settings(parameters)
-    pool.warm(("sections.run.seam_work",))
     read_shapes_library()
     from sections.run.proposing import SEAMS_NAME, propose
+
+    pool.warm(("sections.run.seam_work",))
 
     target = out / f"{settings.name}-plan"
     try:

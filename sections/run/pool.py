@@ -79,6 +79,34 @@ class Pool:
         """
         return self.begin(function, tasks, names, few).results(step)
 
+    def map_behind(
+        self, step: str, function: Callable, task: Callable[[list[Any]], tuple], names: list[str], behind: int
+    ) -> list[Any]:
+        """Return function(*task(results)) for every name, in order.
+
+        results : of the tasks `behind` places before it and earlier; later ones may be under way. So what comes out
+        does not depend on how many processes there are.
+        """
+        self.progress.start(step, len(names))
+        begun: list[Future] = []
+        results: list[Any] = []
+        for number in range(len(names) + behind):
+            if number >= behind:
+                results.append(begun[number - behind].result())
+                self.progress.advance(names[number - behind])
+            if number < len(names):
+                begun.append(self._submit(function, task(results)))
+        return results
+
+    def _submit(self, function: Callable, task: tuple) -> Future:
+        """Return what comes of one task, done in this process where there is no other."""
+        if self.processes > 1:
+            self.warm()
+            return self._executor.submit(function, *task)
+        done: Future = Future()
+        done.set_result(function(*task))
+        return done
+
 
 @dataclass(frozen=True)
 class Begun:

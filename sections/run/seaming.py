@@ -26,7 +26,7 @@ from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seams_of
 from sections.seaming.panels import even_seams
 from sections.seaming.rules import Rules
-from sections.seaming.search import DEPTH, Found, Node, amended, ways
+from sections.seaming.search import DEPTH, STRIP_WAYS, Found, Node, amended, ways
 from sections.seaming.settle import settled
 from sections.seaming.shell import Shell
 from sections.seaming.trial import rules_of, trial_shell, trial_skin
@@ -36,8 +36,8 @@ from sections.settings.joint_line import shortest_run
 from sections.settings.joints import SeamPlane
 from sections.solids.print_solid import PrintSolid
 
-# How many ways to begin, or a few more, are tried at once, after all strips.
-_LOT = 4
+# So many ways to begin may be tried at once, after all strips.
+_BEHIND = 4
 # A plan that costs more than so many times the sections of an even grid is looked for only where there is no other.
 _OF_GRID = 1.2
 # mm; a panel's slices are so much smaller than a bed.
@@ -267,15 +267,22 @@ def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool)
 def _cheapest(part: Part, rules: Rules, kept: tuple[Path, int], limit: float, pool: Pool) -> Found | None:
     """Return the cheapest plan found for a part that costs less than `limit`, or None. kept : its folder and number.
 
-    What the ways of one lot come to is the limit of the next; a lot does not depend on the number of processes.
+    What a way comes to is a limit of those well behind it, strips one of all others.
     """
-    best: Found | None = None
+    found: list[Found | None] = []
     todo = sorted(ways(part.shell, rules, DEPTH), key=lambda way: way.count)
-    strips = sum(not way.count for way in todo)
-    lots = max(1, (len(todo) - strips) // _LOT)
-    for lot in [todo[:strips], *np.array_split(np.array(todo[strips:], object), lots)]:
-        names = [f"{part.cell.id}, {way.count or 'strip'}" for way in lot]
-        tasks = [(*kept, way, best.cost if best else limit) for way in lot]
-        found = [one for one in pool.map(f"finding seams in {part.cell.id}", try_way, tasks, names, few=1) if one]
-        best = min([*([best] if best else []), *found], key=lambda one: one.cost, default=None)
-    return best
+    for some, behind in ((todo[:STRIP_WAYS], STRIP_WAYS), (todo[STRIP_WAYS:], _BEHIND)):
+        waiting, before = iter(some), _best(found)
+
+        def task(results, waiting=waiting, before=before):
+            best = _best([before, *results])
+            return (*kept, next(waiting), best.cost if best else limit)
+
+        names = [f"{part.cell.id}, {way.count or 'strip'}" for way in some]
+        found += pool.map_behind(f"finding seams in {part.cell.id}", try_way, task, names, behind)
+    return _best(found)
+
+
+def _best(found: list[Found | None]) -> Found | None:
+    """Return the cheapest of what was found, the first of equals; None where nothing was."""
+    return min((one for one in found if one is not None), key=lambda one: one.cost, default=None)

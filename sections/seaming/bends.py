@@ -31,8 +31,10 @@ class Bends:
         ways = np.einsum("nk,nkj->nj", weights, normals[mesh.faces[faces]])
         ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-12)
         away, near = cKDTree(places).query(places, _NEIGHBOURS, workers=-1)
-        beside = (np.einsum("nj,nkj->nk", ways, ways[near]) > _OTHER_SIDE) & (away > _TOO_NEAR)
-        turns = np.linalg.norm(ways[:, None] - ways[near], axis=2) / np.maximum(away, _TOO_NEAR)
+        alike = np.einsum("nj,nkj->nk", ways, ways[near])
+        # Between the tips of two unit vectors.
+        turns = np.sqrt(np.maximum(0.0, 2 - 2 * alike)) / np.maximum(away, _TOO_NEAR)
+        beside = (alike > _OTHER_SIDE) & (away > _TOO_NEAR)
         return Bends(places, np.minimum(1.0, TIGHT * np.where(beside, turns, 0.0).max(1)))
 
     def along(self, middles: np.ndarray, lengths: np.ndarray) -> float:

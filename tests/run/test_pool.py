@@ -1,0 +1,29 @@
+"""Tasks that are told what others before them came to."""
+
+import pytest
+
+from sections.run.pool import Pool
+from sections.run.progress import Silent
+
+
+def _told(number, known):
+    return number, known
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+@pytest.mark.parametrize("behind", [1, 3, 9])
+def test_what_a_task_is_told_does_not_depend_on_processes(processes, behind):
+    """What came of those `behind` places before it and earlier, even if more is done."""
+    numbers = iter(range(6))
+
+    def task(results):
+        return next(numbers), [number for number, _ in results]
+
+    with Pool(processes, Silent()) as pool:
+        came = pool.map_behind("trying", _told, task, list("abcdef"), behind)
+    assert came == [(number, list(range(max(0, number - behind + 1)))) for number in range(6)]
+
+
+def test_an_error_of_a_task_reaches_who_asked():
+    with Pool(2, Silent()) as pool, pytest.raises(ZeroDivisionError):
+        pool.map_behind("trying", divmod, lambda results: (1, 0), ["a", "b"], 2)
