@@ -80,9 +80,9 @@ class Pool:
         return self.begin(function, tasks, names, few).results(step)
 
     def map_behind(
-        self, step: str, function: Callable, task: Callable[[list[Any]], tuple], names: list[str], behind: int
+        self, step: str, function: Callable, task: Callable[[int, list[Any]], tuple], names: list[str], behind: int
     ) -> list[Any]:
-        """Return function(*task(results)) for every name, in order.
+        """Return function(*task(number, results)) for every name, in order.
 
         results : of the tasks `behind` places before it and earlier; later ones may be under way. So what comes out
         does not depend on how many processes there are.
@@ -95,7 +95,7 @@ class Pool:
                 results.append(begun[number - behind].result())
                 self.progress.advance(names[number - behind])
             if number < len(names):
-                begun.append(self._submit(function, task(results)))
+                begun.append(self._submit(function, task(number, results)))
         return results
 
     def _submit(self, function: Callable, task: tuple) -> Future:

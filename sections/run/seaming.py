@@ -26,7 +26,7 @@ from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seams_of
 from sections.seaming.panels import even_seams
 from sections.seaming.rules import Rules
-from sections.seaming.search import DEPTH, STRIP_WAYS, Found, Node, amended, ways
+from sections.seaming.search import DEPTH, Found, Node, Way, amended, ways
 from sections.seaming.settle import settled
 from sections.seaming.shell import Shell
 from sections.seaming.trial import rules_of, trial_shell, trial_skin
@@ -267,20 +267,26 @@ def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool)
 def _cheapest(part: Part, rules: Rules, kept: tuple[Path, int], limit: float, pool: Pool) -> Found | None:
     """Return the cheapest plan found for a part that costs less than `limit`, or None. kept : its folder and number.
 
-    What a way comes to is a limit of those well behind it, strips one of all others.
+    What strips come to is a limit of all other ways, what a way comes to one of those well behind it.
     """
-    found: list[Found | None] = []
     todo = sorted(ways(part.shell, rules, DEPTH), key=lambda way: way.count)
-    for some, behind in ((todo[:STRIP_WAYS], STRIP_WAYS), (todo[STRIP_WAYS:], _BEHIND)):
-        waiting, before = iter(some), _best(found)
+    strips, others = ([way for way in todo if bool(way.count) == is_cut] for is_cut in (False, True))
+    best = None
+    for some, behind in ((strips, len(strips)), (others, _BEHIND)):
+        best = _best([best, *_tried(part.cell.id, kept, some, behind, best.cost if best else limit, pool)])
+    return best
 
-        def task(results, waiting=waiting, before=before):
-            best = _best([before, *results])
-            return (*kept, next(waiting), best.cost if best else limit)
 
-        names = [f"{part.cell.id}, {way.count or 'strip'}" for way in some]
-        found += pool.map_behind(f"finding seams in {part.cell.id}", try_way, task, names, behind)
-    return _best(found)
+def _tried(
+    cell: str, kept: tuple[Path, int], some: list[Way], behind: int, limit: float, pool: Pool
+) -> list[Found | None]:
+    """Return what ways to begin come to that cost less than `limit` and than those `behind` places before them."""
+
+    def task(number: int, results: list[Found | None]) -> tuple:
+        return (*kept, some[number], min([limit, *(found.cost for found in results if found)]))
+
+    names = [f"{cell}, {way.count or 'strip'}" for way in some]
+    return pool.map_behind(f"finding seams in {cell}", try_way, task, names, behind)
 
 
 def _best(found: list[Found | None]) -> Found | None:

@@ -15,7 +15,7 @@ from sections.seaming.strip import sliced
 # How often slices are sliced again before strips are made of them.
 DEPTH = 2
 # Directions in which a part is made a strip: its longest ones.
-STRIP_WAYS = 3
+_STRIP_WAYS = 3
 # Where a cut between equal slices may be moved to, in slices.
 _SHIFTS = (0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12, -0.18, 0.18, -0.25, 0.25)
 # The first slice, and those up to a later one, that cost so many times what the limit leaves them on average promise no
@@ -72,7 +72,7 @@ def ways(shell: Shell, rules: Rules, depth: int) -> Iterator[Way]:
     """Yield the ways to begin on a shell: strips first, for they give a limit soonest."""
     directions = _directions(shell)
     lengths = [float(np.ptp(shell.vertices @ along)) for along in directions]
-    for number in np.argsort(lengths)[::-1][:STRIP_WAYS]:
+    for number in np.argsort(lengths)[::-1][:_STRIP_WAYS]:
         yield Way(tuple(map(float, directions[number])), 0)
     if not depth:
         return

@@ -14,10 +14,9 @@ def _told(number, known):
 @pytest.mark.parametrize("behind", [1, 3, 9])
 def test_what_a_task_is_told_does_not_depend_on_processes(processes, behind):
     """What came of those `behind` places before it and earlier, even if more is done."""
-    numbers = iter(range(6))
 
-    def task(results):
-        return next(numbers), [number for number, _ in results]
+    def task(number, results):
+        return number, [earlier for earlier, _ in results]
 
     with Pool(processes, Silent()) as pool:
         came = pool.map_behind("trying", _told, task, list("abcdef"), behind)
@@ -26,4 +25,4 @@ def test_what_a_task_is_told_does_not_depend_on_processes(processes, behind):
 
 def test_an_error_of_a_task_reaches_who_asked():
     with Pool(2, Silent()) as pool, pytest.raises(ZeroDivisionError):
-        pool.map_behind("trying", divmod, lambda results: (1, 0), ["a", "b"], 2)
+        pool.map_behind("trying", divmod, lambda number, results: (1, 0), ["a", "b"], 2)
