@@ -80,24 +80,28 @@ class _Worker:
         self._ready_for: Callable | None = None
 
     def attempt(self, function: Callable, task: tuple, limit: float) -> Attempt:
-        self._make_ready(function)
-        self._line.send(task)
-        if not self._line.poll(limit):
-            self.stop()
-            return Attempt(None, f"OCC took more than {limit:g} s")
+        begun = False
         try:
-            return Attempt(*self._line.recv())
-        except EOFError:
-            self.stop()
-            return Attempt(None, "OCC brought its process down")
+            self._make_ready(function)
+            begun = True
+            self._line.send(task)
+            if self._line.poll(limit):
+                return Attempt(*self._line.recv())
+            why = f"OCC took more than {limit:g} s"
+        except (EOFError, OSError):
+            # The latter where something sent to it was not read any more.
+            why = "OCC brought its process down" if begun else "no process for OCC started"
+        self.stop()
+        return Attempt(None, why)
 
     def _make_ready(self, function: Callable) -> None:
         """Have a process that holds the function; what it imports for it is not counted against a task."""
         if self._process is None:
             context = multiprocessing.get_context("spawn")
             self._line, other = context.Pipe()
-            self._process = context.Process(target=_serve, args=(other,), daemon=True)
-            self._process.start()
+            process = context.Process(target=_serve, args=(other,), daemon=True)
+            process.start()
+            self._process = process
             other.close()
         if self._ready_for is not function:
             self._line.send(function)

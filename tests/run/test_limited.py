@@ -1,4 +1,7 @@
-"""Tasks with a time limit: one that overruns, one whose process dies, one that raises; the others go on."""
+"""Tasks with a time limit: one that overruns, one whose process dies, one that raises; the others go on.
+
+The processes import this file; nothing here reads the library of shapes, which takes seconds.
+"""
 
 import os
 import time
@@ -7,7 +10,7 @@ import pytest
 
 from sections.errors import NotExact
 from sections.run.limited import Attempts
-from tests.conftest import Silent
+from sections.run.progress import Silent
 
 
 def task(kind):
@@ -41,3 +44,21 @@ def test_each_failure_is_told_and_ends_nothing_else(processes):
     assert made[6].why == "RuntimeError: kernel trouble"
     # The next steps are done by the processes that are there.
     assert {a.result for a in kept} <= {a.result for a in again} and len({a.result for a in again}) <= processes
+
+
+class Deadly:
+    """A function whose process dies as it takes it in."""
+
+    def __call__(self, kind):
+        return kind
+
+    def __reduce__(self):
+        return os._exit, (9,)
+
+
+def test_a_process_that_dies_as_it_starts():
+    with Attempts(2, Silent()) as attempts:
+        made = attempts.attempt_all("trying", Deadly(), [("one",), ("two",), ("three",)], ["1", "2", "3"], 5.0)
+        after = attempts.attempt_all("trying", task, [("one",)], ["1"], 5.0)
+    assert [(a.result, a.why) for a in made] == [(None, "no process for OCC started")] * 3
+    assert after[0].result == "ONE"
