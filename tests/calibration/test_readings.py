@@ -9,7 +9,7 @@ from sections.calibration.form import form_text
 from sections.cli import app
 from sections.coupons import coupons_from_settings
 from sections.settings import load_settings
-from tests.conftest import POD, real_command
+from tests.conftest import POD, command, real_command
 
 LADDER = '["jams", "presses", "presses", "slides", "slides", "loose"]'
 
@@ -137,7 +137,7 @@ def test_profile_is_a_file_of_its_own(place, form, pod_folder):
     text = filled(form, {"key": f"[{LADDER}]"})
     (pod_folder / "mine.toml").write_text(text)
     before = (pod_folder / place).read_bytes()
-    code, _, error = real_command(
+    code, _, error = command(
         "calibrate", pod_folder / "pod.toml", pod_folder / "mine.toml", "--profile", pod_folder / place, "--yes",
         "--out", pod_folder / "out",
     )  # fmt: skip
@@ -161,7 +161,7 @@ def test_profile_that_is_no_toml(form, pod_folder):
     text = filled(form, {"key": f"[{LADDER}]"})
     (pod_folder / "mine.toml").write_text(text)
     (pod_folder / "shop.toml").write_text("[printer\n")
-    code, _, error = real_command(
+    code, _, error = command(
         "calibrate", pod_folder / "pod.toml", pod_folder / "mine.toml", "--profile", pod_folder / "shop.toml", "--yes",
         "--out", pod_folder / "out",
     )  # fmt: skip
@@ -179,5 +179,5 @@ def test_by_the_real_command(form, pod_folder):
 
 
 def test_no_such_file(pod_folder):
-    code, _, error = real_command("calibrate", pod_folder / "pod.toml", pod_folder / "none.toml", "--out", pod_folder)
+    code, _, error = command("calibrate", pod_folder / "pod.toml", pod_folder / "none.toml", "--out", pod_folder)
     assert code == 2 and "none.toml" in error and "a file that exists" in error

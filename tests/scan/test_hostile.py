@@ -67,9 +67,9 @@ def judge(path):
 
 
 @pytest.mark.parametrize("kind", ["stl", "stl-text", "obj", "ply", "3mf"])
-@pytest.mark.parametrize(("way", "count"), [(cut, 15), (flipped, 25), (gap, 10), (noise, 3), (swapped, 10)])
+@pytest.mark.parametrize(("way", "count"), [(cut, 8), (flipped, 12), (gap, 5), (noise, 2), (swapped, 6)])
 def test_spoilt_at_random(tmp_path, kind, way, count):
-    """315 files in all. A file cut short is never taken for a whole body, nor is noise."""
+    """165 files in all. A file cut short is never taken for a whole body, nor is noise."""
     rng = np.random.default_rng(len(kind) + count)
     data = whole(kind)
     path = tmp_path / f"it.{kind.removesuffix('-text')}"
@@ -117,6 +117,7 @@ def set_all(corners):
         ("open.ply", b"ply\nformat ascii 1.0\n", "a mesh"),
         ("not.3mf", b"PK\x03\x04 not a package", "a 3MF package that can be opened"),
     ],
+    ids=lambda value: value if isinstance(value, str) else "",
 )  # fmt: skip
 def test_spoilt_on_purpose(tmp_path, name, data, told):
     path = tmp_path / name
