@@ -68,7 +68,9 @@ def tight_axes(points: np.ndarray) -> np.ndarray:
 def tightened(points: np.ndarray, spread: np.ndarray | None = None) -> Iterator[np.ndarray]:
     """Yield the axes, rows of a rotation (3, 3), of tighter and tighter boxes about points (n, 3): to 3, to 0.3 and to
     0.04 degrees. spread : (m, 3) from whose axes they begin, the points' own without it."""
-    axes = np.linalg.eigh(np.cov((points if spread is None else spread).T))[1].T
+    off = points if spread is None else spread
+    off = off - off.mean(0)
+    axes = np.linalg.eigh(off.T @ off / len(off))[1].T
     local = points @ axes.T
     for turns in _STEPS:
         for _ in range(_ROUNDS):

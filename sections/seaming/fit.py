@@ -48,10 +48,11 @@ def _upright(local: np.ndarray, rooms: np.ndarray) -> float:
     """Return the least excess of points (n, 3) set on each side of their box and turned about the vertical."""
     height = local.max(0) - local.min(0)
     turned = _TURNS.extents(local)
+    along, across = turned[..., 0], turned[..., 1]
     best = np.inf
-    for room in rooms:
-        either = np.minimum((turned - room[:2]).max(2), (turned - room[1::-1]).max(2)).min(1)
-        best = min(best, float(np.maximum(either, height - room[2]).min()))
+    for wide, deep, high in rooms:
+        either = np.minimum(np.maximum(along - wide, across - deep), np.maximum(along - deep, across - wide))
+        best = min(best, float(np.maximum(either.min(1), height - high).min()))
     return best - _ROUNDING
 
 

