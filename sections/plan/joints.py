@@ -8,7 +8,7 @@ import numpy as np
 
 from sections.features.bolt import Bolt
 from sections.features.feature import Joint
-from sections.numbers.frame import Frame, Plane, make_frame
+from sections.numbers.frame import Frame, Plane, frame_from
 from sections.numbers.mesh import MIRROR_Y, Mesh
 from sections.plan.mating import Interface
 from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
@@ -144,7 +144,7 @@ def mirrored_joint(joint: PlannedJoint, pair: PlannedPair) -> PlannedJoint:
     Every joint is its own mirror image in its x-z plane, so a mirrored right-handed frame places it.
     """
     x, z = joint.frame.x * MIRROR_Y, joint.frame.z * MIRROR_Y
-    frame = make_frame(joint.frame.origin * MIRROR_Y, np.column_stack([x, np.cross(z, x), z]))
+    frame = frame_from(joint.frame.origin * MIRROR_Y, x, z)
     name = f"{pair.id}:{joint.id.rsplit(':', 1)[1]}"
     return replace(joint, id=name, pair=pair.id, minus=pair.minus, plus=pair.plus, frame=frame)
 
@@ -165,6 +165,4 @@ def _bounds(interface: Interface, frame: Frame) -> np.ndarray:
 
 def _frame(point: np.ndarray, along: np.ndarray, frame: Frame) -> Frame:
     origin = frame.to_world(np.array([[*point, 0.0]]))[0]
-    x = frame.rotation @ np.array([*along, 0.0])
-    z = np.asarray(frame.z)
-    return make_frame(origin, np.column_stack([x, np.cross(z, x), z]))
+    return frame_from(origin, frame.rotation @ np.array([*along, 0.0]), np.asarray(frame.z))
