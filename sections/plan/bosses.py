@@ -106,12 +106,11 @@ def _wanted(settings: Settings) -> Iterator[_Asked]:
 
 def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem | None:
     settings, wall, at = context.settings, context.settings.wall.thickness, asked.at
-    depth, _, outward = context.skin.nearest_and_depth(at[None])
-    if depth[0] <= wall:
-        limit = f"a mouth more than the wall ({wall:g}) below the skin, now {depth[0]:.2f}"
+    depth = float(context.skin.depth(at[None])[0])
+    if depth <= wall:
+        limit = f"a mouth more than the wall ({wall:g}) below the skin, now {depth:.2f}"
         return asked.refuse(limit, "move it further into the body")
-    axis = -outward[0] if asked.axis is None else asked.axis / np.linalg.norm(asked.axis)
-    height = _height_above_wall(at, axis, wall, context.skin)
+    axis, height = standing(at, asked.axis, wall, context.skin)
     if height is None:
         return asked.refuse(f"a wall within {_REACH:g} mm behind the mouth", "turn the axis or move the mouth")
     boss = asked.made(height, settings)
@@ -191,9 +190,12 @@ def _room(plane: Plane, ends: np.ndarray) -> float:
     return float(away.min())
 
 
-def _height_above_wall(at: np.ndarray, axis: np.ndarray, wall: float, skin: MeshDistance) -> float | None:
-    """Return how far behind the mouth, mm along the axis, the wall's inner face lies, or None when none is in reach."""
+def standing(
+    at: np.ndarray, axis: np.ndarray | None, wall: float, skin: MeshDistance
+) -> tuple[np.ndarray, float | None]:
+    """Return (the unit axis, (3,), of what has its mouth at a place, square to the nearest skin where none is given;
+    how far behind the mouth, mm along it, the wall's inner face lies, None when none is in reach)."""
+    axis = -skin.nearest_and_depth(at[None])[2][0] if axis is None else axis / np.linalg.norm(axis)
     steps = np.arange(0.0, _REACH, 0.25)
-    depth = skin.depth(at - steps[:, None] * axis)
-    below = np.flatnonzero(depth <= wall)
-    return float(steps[below[0]]) if len(below) else None
+    below = np.flatnonzero(skin.depth(at - steps[:, None] * axis) <= wall)
+    return axis, float(steps[below[0]]) if len(below) else None

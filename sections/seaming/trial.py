@@ -14,6 +14,7 @@ from sections.features.hardpoint import hardpoint_of
 from sections.numbers.mesh import MIRROR_Y, Mesh, weld_exact
 from sections.numbers.sampling import points_along
 from sections.numbers.sharp import sharp_edges
+from sections.plan.bosses import standing
 from sections.scan.surfaces import Rims
 from sections.seaming.bends import Bends
 from sections.seaming.keeping_off import KeepingOff
@@ -73,13 +74,15 @@ def _behind(settings: Settings) -> tuple[Depths, float, float]:
 
 def _clear_places(settings: Settings, skin: Mesh) -> np.ndarray:
     """Return the places no seam comes near, (k, 5) mm: middle, radius, depth below the skin; bosses at both ends."""
-    flange = settings.flange.thickness
+    flange, wall = settings.flange.thickness, settings.wall.thickness
     places = [(np.array(one.at), one.radius + flange, settings.body.symmetric) for one in settings.seams.clear]
     surface = MeshDistance(skin)
     for asked in (*settings.bosses, *settings.hardpoints):
         mouth = np.array(asked.at)
         radius = _spread(settings, asked) + flange + _SPARE
-        foot = surface.nearest(mouth[None])[2][0]
+        axis, height = standing(mouth, None if asked.axis is None else np.array(asked.axis), wall, surface)
+        # Where no wall is in reach the plan will say so.
+        foot = mouth - ((height or 0.0) + wall / 2) * axis
         places += [(end, radius, asked.mirror) for end in (mouth, foot)]
     rows = [[*at, radius] for at, radius, _ in places] + [
         [*(at * MIRROR_Y), radius] for at, radius, both in places if both

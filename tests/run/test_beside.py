@@ -61,6 +61,21 @@ def test_a_boss_keeps_its_foot_clear(tmp_path, tall):
     assert len(rules.clear) == 2 and (rules.clear[:, 3] >= needed).all()
 
 
+@pytest.mark.parametrize("lean", [0, 25, 40])
+def test_a_leaning_boss_stands_where_its_axis_says(tmp_path, lean):
+    """A mouth 40 below the roof; its axis, t off the vertical, meets the wall of 4 after 36 / cos t, and is amid it 2
+    further on. Not where the skin is nearest to the mouth: 31 mm off at 40 degrees."""
+    sine, cosine = np.sin(np.radians(lean)), np.cos(np.radians(lean))
+    more = f'[[bosses]]\nid = "one"\nat = [150, 150, 60]\naxis = [{-sine}, 0, {-cosine}]\ninsert = "M4"\n'
+    settings = load_settings(write_box(tmp_path, (300, 300, 100), [], more))
+    body = load_body(settings, tmp_path)
+    rules = rules_of(settings, body, (), trial_skin(body), np.full((1, 3), 500.0))
+    along = 36 / cosine + 2
+    ends = np.array([[150, 150, 60], [150 + along * sine, 150, 60 + along * cosine]])
+    # The wall is looked for every quarter of a millimetre.
+    assert np.abs(rules.clear[:, :3] - ends).max() < 0.3
+
+
 FIXED = """
 [keys]
 kind = "fixed"
