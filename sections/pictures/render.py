@@ -231,5 +231,5 @@ def _cells(rows: np.ndarray):
 
     cells = vtkCellArray()
     flat = np.column_stack([np.full(len(rows), rows.shape[1]), rows]).ravel()
-    cells.SetCells(len(rows), numpy_to_vtkIdTypeArray(flat.astype(np.int64), deep=True))
+    cells.ImportLegacyFormat(numpy_to_vtkIdTypeArray(flat.astype(np.int64), deep=True))
     return cells
