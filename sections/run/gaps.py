@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sections.checks.finding import Finding, Measure
+from sections.checks.hardpoint import tool_spaces
 from sections.checks.keep_out import check_bolts_keep_off
 from sections.donor.kept_off import KeptOff
 from sections.run.planning import Planned
@@ -23,7 +24,8 @@ class Gaps:
 
 
 def gaps_of(settings: Settings, planned: Planned, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool) -> Gaps:
-    """Return how near a plan's bare sections and bolts come to what is kept off."""
+    """Return how near a plan's bare sections and bolts come to what is kept off, tools at hardpoints too."""
+    kept_off += tool_spaces(planned.plan, settings)
     if not kept_off:
         return Gaps()
     scratch.put("kept-off", kept_off)

@@ -8,7 +8,7 @@ import pytest
 
 from sections.body import load_body
 from sections.features.boss import Boss
-from sections.run.gaps import Gaps
+from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import make_plan
 from sections.run.rounds import _looked_at
 from sections.run.scratch import Scratch
@@ -74,6 +74,23 @@ def test_a_leaning_boss_stands_where_its_axis_says(tmp_path, lean):
     ends = np.array([[150, 150, 60], [150 + along * sine, 150, 60 + along * cosine]])
     # The wall is looked for every quarter of a millimetre.
     assert np.abs(rules.clear[:, :3] - ends).max() < 0.3
+
+
+@pytest.mark.parametrize(("seam", "met"), [(185, True), (250, False)])
+def test_tools_at_a_hardpoint(tmp_path, seam, met):
+    """A hand 80 wide and 60 deep 45 in front of a mouth at z = 120: down to z = 15 and to x = 190. A seam's flange on
+    the floor stands up to z = 24, 6 to either side: at x = 185 in its way. The places told lie where both are, or
+    on a bolt there."""
+    more = '[[hardpoints]]\nid = "one"\nat = [150, 150, 120]\naxis = [0, 0, -1]\nbolt = "M6"\nreach = 45\n'
+    settings = load_settings(write_box(tmp_path, (300, 300, 160), [("x", 1, seam)], more))
+    body, scratch = load_body(settings, tmp_path), Scratch(tmp_path / "scratch")
+    scratch.folder.mkdir()
+    planned = make_plan(settings, body, scratch, quiet_pool())
+    found = gaps_of(settings, planned, (), scratch, quiet_pool()).findings
+    assert bool(found) == met
+    for one in found:
+        x, y, z = one.where
+        assert "tool-at-one" in str(one) and 165 <= x <= 200 and abs(y - 150) <= 41 and 14 <= z <= 25
 
 
 FIXED = """
