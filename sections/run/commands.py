@@ -47,8 +47,8 @@ def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
     read_shapes_library()
     from sections.run.proposing import SEAMS_NAME, propose
 
+    # Not sooner: the processes would take the time the library is read in.
     pool.warm(("sections.run.seam_work",))
-
     target = out / f"{settings.name}-plan"
     try:
         report = propose(settings, parameters.parent, target, pool)

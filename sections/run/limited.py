@@ -80,17 +80,15 @@ class _Worker:
         self._ready_for: Callable | None = None
 
     def attempt(self, function: Callable, task: tuple, limit: float) -> Attempt:
-        begun = False
         try:
             self._make_ready(function)
-            begun = True
             self._line.send(task)
             if self._line.poll(limit):
                 return Attempt(*self._line.recv())
             why = f"OCC took more than {limit:g} s"
         except (EOFError, OSError):
             # The latter where something sent to it was not read any more.
-            why = "OCC brought its process down" if begun else "no process for OCC started"
+            why = "OCC brought its process down" if self._ready_for is function else "no process for OCC started"
         self.stop()
         return Attempt(None, why)
 
