@@ -7,17 +7,20 @@ import multiprocessing
 import os
 from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from threading import Thread
 from typing import Any
 
+from sections.errors import BuildFailed
 from sections.run.progress import Progress
 
 _FEW = 4
 
 
 class Pool:
-    """Processes that live as long as one run, and where progress is shown. Use it in a `with` block.
+    """Processes that live as long as one run, and where progress is shown. Use it in a `with` block, which raises
+    BuildFailed where one of them died.
 
     processes : how many work at once.
     """
@@ -40,6 +43,10 @@ class Pool:
             self._executor = None
         for leaving in self._leaving if not stopped else ():
             leaving.join()
+        if isinstance(error, BrokenProcessPool):
+            raise BuildFailed(
+                "a process died in the midst of its work, for want of memory perhaps; use fewer: --processes"
+            )
 
     def warm(self, modules: tuple[str, ...] = ()) -> None:
         """Start the processes now, and have each import these modules, while the first one reads the body."""

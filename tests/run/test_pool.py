@@ -1,7 +1,10 @@
-"""Tasks that are told what others before them came to."""
+"""Tasks that are told what others before them came to; processes that die."""
+
+import os
 
 import pytest
 
+from sections.errors import BuildFailed
 from sections.run.pool import Pool
 from sections.run.progress import Silent
 
@@ -26,3 +29,12 @@ def test_what_a_task_is_told_does_not_depend_on_processes(processes, behind):
 def test_an_error_of_a_task_reaches_who_asked():
     with Pool(2, Silent()) as pool, pytest.raises(ZeroDivisionError):
         pool.map_behind("trying", divmod, lambda number, results: (1, 0), ["a", "b"], 2)
+
+
+@pytest.mark.parametrize("given", [
+    lambda pool: pool.map("dying", os._exit, [(9,)] * 6, list("abcdef")),
+    lambda pool: pool.map_behind("dying", os._exit, lambda number, results: (9,), list("abcdef"), 2),
+])  # fmt: skip
+def test_a_process_that_dies_is_told(given):
+    with pytest.raises(BuildFailed, match="a process died"), Pool(2, Silent()) as pool:
+        given(pool)
