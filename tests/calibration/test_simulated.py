@@ -16,9 +16,9 @@ from tests.calibration.simulated import Printer as Simulated
 # Built once, in one process.
 pytestmark = pytest.mark.xdist_group("simulated")
 
-# The stated rate is 95 of 100; of 150 such intervals all but 1 in 1000 hold at least 88.6 and at most 99.4 of 100; of
+# The stated rate is 95 of 100; of 250 such intervals all but 1 in 1000 hold at least 90.0 and at most 98.8 of 100; of
 # 500, at least 92.0 and at most 97.6.
-BOUNDS = {150: (0.886, 0.994), 500: (0.92, 0.976)}
+BOUNDS = {250: (0.90, 0.988), 500: (0.92, 0.976)}
 BODY = {"name": "any", "body": {"file": "any.stl", "units": "mm"}}
 
 
@@ -26,7 +26,7 @@ def read(made: Set, printer, rng, prints=2):
     return Readings.model_validate(tomllib.loads(made.filled(printer, rng, prints)))
 
 
-@pytest.fixture(scope="module", params=[150, pytest.param(500, marks=pytest.mark.slow)])
+@pytest.fixture(scope="module", params=[250, pytest.param(500, marks=pytest.mark.slow)])
 def recovered(request):
     """How many printers; by what was sought, whether its interval held the truth, and how wide it was. The coupons
     were made with shrinkage allowed for already, part of it wrong."""
@@ -94,20 +94,20 @@ def test_a_true_profile_stays():
     made = Set(Settings.model_validate(BODY))
     true = Simulated((1.0, 1.0, 1.0), 0.0, (0.0, 0.0), 0.0, 0.02, 0.005, 0.01)
     kept = 0
-    for seed in range(12):
+    for seed in range(20):
         readings = read(made, true, np.random.default_rng(seed))
         text = profile_text(calibrate(readings), readings, None, "any.toml")
         kept += tomllib.loads(text)["printer"]["shrink"].count(0.0)
-    assert kept >= 0.85 * 36
+    assert kept >= 0.85 * 60
 
 
 @pytest.fixture(scope="module")
 def assembled():
-    """For 8 printers: how many of a seam's joints go together by hand, as drawn without and with the profile."""
+    """For 12 printers: how many of a seam's joints go together by hand, as drawn without and with the profile."""
     made = Set(Settings.model_validate(BODY))
     plain = Proof(made.settings)
     rates, told, lengths = {"without": [], "with": []}, 0, []
-    for seed in range(8):
+    for seed in range(12):
         rng = np.random.default_rng(1000 + seed)
         printer = Simulated.any(rng)
         readings = read(made, printer, rng)
@@ -128,7 +128,7 @@ def test_joints_go_together_with_the_profile(assembled):
     """Keys and pins, both halves of the seam printed on the printer the profile is of: at least 19 of 20 slide, as the
     profile promises; drawn without it, far fewer."""
     rates, told, _ = assembled
-    assert told >= 7
+    assert told >= 10
     assert np.mean(rates["with"]) >= 0.95
     assert np.mean(rates["without"]) < 0.8
 

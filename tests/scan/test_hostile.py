@@ -67,9 +67,9 @@ def judge(path):
 
 
 @pytest.mark.parametrize("kind", ["stl", "stl-text", "obj", "ply", "3mf"])
-@pytest.mark.parametrize(("way", "count"), [(cut, 8), (flipped, 12), (gap, 5), (noise, 2), (swapped, 6)])
+@pytest.mark.parametrize(("way", "count"), [(cut, 15), (flipped, 25), (gap, 10), (noise, 3), (swapped, 10)])
 def test_spoilt_at_random(tmp_path, kind, way, count):
-    """165 files in all. A file cut short is never taken for a whole body, nor is noise."""
+    """315 files in all. A file cut short is never taken for a whole body, nor is noise."""
     rng = np.random.default_rng(len(kind) + count)
     data = whole(kind)
     path = tmp_path / f"it.{kind.removesuffix('-text')}"
