@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -22,6 +23,8 @@ _BUSH_FIT, _SPARE = 0.05, 1.0
 # mm; letters of a guide's mark, their stroke and depth; between places tried for it.
 _LETTER, _STROKE, _DEEP, _TRY = 6.0, 1.0, 0.8, 3.0
 _QUARTER = 24
+# mm; steps in which a lip is kept clear of what it passes, and what is looked at of the body at the seam itself.
+_STEP, _THIN = 1.0, 0.05
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,7 @@ def make_guide(task: GuideTask, table: GuidesTable) -> PrintSolid:
     around = task.face.buffer(reach + _SPARE, quad_segs=_QUARTER)
     plate = PrintSolid.prism(around, 0.0, table.thickness).placed(task.frame).common(skin)
     wide = task.face.buffer(reach + _SPARE + table.lip, quad_segs=_QUARTER)
-    lip = PrintSolid.prism(wide, -table.lip, 0.01).placed(task.frame).common(skin).cut([task.outside(table.fit)])
+    lip = PrintSolid.prism(wide, -table.lip, 0.01).placed(task.frame).common(skin).cut([_way_on(task, table)])
     parts = [lip]
     end = _end(task)
     if end is not None:
@@ -74,6 +77,22 @@ def make_guide(task: GuideTask, table: GuidesTable) -> PrintSolid:
         holes.append(PrintSolid.prism(mark, table.thickness - _DEEP, table.thickness + 1.0))
     made = whole.cut([*(hole.placed(task.frame) for hole in holes), *task.taken])
     return max(made.pieces(), key=lambda piece: piece.volume_mm3)
+
+
+def _way_on(task: GuideTask, table: GuidesTable) -> PrintSolid:
+    """Return what a lip keeps clear of: the body, grown by the fit, and all of it nearer to the seam that the lip
+    passes on its way straight on. So it slides on where the body narrows behind the seam too."""
+    normal = np.asarray(task.frame.z)
+    seam = float(normal @ np.asarray(task.frame.origin))
+    body = task.outside(table.fit)
+    steps = np.linspace(0.0, table.lip + _SPARE, int(np.ceil((table.lip + _SPARE) / _STEP)) + 1)
+    passed = []
+    for near, deep in pairwise(steps):
+        slab = [Plane(tuple(normal), seam - near - _THIN), Plane(tuple(-normal), -seam - _THIN)]
+        over = body.clip(slab).shadow(task.frame)
+        if not over.is_empty:
+            passed.append(PrintSolid.prism(over, -deep, -near).placed(task.frame))
+    return body.unite(passed)
 
 
 def _end(task: GuideTask) -> Plane | None:

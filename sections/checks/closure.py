@@ -87,7 +87,7 @@ def _in_joint(points: np.ndarray, plan: Plan) -> np.ndarray:
     for planned in plan.joints:
         local = planned.frame.to_local(points)
         joint = planned.joint
-        reach = joint.thickness + joint.head_reach if joint.kind == "bolt" else 12.0
-        wide = joint.seat if joint.kind == "bolt" else joint.half_length
+        reach = joint.thickness + joint.back + 1.0 if joint.kind == "bolt" else 12.0
+        wide = joint.half_length
         inside |= (np.abs(local[:, 2]) < reach) & (np.hypot(local[:, 0], local[:, 1]) < wide)
     return inside

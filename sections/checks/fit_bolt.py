@@ -1,21 +1,24 @@
-"""Bolts: clearance, edge distance, flat and free washer seats, and the pitch between them."""
+"""Bolts: clearance, edge distance, flat washer seats, the screw's length, inserts, and the pitch between them."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from sections.checks.built import BuiltPair, Rules
-from sections.checks.finding import Finding, Measure, place
+from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.checks.fits import judge_fit, judge_least, missing
 from sections.checks.pair_faces import PairFaces
 from sections.plan.model import PlannedJoint
-from sections.standards import fastener
+from sections.settings.fit_values import fit_of
+from sections.standards import fastener, insert
 
-_AROUND = np.linspace(0, 2 * np.pi, 16, endpoint=False)
-# mm; how far a washer's seat may be off flat, and how much of its reach may be wanting.
-_FLAT = 0.05
-# mm; rays run this much inside a washer's edge, and inside the way of the head, which is cut as a polygon.
-_IN_WASHER, _IN_WAY = 0.05, 0.1
+_AROUND = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+# mm; how far a washer's seat may be off flat; so far inside its edge and off its hole it is looked at.
+_FLAT, _IN_WASHER = 0.05, 0.05
+# Of an insert's hole, mm: makers' +0.10 and -0.00 (psmfasteners.com), and what facets take.
+_WIDER, _FACETS = 0.10, 0.02
+# Threads a nut is gone through by, and that are free beyond a screw in an insert (common practice, no source).
+_PITCHES, _FREE_PITCHES = 2.0, 1.0
 
 
 def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -35,38 +38,68 @@ def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[F
 
 def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict, rules: Rules):
     bolt, slack = joint.joint, rules.settings.checks.fit
-    screw = fastener(bolt.size).diameter
-    centre = (holes["minus"].centre + holes["plus"].centre) / 2
-    room = min(hole.room(centre) for hole in holes.values())
-    yield judge_fit(joint, "bolt-clearance", room - screw / 2, (bolt.hole - screw) / 2, slack)
+    row, asked = fastener(bolt.size), rules.settings.bolts.edge * fastener(bolt.size).hole(rules.settings.fits.bolt)
+    through = [holes[side] for side in ("minus", "plus") if bolt.held == "nut" or side == bolt.screw]
+    centre = sum(hole.centre for hole in through) / len(through)
+    room = min(hole.room(centre) for hole in through)
+    clearance = (row.hole(rules.settings.fits.bolt) - row.diameter) / 2
+    yield judge_fit(joint, "bolt-clearance", room - row.diameter / 2, clearance, slack)
     land = min(hole.land(hole.centre) for hole in holes.values())
     text = f"{rules.settings.bolts.edge:g} hole diameters to the free edge asked"
-    yield judge_least(joint, "bolt-edge", land, bolt.edge - slack, text)
+    yield judge_least(joint, "bolt-edge", land, asked - slack, text)
+    heights = {}
     for side, sign in (("minus", -1.0), ("plus", 1.0)):
-        yield _seat(joint, pair, side, sign)
+        if bolt.held == "nut" or side == bolt.screw:
+            found, read, heights[side] = _seat(joint, pair, side, sign)
+            yield found, read
+    if bolt.held == "nut":
+        yield _through_nut(joint, heights)
+    else:
+        other = "plus" if bolt.screw == "minus" else "minus"
+        yield from _in_insert(joint, pair, other, holes[other], heights[bolt.screw], rules)
 
 
 def _seat(joint: PlannedJoint, pair: BuiltPair, side: str, sign: float):
-    """Read the seat under a washer: from inside the flange out to it, and on for the reach of nut and bolt."""
+    """Read the seat under a washer, from inside the flange out to it: (findings, measures, how thick the flange is)."""
     bolt, part = joint.joint, pair.side(side)
-    out = sign * np.asarray(joint.frame.z)
-    washer = fastener(bolt.size).washer_outer / 2 - _IN_WASHER
-    height = _free_way(part.surface, joint, washer, sign * bolt.thickness / 2, out) + bolt.thickness / 2
+    out, row = sign * np.asarray(joint.frame.z), fastener(joint.joint.size)
+    rings = []
+    for radius in (row.washer_outer / 2 - _IN_WASHER, (row.washer_outer + bolt.hole) / 4):
+        rings.append(_free_way(part.surface, joint, radius, sign * bolt.thickness / 2, out) + bolt.thickness / 2)
+    height = np.concatenate(rings)
     off = float(np.abs(height - bolt.thickness).max())
     name, where = f"bolt-seat-{side}", place(joint.frame.origin)
     measures = [Measure(name, joint.id, off, "mm")]
-    if not off <= _FLAT:
-        text = f"the washer seat on {part.id} is not flat at {bolt.thickness:g} mm"
-        return [Finding(name, "fault", joint.id, off, _FLAT, "mm", where, text)], measures
-    above = bolt.thickness + 2 * _FLAT
-    asked = [(washer, bolt.nut_reach, f"something stands over the washer on {part.id}")]
-    if bolt.enters in (side, "both"):
-        asked.append((bolt.head_radius - _IN_WAY, bolt.head_reach, f"the bolt cannot be brought in on {part.id}"))
-    for radius, reach, text in asked:
-        free = float(_free_way(part.surface, joint, radius, sign * above, out).min()) + 2 * _FLAT
-        if free < reach - _FLAT:
-            return [Finding(name, "fault", joint.id, free, reach, "mm", where, text)], measures
-    return [], measures
+    if off <= _FLAT:
+        return [], measures, float(height.max())
+    text = f"the washer seat on {part.id} is not flat at {bolt.thickness:g} mm"
+    return [Finding(name, "fault", joint.id, off, _FLAT, "mm", where, text)], measures, float(height.max())
+
+
+def _through_nut(joint: PlannedJoint, heights: dict[str, float]):
+    """Return whether the screw is long enough for its nut, with the thickest washers: two threads past it."""
+    row = fastener(joint.joint.size)
+    past = joint.joint.length - sum(heights.values()) - 2 * row.washer_thickest - row.nut_height
+    return judge_least(joint, "bolt-past-nut", past, _PITCHES * row.pitch, "of the screw stands out past its nut")
+
+
+def _in_insert(joint: PlannedJoint, pair: BuiltPair, side: str, hole, height: float, rules: Rules):
+    """Yield whether an insert goes in, the screw through all of it, and not to the bottom of its hole."""
+    row, screw, part = insert(joint.joint.size), fastener(joint.joint.size), pair.side(side)
+    width, slack = 2 * hole.room(hole.centre), 2 * fit_of(rules.settings, "insert")
+    span = (row.hole + slack - _FACETS, row.hole + slack + _WIDER)
+    text = f"the hole for the insert in {part.id}"
+    yield judge_span("bolt-insert-hole", joint.id, width, span, "mm", place(joint.frame.origin), text)
+    out = (1.0 if side == "plus" else -1.0) * np.asarray(joint.frame.z)
+    deep = float(part.surface.first_hit(np.array([joint.frame.origin]), out[None])[1][0])
+    # The thinnest washer is not tabled: it is taken to be as much under its nominal as the thickest is over it.
+    thin, thick = 2 * screw.washer_thickness - screw.washer_thickest, screw.washer_thickest
+    held = joint.joint.length - height - thick
+    least = joint.joint.insert if joint.joint.insert in row.lengths else row.length
+    yield judge_least(joint, "bolt-in-insert", held, least, f"of the screw in its insert in {part.id}")
+    free = deep - (joint.joint.length - height - thin)
+    text = f"between the screw and the end of its hole in {part.id}"
+    yield judge_least(joint, "bolt-free-end", free, _FREE_PITCHES * screw.pitch, text)
 
 
 def _free_way(surface, joint: PlannedJoint, radius: float, z: float, out: np.ndarray) -> np.ndarray:

@@ -10,16 +10,19 @@ from sections.checks.fits import judge_fit, judge_least, missing
 from sections.checks.pair_faces import PairFaces
 from sections.checks.seam_face import Hole
 from sections.plan.model import PlannedJoint
+from sections.solids.planar import longest_side
 
 # A pin is held by at least its own diameter in each section (common practice, no source).
 _ENGAGED_PER_DIAMETER = 1.0
+# Of the longest side of what two sections share, its dowels are at least so far apart (common practice, no source).
+_SPACED = 0.3
 
 
 def check_dowels(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the dowel holes of a pair as built."""
     findings, measures = [], []
     dowels = [joint for joint in pair.joints if joint.joint.kind == "dowel"]
-    built = {"round": 0, "slot": 0}
+    built, centres = {"round": 0, "slot": 0}, []
     for joint in dowels:
         holes = {side: faces.holes[side].of(joint, faces.frame, pair.joints) for side in ("minus", "plus")}
         lost = [missing(joint, pair, side) for side, hole in holes.items() if hole is None]
@@ -27,6 +30,7 @@ def check_dowels(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[
         if lost:
             continue
         built["slot" if _is_slot(holes["plus"]) else "round"] += 1
+        centres.append(holes["minus"].centre)
         for found, read in _one(joint, pair, holes, rules):
             findings += found
             measures += read
@@ -34,7 +38,19 @@ def check_dowels(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[
         text = f"one round hole and one slot locate a pair; this one has {built['round']} and {built['slot']}"
         measured = float(built["round"] + built["slot"])
         findings.append(Finding("dowel-count", "fault", pair.id, measured, 2.0, "dowels", None, text))
+    if len(centres) == 2:
+        found, read = _apart(pair, float(np.linalg.norm(centres[1] - centres[0])), longest_side(faces.shared))
+        findings, measures = findings + found, measures + read
     return findings, measures
+
+
+def _apart(pair: BuiltPair, spacing: float, long: float) -> tuple[list[Finding], list[Measure]]:
+    """Return a note where two dowels stand so near one another that their play turns one section on the other."""
+    measures = [Measure("dowel-spacing", pair.id, spacing, "mm")]
+    if spacing >= _SPACED * long:
+        return [], measures
+    text = f"its two dowels stand near one another on a face {long:.0f} mm long: their play turns it the more"
+    return [Finding("dowels-near", "note", pair.id, spacing, _SPACED * long, "mm", None, text)], measures
 
 
 def _is_slot(hole: Hole) -> bool:

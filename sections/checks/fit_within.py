@@ -25,7 +25,7 @@ def check_joint_walls(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[
     findings, measures = [], []
     for joint in pair.joints:
         cut = ("minus", "plus") if getattr(joint.joint, "loose", True) else ("plus",)
-        webs = {side: min(_web(pair.side(side), joint, probe, side) for probe in joint.joint.probes()) for side in cut}
+        webs = {side: min(_web(pair.side(side), joint, *probe, side) for probe in _probes(joint, side)) for side in cut}
         side = min(webs, key=lambda name: webs[name])
         text = f"plastic left around it within {pair.side(side).id}: another hole or a cut is too near"
         found, read = judge_least(joint, "joint-web", webs[side], least, text)
@@ -34,10 +34,20 @@ def check_joint_walls(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[
     return findings, measures
 
 
-def _web(part: BuiltSection, joint: PlannedJoint, probe: Probe, side: str) -> float:
+def _probes(joint: PlannedJoint, side: str) -> list[tuple[Probe, float | None]]:
+    """Return what a joint asks around it on one side, each with how deep its hole ends; None for one that does not."""
+    probes = joint.joint.probes()
+    if joint.joint.kind != "bolt":
+        return [(probe, joint.joint.reach) for probe in probes]
+    if joint.joint.held == "insert" and side != joint.joint.screw:
+        return [(probes[1], joint.joint.depth)]
+    return [(probes[0], None)]
+
+
+def _web(part: BuiltSection, joint: PlannedJoint, probe: Probe, reach: float | None, side: str) -> float:
     """Return the least plastic, mm, that rays outward from all around a joint's hole, and on from its end, run through;
     0 where there is none at all."""
-    start, way = _rays(probe, side, joint.joint.reach if joint.joint.kind != "bolt" else None)
+    start, way = _rays(probe, side, reach)
     origin, direction = joint.frame.to_world(start), way @ joint.frame.rotation.T
     if (part.surface.depth(origin) <= 0).any():
         return 0.0

@@ -14,7 +14,6 @@ from sections.checks.finding import Finding, Measure, judge_span
 from sections.numbers.circle import fit_circle
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
-from sections.numbers.sampling import sample_surface
 from sections.plan.model import PlannedJoint
 from sections.settings import Settings
 from sections.settings.guides import GuidesTable
@@ -25,8 +24,11 @@ from sections.solids.print_solid import PrintSolid
 _CRUMB, _BARRED = 1.0, 200.0
 # Of the section's face, at least, that a guide rests on; mm; a bore may be off its hole, a lip off its gap.
 _RESTS, _OFF, _LIP = 0.6, 0.05, 0.15
-# Places looked at on a guide; mm; off its lip's ends.
-_PLACES, _SEED, _ENDS = 6000, 19, 1.0
+# Parts of its lip by which a guide is off its section on its way.
+_WAY = np.array([0.02, 0.1, 0.25, 0.5, 0.75, 1.0])
+# mm; a lip is looked at so far below its plate and above its end, at places so far apart along the edge, those of them
+# this near to the skin; at so many depths.
+_OFF_PLATE, _ALONG, _ON_SKIN, _LEVELS = 0.05, 3.0, 0.05, 9
 
 
 @dataclass(frozen=True)
@@ -61,12 +63,15 @@ def _readings(guide: BuiltGuide, section, face, skin: MeshDistance, settings: Se
     solid = guide.solid
     common = max(solid.common(section.solid).volume_mm3, 0.0)
     yield "clash", common, (0.0, _CRUMB), "mm3", "it does not go on its section"
+    ways = [solid.moved(off * np.asarray(guide.frame.z)).common(section.solid) for off in _WAY * table.lip]
+    way = max(*(one.volume_mm3 for one in ways), 0.0)
+    yield "way-on", way, (0.0, _CRUMB), "mm3", "what is in its way as it is put on, straight off the seam"
     resting = _section(solid, guide.frame, 0.05)
     share = (resting & face).area / face.area
     yield "rests", share, (_RESTS, np.inf), "", "the part of the section's face that it rests on"
     turned = _turned(solid, guide.frame, _middle(face)).common(section.solid).volume_mm3
     yield "turned", turned, (_BARRED, np.inf), "mm3", "put on turned round, it would go on too"
-    gaps = _lip_gaps(guide, section, skin, table)
+    gaps = _lip_gaps(guide, face, skin, table)
     if len(gaps):
         limits = (table.fit - _LIP - settings.mesh.deviation, table.fit + _LIP + settings.mesh.deviation)
         yield "lip-least", float(gaps.min()), limits, "mm", "between its lip and the skin"
@@ -103,17 +108,19 @@ def _turned(solid: PrintSolid, frame: Frame, about: np.ndarray) -> PrintSolid:
     return PrintSolid.of(here.place(Mesh(mesh.vertices * [-1.0, -1.0, 1.0], mesh.faces)), "turned")
 
 
-def _lip_gaps(guide: BuiltGuide, section: BuiltSection, skin: MeshDistance, table: GuidesTable) -> np.ndarray:
-    """Return how far, (n,) mm, the inner side of a guide's lip is off the skin, along the section."""
-    points, faces = sample_surface(guide.mesh, _PLACES, _SEED)
-    local = guide.frame.to_local(points)
-    on_lip = (local[:, 2] < -_ENDS) & (local[:, 2] > -table.lip + _ENDS)
-    for name, sign in section.planned.seams:
-        on_lip &= sign * section.planes[name].distance(points) > _ENDS
-    points, normals = points[on_lip], guide.mesh.normals[faces[on_lip]]
-    depth, _, outward = skin.nearest_and_depth(points)
-    inner = (np.einsum("nj,nj->n", normals, outward) < -0.9) & (np.abs(-depth - table.fit) < table.wall / 2)
-    return -depth[inner]
+def _lip_gaps(guide: BuiltGuide, face: MultiPolygon, skin: MeshDistance, table: GuidesTable) -> np.ndarray:
+    """Return how far, (n,) mm, a guide's lip is off the skin at places along the section's edge: by rays off the skin,
+    the nearest at any depth. Where the body narrows behind the seam, a lip that slides on is further off there."""
+    ring = max(face.geoms, key=lambda part: part.area).exterior
+    flat = shapely.get_coordinates(ring.segmentize(_ALONG))[:-1]
+    edge = guide.frame.to_world(np.column_stack([flat, np.zeros(len(flat))]))
+    flat = flat[np.abs(skin.depth(edge)) < _ON_SKIN]
+    lip, gaps = MeshDistance(guide.mesh), np.full(len(flat), np.inf)
+    for deep in np.linspace(_OFF_PLATE, table.lip - _OFF_PLATE, _LEVELS):
+        below = guide.frame.to_world(np.column_stack([flat, np.full(len(flat), -deep)]))
+        _, on_skin, outward = skin.nearest_and_depth(below)
+        np.minimum(gaps, lip.first_hit(on_skin, outward)[1], out=gaps)
+    return gaps[gaps < table.lip]
 
 
 def _filled(face: MultiPolygon) -> shapely.Geometry:

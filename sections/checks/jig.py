@@ -7,12 +7,13 @@ from functools import cached_property
 
 import numpy as np
 import shapely
-from shapely import LineString, Point, Polygon
+from shapely import LineString, Point, Polygon, box
 
 from sections.checks.built import BuiltSection
 from sections.checks.finding import Finding, Measure, place
 from sections.jig.locating import Contact, firmness, freedoms_held
 from sections.jig.model import PlannedSheetPart
+from sections.jig.sheet_part import Slot
 from sections.numbers.frame import Plane
 from sections.settings.jig import JigTable
 from sections.solids.print_solid import PrintSolid
@@ -21,8 +22,10 @@ from sections.solids.print_solid import PrintSolid
 _SLOT, _PAD = 0.02, 0.1
 # Of a template's outline that follows the skin, at least: about a half is its outer side.
 _FOLLOWS = 0.25
-# mm3; less in common is a touch.
-_CRUMB = 1.0
+# mm3, mm2; less in common is a touch.
+_CRUMB, _SPECK = 1.0, 0.01
+# mm; a sheet that slides in comes from so far beyond; how far the body is lifted to see that it comes off the jig.
+_BEYOND, _LIFTS = 20.0, (2.0, 10.0, 40.0, 120.0, 300.0)
 # mm; between places looked at along a pad; a line far longer than any part; how far a slot is looked at off its end.
 _STEP, _FAR, _UP = 1.0, 1e4, 0.5
 
@@ -60,7 +63,24 @@ def check_slots(part: BuiltSheetPart, jig: JigTable) -> tuple[list[Finding], lis
             findings.append(Finding("jig-slot", "fault", name, width, wanted, "mm", where, "the slot's width"))
         if abs(end - slot.end) > _SLOT:
             findings.append(Finding("jig-slot", "fault", name, end, slot.end, "mm", where, "where the slot ends"))
+        found, read = _slides_in(part, slot, name, jig)
+        findings, measures = findings + found, measures + read
     return findings, measures
+
+
+def _slides_in(part: BuiltSheetPart, slot: Slot, name: str, jig: JigTable) -> tuple[list[Finding], list[Measure]]:
+    """Return whether the other sheet slides into a slot, from beyond the part's edge to its end."""
+    low_y, high_y = part.outline.bounds[1::2]
+    start = low_y - _BEYOND if slot.mouth < slot.end else high_y + _BEYOND
+    low, high = sorted((start, slot.end - _SLOT * np.sign(slot.end - start)))
+    half = jig.thickness / 2
+    blocked = float(part.outline.intersection(box(slot.middle - half, low, slot.middle + half, high)).area)
+    measures = [Measure("jig-slot-blocked", name, blocked, "mm2")]
+    if blocked <= _SPECK:
+        return [], measures
+    where = place(part.planned.frame.to_world(np.array([[slot.middle, slot.end, 0.0]]))[0])
+    text = "the other sheet does not slide into this slot"
+    return [Finding("blocked", "fault", name, blocked, _SPECK, "mm2", where, text)], measures
 
 
 def _free(outline: Polygon, at: tuple[float, float], way: tuple[float, float]) -> float:
@@ -115,21 +135,40 @@ def check_clear(part: BuiltSheetPart, sections: list[BuiltSection], others: list
     return findings, [Measure("jig-clash", part.id, worst, "mm3")]
 
 
+def check_lifting(part: BuiltSheetPart, sections: list[BuiltSection]) -> tuple[list[Finding], list[Measure]]:
+    """Return a finding for every section that a part of the jig is in the way of as the body is lifted straight up, or
+    set down. Templates are put on from the side."""
+    if part.planned.follows is not None:
+        return [], []
+    findings, worst = [], 0.0
+    for section in sections:
+        for up in _LIFTS:
+            lifted = section.solid.moved(np.array([0.0, 0.0, up]))
+            if _apart(part.solid.bounds, lifted.bounds):
+                continue
+            common = part.solid.common(lifted)
+            worst = max(worst, common.volume_mm3)
+            if common.volume_mm3 > _CRUMB:
+                where, text = place(common.bounds.mean(0)), f"{section.id} cannot be lifted: it is in the way"
+                findings.append(Finding("blocked", "fault", part.id, common.volume_mm3, _CRUMB, "mm3", where, text))
+                break
+    return findings, [Measure("jig-lift-blocked", part.id, worst, "mm3")]
+
+
 def _apart(one: np.ndarray, two: np.ndarray) -> bool:
     return bool((one[0] > two[1]).any() or (two[0] > one[1]).any())
 
 
 def check_pad(contact: Contact, part: BuiltSheetPart, sections: list[BuiltSection], jig: JigTable, deviation: float):
-    """Return (findings, measures, id of the section held): how far a pad's edge is off the built sections, within the
-    sheet's plane, at the nearest place on both of its faces.
+    """Return (findings, measures, id of the section held): how far a pad's edge is off the built sections, square to
+    their skin, at the nearest place on both of its faces.
 
     sections : those near. deviation : mm, of the skin.
     """
-    edges, out = _edge(part, contact, jig)
-    inward = part.planned.frame.rotation @ np.array([*-out, 0.0])
-    nearest, held = np.inf, ""
+    edges = _edge(part, contact, jig)
+    nearest, held = jig.gap + jig.give + jig.relief, ""
     for section in sections:
-        gap = float(section.surface.first_hit(edges, np.tile(inward, (len(edges), 1)))[1].min(initial=np.inf))
+        gap = float(section.surface.unsigned(edges).min(initial=np.inf))
         nearest, held = (gap, section.id) if gap < nearest else (nearest, held)
     measures = [Measure("jig-pad-gap", contact.id, nearest, "mm")] if held else []
     limit = _PAD + deviation
@@ -141,9 +180,8 @@ def check_pad(contact: Contact, part: BuiltSheetPart, sections: list[BuiltSectio
     return [], measures, held
 
 
-def _edge(part: BuiltSheetPart, contact: Contact, jig: JigTable) -> tuple[np.ndarray, np.ndarray]:
-    """Return (places along a pad's edge on both faces of the sheet, (n, 3) mm, vehicle frame; the way out of the body,
-    (2,) unit, in the sheet)."""
+def _edge(part: BuiltSheetPart, contact: Contact, jig: JigTable) -> np.ndarray:
+    """Return places along a pad's edge on both faces of the sheet, (n, 3) mm, vehicle frame."""
     at = part.planned.frame.to_local(np.array([contact.place]))[0, :2]
     out = part.planned.frame.to_local(np.array(part.planned.frame.origin) + np.array([contact.normal]))[0, :2]
     out /= np.linalg.norm(out)
@@ -155,7 +193,7 @@ def _edge(part: BuiltSheetPart, contact: Contact, jig: JigTable) -> tuple[np.nda
     half = part.planned.thickness / 2
     # A hair within the faces: a ray along a section's own edge may miss it.
     levels = [np.column_stack([places[near], np.full(near.sum(), z)]) for z in (-half, half)]
-    return part.planned.frame.to_world(np.vstack(levels)), out
+    return part.planned.frame.to_world(np.vstack(levels))
 
 
 def check_template(part: BuiltSheetPart, sections: list[BuiltSection], deviation: float):

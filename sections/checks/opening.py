@@ -45,7 +45,7 @@ def check_openings(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[
     findings, measures = [], []
     for number, (name, surface) in enumerate(zip(truth.opening_ids, truth.openings, strict=True)):
         asked: Opening = given[name]
-        if (asked.rim is None and asked.glass is None) or not _near(part, surface):
+        if (asked.rim is None and asked.glass is None) or not is_near(part, surface):
             continue
         side = _sides(part, surface, truth, number)
         if len(side.points) < _LEAST:
@@ -64,7 +64,7 @@ def check_gap(
 ) -> tuple[list[Finding], list[Measure]]:
     """Return where a panel's gap to the sections around it is not as asked. name : the opening it lies in."""
     asked = next(opening for opening in rules.settings.openings if opening.id == name)
-    numbers = [n for n, given in enumerate(truth.opening_ids) if given == name and _near(part, truth.openings[n])]
+    numbers = [n for n, given in enumerate(truth.opening_ids) if given == name and is_near(part, truth.openings[n])]
     sides = [_sides(part, truth.openings[n], truth, n) for n in numbers]
     wall = rules.settings.wall.thickness
     points = np.vstack([np.empty((0, 3))] + [s.points[(s.depth > 0.2) & (s.depth < wall - 0.2)] for s in sides])
@@ -83,7 +83,8 @@ def check_gap(
     return findings, measures
 
 
-def _near(part: BuiltSection, surface: MeshDistance) -> bool:
+def is_near(part: BuiltSection, surface: MeshDistance) -> bool:
+    """Return whether an opening's bounds come within 1 mm of a section's."""
     low, high = part.mesh.bounds
     other_low, other_high = surface.mesh.bounds
     return bool((low < other_high + 1).all() and (high > other_low - 1).all())
@@ -142,7 +143,7 @@ def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number:
 def _of_glass(part: BuiltSection, side: _Side, surface: MeshDistance, glass: Glass, truth: BodyTruth, rules: Rules):
     """Yield (code, measured, (least, most), where, text) of a rebate for a pane."""
     slack, floor = rules.settings.checks.wall, glass.thickness + glass.bead
-    seat, depth = _seat(part, surface, truth)
+    seat, depth = seat_of(part, surface, truth)
     # Seams' flanges have holes and pockets there, which are deeper; nothing may stand higher anywhere.
     plain = np.where(part.to_seam(seat) > rules.flange_reach + 1, depth, -np.inf)
     for what, at in (("least", depth), ("most", plain)) if len(seat) and np.isfinite(plain).any() else ():
@@ -172,7 +173,7 @@ def _of_glass(part: BuiltSection, side: _Side, surface: MeshDistance, glass: Gla
     yield "glass-corner", float(least[at]), (glass.corner - step / 2, np.inf), upper.points[at], "a corner of the pane"
 
 
-def _seat(part: BuiltSection, surface: MeshDistance, truth: BodyTruth) -> tuple[np.ndarray, np.ndarray]:
+def seat_of(part: BuiltSection, surface: MeshDistance, truth: BodyTruth) -> tuple[np.ndarray, np.ndarray]:
     """Return places on the face of a rebate that the bead lies on, (n, 3), and their depth below the skin, mm."""
     mesh = part.mesh
     by = mesh.submesh(surface.depth(mesh.triangles.mean(1)) > 0.2)

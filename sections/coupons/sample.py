@@ -6,7 +6,7 @@ import math
 
 from sections.coupons.bars import upright
 from sections.coupons.coupon import Coupon, Size, block, less, moved, on_front, stroke_of, sunk_text
-from sections.features import joints_from_settings
+from sections.features import JointSet
 from sections.features.shapes import united
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
@@ -18,7 +18,7 @@ _LONG, _FREE = 16.0, 12.0
 
 def seam_samples(settings: Settings) -> tuple[Coupon, Coupon]:
     """Return two flanges flat on the bed with every kind of joint between them; the plus one lies face up too."""
-    joints = joints_from_settings(settings)
+    joints = JointSet.of(settings).one_of_each
     flange = settings.flange
     places, x = [], _GAP
     for joint in joints:

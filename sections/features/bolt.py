@@ -1,104 +1,185 @@
-"""A bolt across a seam: clearance hole and a flat washer seat on each flange's back."""
+"""A bolt across a seam: a screw through one flange, held by a nut behind the other or by an insert in it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from sections.features.feature import OVERSHOOT, Hardware, Probe, Side, Tool, fit_deviation
-from sections.features.shapes import cylinder, united
+from sections.features.shapes import cylinder
 from sections.settings import Settings
-from sections.settings.joint_line import SEAT_CLEAR_OF_WALL, flange_reach, seat_radius
-from sections.standards import fastener
+from sections.settings.fit_values import fit_of
+from sections.settings.joint_line import NUT_PITCHES, flange_reach, head_radius, nut_radius
+from sections.standards import Fastener, fastener, insert, insert_sizes, key_for, screw_length, socket_for
 
 if TYPE_CHECKING:
-    import cadquery as cq
+    pass
 
 # A seat is followed to this part of what it is wider than its washer, but no more loosely than _LOOSEST, mm.
 _PART_OF_SEAT, _LOOSEST = 0.4, 0.2
+# mm; a handle's head behind a socket: its height and half its width; air around a key (common practice, no source).
+_HANDLE, _HALF_HANDLE, _AROUND_KEY = 10.0, 5.0, 0.5
+# mm; how closely an insert's hole is followed: makers give +0.10 and -0.00.
+_INSERT_DEVIATION = 0.005
+# Threads of free hole past the screw in an insert (common practice, no source).
+_FREE_PITCHES = 2.0
+
+
+@dataclass(frozen=True)
+class Way:
+    """What must be free behind a flange, mm. radius : of the seat and of the way to it. length : of the way, along the
+    axis from the flange. tool, reach : radius of the tool beyond it, and how far off the flange that ends. turn : how
+    far off its handle turns. arm : how long that is."""
+
+    radius: float
+    length: float
+    tool: float
+    reach: float
+    turn: float
+    arm: float
+
+    @property
+    def bars(self) -> tuple[tuple[float, float], ...]:
+        """What must be free as round bars: radius, and how far off the flange each ends."""
+        return (self.radius, self.length), (self.tool, self.reach)
 
 
 @dataclass(frozen=True)
 class Bolt:
-    """A bolt and its nut across two flanges.
+    """A screw, its washer, and what holds it.
 
-    size : metric. hole : diameter (ISO 273). thickness : of each flange. seat : radius of the washer seat. edge :
-    least distance from hole centre to a free edge. nut_reach : kept clear behind the flange for washer and nut.
-    head_reach, head_radius : kept clear where the bolt is brought in. back : how far the flange's sloped back
-    reaches behind it; only there is there anything to clear away. enters : the side it can come from.
+    size : metric. length : of the screw, nominal. screw : the side its head is on. held : by a nut on the other side,
+    or by a heat-set insert in the other flange, set from the seam. hole : diameter (ISO 273). thickness : of each
+    flange. edge : least distance from hole centre to a free edge. head : the way to the screw's head. nut : the way to
+    the nut; None with an insert. back : how far the flange's sloped back reaches behind it; only there is there
+    anything to clear away. bore, depth, around : diameter and depth of an insert's hole, plastic asked around it;
+    insert : its own length; all 0 with a nut.
     """
 
     size: str
+    length: float
+    screw: Side
+    held: Literal["nut", "insert"]
     hole: float
     thickness: float
-    seat: float
     edge: float
-    nut_reach: float
-    head_reach: float
-    head_radius: float
     back: float
-    enters: Literal["minus", "plus", "both"] = "both"
+    head: Way
+    nut: Way | None
+    bore: float = 0.0
+    depth: float = 0.0
+    around: float = 0.0
+    insert: float = 0.0
     kind: Literal["bolt"] = "bolt"
 
     @staticmethod
-    def of(settings: Settings) -> Bolt:
-        """Return the bolt the settings ask for."""
-        row = fastener(settings.bolts.size)
-        thickness = settings.flange.thickness
-        hole = row.hole(settings.fits.bolt)
-        # Two threads past the nut; the bolt's whole length and head where it comes in.
-        nut = row.washer_thickness + row.nut_height + 2 * row.pitch
-        head = 2 * thickness + row.washer_thickness + nut + row.head_height
-        head_radius = row.head_diameter / 2 + settings.bolts.seat
-        edge = settings.bolts.edge * hole
-        back = flange_reach(settings) - thickness
-        return Bolt(row.size, hole, thickness, seat_radius(settings), edge, nut, head, head_radius, back)
+    def choices(settings: Settings) -> tuple[Bolt, ...]:
+        """Return the bolts a place may take, the one asked for first: with a nut, with an insert, with a shorter one;
+        each way round."""
+        inserts = settings.bolts.inserts and settings.bolts.size in insert_sizes()
+        lengths = insert(settings.bolts.size).lengths if inserts else ()
+        made = [_with_nut(settings), *(_with_insert(settings, length) for length in lengths)]
+        return tuple(replace(bolt, screw=side) for bolt in made if bolt is not None for side in ("minus", "plus"))
 
     @property
     def half_length(self) -> float:
-        """Half of the seat, mm."""
-        return self.seat
+        """Half of the wider seat, mm."""
+        return max(way.radius for way in (self.head, self.nut) if way is not None)
 
     @property
     def reach(self) -> float:
-        """How far its hole stands into a section, mm: through the flange."""
-        return self.thickness
+        """How far its hole stands into a section, mm: through the flange, or to the end of the insert's."""
+        return max(self.thickness, self.depth)
 
-    @property
-    def seat_depth(self) -> float:
-        """How far a seat's axis must lie below the wall's inner face, mm."""
-        return self.seat + SEAT_CLEAR_OF_WALL
+    def way(self, side: Side) -> Way | None:
+        """Return what must be free behind the flange on a side; None on an insert's, which is set from the seam."""
+        return self.head if side == self.screw else self.nut
 
     def tools(self) -> tuple[Tool, ...]:
-        """Return the hole and the seat of each side."""
-        hole = cylinder(self.hole / 2, -self.thickness - OVERSHOOT, self.thickness + OVERSHOOT)
-        row = fastener(self.size)
-        close = fit_deviation((self.hole - row.diameter) / 2)
-        loose = min(_PART_OF_SEAT * (self.seat - row.washer_outer / 2), _LOOSEST)
-        return (
-            Tool("minus", "cut", hole, close),
-            Tool("plus", "cut", hole, close),
-            Tool("minus", "cut", self._seat_tool("minus"), loose),
-            Tool("plus", "cut", self._seat_tool("plus"), loose),
-        )
-
-    def _seat_tool(self, side: Side) -> cq.Solid:
-        """Return the seat's full width over the nut's reach, and the head's width beyond it where a bolt comes in."""
-        sign = -1 if side == "minus" else 1
-        near, full = self.thickness, self.thickness + self.nut_reach
-        wide = cylinder(self.seat, *sorted((sign * near, sign * full)))
-        reach = min(self.head_reach, self.back + OVERSHOOT) if self.enters in (side, "both") else 0.0
-        if reach <= self.nut_reach:
-            return wide
-        return united(wide, cylinder(self.head_radius, *sorted((sign * full, sign * (near + reach)))))
+        """Return the hole on each side, and each seat with the way to it."""
+        made = []
+        for side, sign in (("minus", -1), ("plus", 1)):
+            way = self.way(side)
+            near, over = sign * (self.thickness + OVERSHOOT), -sign * OVERSHOOT
+            if way is None:
+                bore = cylinder(self.bore / 2, *sorted((over, sign * self.depth)))
+                made.append(Tool(side, "cut", bore, _INSERT_DEVIATION))
+                continue
+            row = fastener(self.size)
+            hole = cylinder(self.hole / 2, *sorted((over, near)))
+            made.append(Tool(side, "cut", hole, fit_deviation((self.hole - row.diameter) / 2)))
+            loose = min(_PART_OF_SEAT * (way.radius - row.washer_outer / 2), _LOOSEST)
+            ends = sorted((sign * self.thickness, sign * (self.thickness + self.back + OVERSHOOT)))
+            made.append(Tool(side, "cut", cylinder(way.radius, *ends), loose))
+        return tuple(made)
 
     def hardware(self) -> Hardware | None:
-        """Bolts, nuts and washers are bought; they are counted, not made."""
+        """Screws, nuts, washers and inserts are bought; they are counted, not made."""
         return None
 
+    def bought(self) -> tuple[str, ...]:
+        """Return what one of it takes, as it is bought."""
+        screw = f"{self.size} x {self.length:g} socket head cap screw (ISO 4762)"
+        washer, nut = f"{self.size} washer (ISO 7089)", f"{self.size} nut (ISO 4032)"
+        if self.held == "nut":
+            return screw, washer, washer, nut
+        return screw, washer, f"{self.size} x {self.insert:g} heat-set insert"
+
     def probes(self) -> tuple[Probe, ...]:
-        """Return the edge distance about the hole, over the middle half of the two flanges."""
+        """Return the edge distance about the hole, over the middle half of the two flanges, and the plastic about an
+        insert over its hole's depth."""
         z = np.array([-0.5, 0.0, 0.5]) * self.thickness
-        return (Probe(np.column_stack([0 * z, 0 * z, z]), self.hole / 2, self.edge),)
+        made = [Probe(np.column_stack([0 * z, 0 * z, z]), self.hole / 2, self.edge)]
+        if self.held == "insert":
+            z = np.linspace(0.0, self.depth if self.screw == "minus" else -self.depth, 5)
+            made.append(Probe(np.column_stack([0 * z, 0 * z, z]), self.bore / 2, self.bore / 2 + self.around))
+        return tuple(made)
+
+
+def _with_nut(settings: Settings) -> Bolt | None:
+    """Return the bolt with washers and a nut; None where no standard screw is so long."""
+    size, thickness = settings.bolts.size, settings.flange.thickness
+    row = fastener(size)
+    least = 2 * (thickness + row.washer_thickest) + row.nut_height + NUT_PITCHES * row.pitch
+    length = screw_length(size, least)
+    if length is None:
+        return None
+    end = row.washer_thickest + socket_for(size).length
+    turn, arm = end + _HANDLE / 2, key_for(size).long
+    way = Way(nut_radius(settings), max(end, length - 2 * thickness), _HALF_HANDLE, end + _HANDLE, turn, arm)
+    return _bolt(settings, "nut", length, way)
+
+
+def _with_insert(settings: Settings, long: float) -> Bolt | None:
+    """Return the bolt with an insert `long` mm long; None where no standard screw is so long.
+
+    The screw goes through all of the insert, with two threads of free hole beyond it.
+    """
+    size = settings.bolts.size
+    row, screw = insert(size), fastener(size)
+    length = screw_length(size, settings.flange.thickness + screw.washer_thickest + long)
+    if length is None:
+        return None
+    beyond = _FREE_PITCHES * screw.pitch
+    deep = max(length - settings.flange.thickness, long) + beyond
+    made = _bolt(settings, "insert", length, None)
+    bore = row.hole + 2 * fit_of(settings, "insert")
+    return replace(made, bore=bore, depth=deep, around=row.wall, insert=long)
+
+
+def _bolt(settings: Settings, held: Literal["nut", "insert"], length: float, nut: Way | None) -> Bolt:
+    row = fastener(settings.bolts.size)
+    thickness, hole = settings.flange.thickness, row.hole(settings.fits.bolt)
+    edge, back = settings.bolts.edge * hole, flange_reach(settings) - thickness
+    head = _head_way(row, length, head_radius(settings))
+    return Bolt(row.size, length, "minus", held, hole, thickness, edge, back, head, nut)
+
+
+def _head_way(row: Fastener, length: float, radius: float) -> Way:
+    """Return what must be free for the screw before it is put in, and for its key."""
+    key = key_for(row.size)
+    turn = row.washer_thickest + row.head_height - row.key_depth + key.short
+    long, tool = row.washer_thickest + length + row.head_height, key.flats / np.sqrt(3) + _AROUND_KEY
+    return Way(radius, long, tool, turn + key.flats, turn, key.long)

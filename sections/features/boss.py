@@ -56,6 +56,13 @@ class Boss:
         depth = asked.depth or depth
         return Boss(outer, hole, depth, height, min(asked.foot, height), wall + outer, takes)
 
+    def bought(self) -> tuple[str, ...]:
+        """Return what it takes, as it is bought."""
+        size, _, kind = self.takes.partition(" ")
+        if kind == "insert":
+            return (insert(size).bought,)
+        return (f"{size} screw, as long as what it fastens asks for",)
+
     @property
     def spread(self) -> float:
         """Largest radius, at the foot, mm."""

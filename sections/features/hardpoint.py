@@ -80,6 +80,13 @@ class Hardpoint:
     turn: float = 0.0
     kind: Literal["hardpoint"] = "hardpoint"
 
+    def bought(self) -> tuple[str, ...]:
+        """Return what it takes, as it is bought."""
+        size = self.takes.split()[0]
+        if self.channel is None:
+            return (insert(size).bought,)
+        return f"{size} nut (ISO 4032)", f"{size} washer (ISO 7089)"
+
     @property
     def spread(self) -> float:
         """Largest radius, at the foot, without the gusset, mm."""

@@ -12,6 +12,8 @@ from sections.solids.distance import MeshDistance
 # mm; skin this near to an opening holds nothing. An outline is the furthest of what lies within the sheet's thickness,
 # so skin that leans by 45 deg is half a thickness off it at the middle plane; mm more.
 _OFF_OPENINGS, _MORE = 6.0, 1.0
+# mm; so far off a pad it is seen how the skin leans along the body.
+_OFF = 1.0
 # Skin within 45 deg of the way it is to look.
 _STEEP = np.sqrt(0.5)
 
@@ -39,12 +41,14 @@ class Skin:
 @dataclass(frozen=True)
 class Pad:
     """A place where a sheet holds the skin. at : in the sheet's x, y, mm, on the body's outline. out : (2,) unit, away
-    from the body. place, normal : (3,) mm on the skin and its outward direction, vehicle frame."""
+    from the body. place, normal : (3,) mm on the skin and its outward direction, vehicle frame. within : of a distance
+    in the sheet's plane, the part that is square to the skin: less than 1 where the skin leans along the body."""
 
     at: tuple[float, float]
     out: tuple[float, float]
     place: tuple[float, float, float]
     normal: tuple[float, float, float]
+    within: float = 1.0
 
 
 def find_pad(contour: Contour, skin: Skin, width: float, way: np.ndarray, within: np.ndarray, prefer: np.ndarray):
@@ -89,5 +93,13 @@ def _pad(contour: Contour, skin: Skin, number: int, out: np.ndarray) -> Pad:
         normal = square
     return Pad(
         tuple(map(float, contour.points[number])), tuple(map(float, out)),
-        tuple(map(float, place)), tuple(map(float, normal)),
+        tuple(map(float, place)), tuple(map(float, normal)), _within(contour, skin, number, out),
     )  # fmt: skip
+
+
+def _within(contour: Contour, skin: Skin, number: int, out: np.ndarray) -> float:
+    """Return what part of a distance off a contour, in the sheet's plane along `out`, is square to the skin: measured
+    _OFF mm off it, on the face of the sheet where the skin is nearer."""
+    half = skin.thickness / 2
+    off = np.array([[*(contour.points[number] + _OFF * out), level] for level in (-half, half)])
+    return float(np.clip(skin.surface.unsigned(contour.frame.to_world(off)).min() / _OFF, 0.1, 1.0))

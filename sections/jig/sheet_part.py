@@ -64,10 +64,15 @@ class SheetPart:
 
 @dataclass(frozen=True)
 class Held:
-    """A pad and how far its edge stays off the skin, mm."""
+    """A pad and how far its edge stays off the skin, mm, square to it."""
 
     pad: Pad
     gap: float
+
+    @property
+    def in_sheet(self) -> float:
+        """How far its edge stays off the body's outline in the sheet's plane, mm."""
+        return self.gap / self.pad.within
 
 
 def cradled(blank: Polygon, body: MultiPolygon, held: list[Held], jig: JigTable) -> shapely.Geometry:
@@ -75,7 +80,7 @@ def cradled(blank: Polygon, body: MultiPolygon, held: list[Held], jig: JigTable)
     the pads by their gap, elsewhere by the relief more."""
     way = lifted(body, float(blank.bounds[3] - blank.bounds[1]))
     shape = blank - way.buffer(jig.gap + jig.relief, quad_segs=_QUARTER)
-    zones = [(_zone(one.pad, jig) & blank) - way.buffer(one.gap, quad_segs=_QUARTER) for one in held]
+    zones = [(_zone(one.pad, jig) & blank) - way.buffer(one.in_sheet, quad_segs=_QUARTER) for one in held]
     return _as_cut(shapely.union_all([shape, *zones]), way.buffer(0.99 * jig.gap, quad_segs=_QUARTER), jig.cutter / 2)
 
 

@@ -104,6 +104,11 @@ class Mesh:
         used, inverse = np.unique(faces, return_inverse=True)
         return Mesh(self.vertices[used], inverse.reshape(-1, 3))
 
+    def reaching(self, bounds: np.ndarray) -> Mesh:
+        """Return the faces whose own boxes reach into (2, 3) bounds, mm."""
+        corners = self.triangles
+        return self.submesh(((corners.min(1) <= bounds[1]) & (corners.max(1) >= bounds[0])).all(1))
+
     def compact(self) -> Mesh:
         """Return the mesh without vertices no face uses."""
         return self.submesh(slice(None))

@@ -79,7 +79,13 @@ def with_gusset(
 
 
 def _access(joint: PlannedJoint) -> PrintSolid:
-    """Return the space a joint takes on both sides of its seam: a bolt with the way it comes in, or its own length."""
+    """Return the space a joint takes on both sides of its seam: a bolt with the ways to it, or its own length."""
     kind = joint.joint
-    reach, radius = (kind.head_reach, kind.head_radius) if isinstance(kind, Bolt) else (1.0, kind.half_length)
-    return PrintSolid.rod(radius, -reach, reach).placed(joint.frame)
+    if not isinstance(kind, Bolt):
+        return PrintSolid.rod(kind.half_length, -1.0, 1.0).placed(joint.frame)
+    rods = []
+    for side, sign in (("minus", -1), ("plus", 1)):
+        way = kind.way(side)
+        bars = ((kind.bore, kind.depth - kind.thickness),) if way is None else way.bars
+        rods += [PrintSolid.rod(radius, *sorted((0.0, sign * (kind.thickness + end)))) for radius, end in bars]
+    return rods[0].unite(rods[1:]).placed(joint.frame)

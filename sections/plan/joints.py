@@ -6,14 +6,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sections.features import JointSet
 from sections.features.bolt import Bolt
-from sections.features.feature import Joint
 from sections.numbers.frame import Frame, Plane, frame_from
 from sections.numbers.mesh import MIRROR_Y, Mesh
+from sections.plan.fastening import Fastening, why_no_bolt
+from sections.plan.hands import Hands
 from sections.plan.mating import Interface
 from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.place import Placed, Shortage, place_joints
-from sections.plan.room import RoomFor, Surroundings, find_room, has_room, lean, surface_around
+from sections.plan.room import RoomFor, Surroundings, find_room, has_room, in_plastic, lean, surface_around
 from sections.plan.runs import Run, joint_runs
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import longest_side
@@ -30,7 +32,7 @@ class JointRules:
     reach from the seam. shortest : along less than this two sections need no joints of their own. All mm.
     """
 
-    joints: tuple[Joint, Joint, Joint, Joint]
+    joints: JointSet
     depth: float
     pitch: float
     wall: float
@@ -48,45 +50,65 @@ class Side:
 
 
 def plan_pair(
-    interface: Interface, minus: Side, plus: Side, skin: MeshDistance, rules: JointRules
+    interface: Interface, minus: Side, plus: Side, skin: MeshDistance, rules: JointRules, hands: Hands | None = None
 ) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
-    """Return the joints of a pair of bare sections, and what found no room."""
+    """Return the joints of a pair of bare sections, and what found no room. hands : what gets to them; None: all."""
     plane = interface.seam.plane
     frame = plane.frame()
     runs = joint_runs(interface.outline, frame, skin, rules.depth)
-    material = surface_around(minus.mesh, plus.mesh, plane, _bounds(interface, frame))
+    material = surface_around(minus.mesh, plus.mesh, plane, _bounds(interface))
     around = Surroundings(
         frame, interface.outline, MeshDistance(material), skin, rules.wall, minus.planes, plus.planes,
-        rules.flange_reach, _reach_of_others(rules), minus.bosses + plus.bosses,
+        rules.flange_reach, rules.joints.deepest, minus.bosses + plus.bosses,
     )  # fmt: skip
-    wanted = [joint for joint in rules.joints[1:] if interface.seam.bolted or joint.kind != "bolt"]
-    rooms = {joint.kind: [find_room(joint, run, around) for run in runs] for joint in wanted}
+    fastening = Fastening(rules.joints.bolts, around, hands)
+    rooms = _rooms(runs, fastening, rules.joints, bolted=bool(interface.seam.bolted))
     placed, short, slot_direction = _with_slot(runs, rooms, around, rules)
     pair = pair_of(interface)
-    places = [rooms[one.joint.kind][one.run].places[one.station] for one in placed]
     joints: list[PlannedJoint] = []
     count: dict[str, int] = {}
-    for one, point in zip(placed, places, strict=True):
-        kind = one.joint.kind
+    for one in placed:
+        kind, room = one.joint.kind, rooms[one.joint.kind][one.run]
         count[kind] = count.get(kind, 0) + 1
         along = runs[one.run].tangents[one.station]
+        joint, why = one.joint, ""
         if kind == "dowel" and slot_direction is not None:
             along = slot_direction
-        joint = one.joint
-        if isinstance(joint, Bolt):
-            joint = replace(joint, enters=str(rooms[kind][one.run].enters[one.station]))
-        joint_id = f"{pair.id}:{kind}{count[kind]}"
-        place = _frame(point, along, frame)
-        joints.append(PlannedJoint(joint_id, pair.id, pair.minus, pair.plus, place, joint))
+        if kind == "bolt":
+            joint = rules.joints.bolts[room.rank[one.station]]
+            why = _why_so(fastening, joint, room.places[one.station], along, pair)
+        place = _frame(room.places[one.station], along, frame)
+        joints.append(PlannedJoint(f"{pair.id}:{kind}{count[kind]}", pair.id, pair.minus, pair.plus, place, joint, why))
     if longest_side(interface.outline) < rules.shortest:
-        return joints, []
-    if interface.seam.bolted == "room":
-        short = [one for one in short if one.kind != "bolt"]
+        return joints, [] if joints else [only_touching(interface)]
     leaning = max((lean(run, around) for run in runs), default=0.0)
     at = _middle(interface, frame)
-    return joints, [
-        PlannedShortage(s.kind, pair.id, f"{s.reason}; the skin leans {leaning:.0f} deg", at) for s in short
-    ]
+    reasons = {one.kind: f"{one.reason}; the skin leans {leaning:.0f} deg" for one in short}
+    if "bolt" in reasons and rooms["bolt"]:
+        reasons["bolt"] = why_no_bolt(rooms["bolt"], rules.joints.bolts)
+    kinds = {"bolt": "bonded"} if interface.seam.bolted == "room" else {}
+    return joints, [PlannedShortage(kinds.get(kind, kind), pair.id, why, at) for kind, why in reasons.items()]
+
+
+def _rooms(runs: list[Run], fastening: Fastening, joints: JointSet, *, bolted: bool) -> dict[str, list[RoomFor]]:
+    """Return where along each run every kind of joint has room; bolts only where they are asked for."""
+    around = fastening.around
+    rooms = {
+        joint.kind: [find_room(in_plastic(joint, around), run, around) for run in runs]
+        for joint in (joints.slot, joints.key)
+    }
+    if bolted:
+        content = sum(bolt.held == joints.bolts[0].held for bolt in joints.bolts) - 1
+        rooms["bolt"] = [find_room(fastening.judge, run, around, content) for run in runs]
+    return rooms
+
+
+def _why_so(fastening: Fastening, bolt: Bolt, place: np.ndarray, along: np.ndarray, pair: PlannedPair) -> str:
+    """Return why a bolt is held as it is, in words."""
+    if bolt.held == "nut":
+        return "both sides can be reached"
+    side = "plus" if bolt.screw == "minus" else "minus"
+    return f"insert in {getattr(pair, side)}: {fastening.why_no_nut(side, place, along)}"
 
 
 def _with_slot(
@@ -111,17 +133,18 @@ def _with_slot(
             free["dowel"][one.run][one.station] = np.nan
 
 
-def _reach_of_others(rules: JointRules) -> float:
-    """Return how far joints across another seam may stand in where this one's are, mm; bolts keep a whole flange
-    off."""
-    return max(joint.reach for joint in rules.joints if joint.kind != "bolt")
-
-
 def _middle(interface: Interface, frame: Frame) -> tuple[float, float, float]:
     """Return a place well on what a pair shares, mm."""
     middle = interface.outline.representative_point()
     x, y, z = frame.to_world(np.array([[middle.x, middle.y, 0.0]]))[0]
     return float(x), float(y), float(z)
+
+
+def only_touching(interface: Interface) -> PlannedShortage:
+    """Return what is to be said of two sections that meet in too little for a joint."""
+    area = interface.outline.area
+    text = f"the two share {area:.0f} mm2: too little for a joint; bond it"
+    return PlannedShortage("joint", pair_of(interface).id, text, _middle(interface, interface.seam.plane.frame()))
 
 
 def pair_of(interface: Interface) -> PlannedPair:
@@ -155,12 +178,17 @@ def mirrored_shortage(short: PlannedShortage, pair: PlannedPair) -> PlannedShort
     return PlannedShortage(short.kind, pair.id, short.reason, (x, -y, z))
 
 
-def _bounds(interface: Interface, frame: Frame) -> np.ndarray:
-    """Return the (2, 3) bounds, mm, of what may crowd the interface's joints."""
+def outline_corners(interface: Interface) -> np.ndarray:
+    """Return the corners of the box around an interface on its seam, (4, 3) mm, vehicle frame."""
     low_x, low_y, high_x, high_y = interface.outline.bounds
     corners = np.array([[x, y, 0.0] for x in (low_x, high_x) for y in (low_y, high_y)])
-    world = frame.to_world(corners)
-    return np.array([world.min(0) - _REACH, world.max(0) + _REACH])
+    return interface.seam.plane.frame().to_world(corners)
+
+
+def _bounds(interface: Interface) -> np.ndarray:
+    """Return the (2, 3) bounds, mm, of what may crowd the interface's joints."""
+    corners = outline_corners(interface)
+    return np.array([corners.min(0) - _REACH, corners.max(0) + _REACH])
 
 
 def _frame(point: np.ndarray, along: np.ndarray, frame: Frame) -> Frame:

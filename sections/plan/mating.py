@@ -14,6 +14,8 @@ from sections.solids.planar import as_multipolygon, face_on_plane
 # mm2; two sections that share less than this touch, but are not joined; nor are those that share less than four times
 # as much where less than this is as wide as that, mm.
 _LEAST_SHARED, _LEAST_WIDE = 30.0, 2.0
+# mm2; less in common is rounding.
+_TOUCH = 1.0
 
 
 @dataclass(frozen=True)
@@ -36,15 +38,23 @@ def faces_on_seams(mesh: Mesh, seams: list[tuple[Seam, int]]) -> dict[str, Multi
     return {name: face for name, face in faces.items() if not face.is_empty}
 
 
-def interfaces(
+@dataclass(frozen=True)
+class Contacts:
+    """Where sections meet. joined : the faces they share. touching : those too small for any joint."""
+
+    joined: list[Interface]
+    touching: list[Interface]
+
+
+def contacts(
     faces: dict[str, dict[str, MultiPolygon]], sides: dict[str, dict[str, int]], seams: dict[str, Seam]
-) -> list[Interface]:
-    """Return every pair of sections that share a face.
+) -> Contacts:
+    """Return every two sections that share a face, and those that only touch.
 
     faces : by section id, then seam id. sides : by section id, then seam id, +1 or -1: which side of the seam
     it lies on.
     """
-    found = []
+    found = Contacts([], [])
     for seam_id, seam in seams.items():
         here = [(name, on[seam_id]) for name, on in faces.items() if seam_id in on]
         minus = [(name, face) for name, face in here if sides[name][seam_id] < 0]
@@ -56,8 +66,9 @@ def interfaces(
             for index in sorted(tree.query(face, predicate="intersects")):
                 other, other_face = plus[index]
                 shared = as_multipolygon(shapely.intersection(face, other_face))
-                if _joins(shared):
-                    found.append(Interface(seam, name, other, shared))
+                if shared.area >= _TOUCH:
+                    kind = found.joined if _joins(shared) else found.touching
+                    kind.append(Interface(seam, name, other, shared))
     return found
 
 

@@ -12,7 +12,7 @@ from sections.features.table import AnyBoss, AnyJoint
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import NO_GROWTH, Growth
 
-PLAN_SCHEMA = 1
+PLAN_SCHEMA = 2
 
 Place = tuple[float, float, float]
 
@@ -70,7 +70,8 @@ class PlannedPair:
 
 @dataclass(frozen=True)
 class PlannedJoint:
-    """One joint of a pair. frame : origin on the seam, z its normal, x along the flange (a slot runs along x)."""
+    """One joint of a pair. frame : origin on the seam, z its normal, x along the flange (a slot runs along x). why :
+    why it is as it is, where there was a choice."""
 
     id: str
     pair: str
@@ -78,6 +79,7 @@ class PlannedJoint:
     plus: str
     frame: Frame
     joint: AnyJoint
+    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -92,13 +94,18 @@ class PlannedBoss:
 
 @dataclass(frozen=True)
 class PlannedShortage:
-    """Something a pair of sections or a section should have had and has no room for. at : a place on what the pair
+    """Something a pair of sections or a section should have had and has no room for. kind : what, or "joint" for two
+    that only touch, "bonded" for two whose bolts were asked for only where there is room. at : a place on what the pair
     shares, mm."""
 
     kind: str
     where: str
     reason: str
     at: Place | None = None
+
+
+# Of these a builder is to know, and need not change anything.
+NOTED = ("joint", "bonded")
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from itertools import product
 
 import numpy as np
 
+from sections.features import JointSet
 from sections.features.feature import Joint
 from sections.plan.runs import Run
 
@@ -63,28 +64,44 @@ def _nearest(run: Run, candidates: np.ndarray, arc: float) -> int | None:
 # The order in which kinds take their places, and where along its share of a run a bolt is first looked for; tried
 # in turn until nothing is missing.
 _ORDERS = (("dowel", "key", "bolt"), ("dowel", "bolt", "key"), ("bolt", "dowel", "key"), ("key", "bolt", "dowel"))
+# Of the most that dowels could be apart, so much is well apart (common practice, no source).
+_WELL_APART = 0.7
 _BOLT_PLACES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
 
 
 def place_joints(
-    runs: list[Run], rooms: dict[str, list[np.ndarray]], joints: tuple[Joint, Joint, Joint, Joint], pitch: float
+    runs: list[Run], rooms: dict[str, list[np.ndarray]], joints: JointSet, pitch: float
 ) -> tuple[list[Placed], list[Shortage]]:
     """Return the joints of one pair of sections, and what found no room.
 
     runs : longest first. rooms : by kind wanted, per run, (stations, 2) places with room, NaN where none. joints :
-    round dowel, slot dowel, key, bolt. pitch : mm, the most between neighbouring bolts. Dowels go as far apart as
-    they can, a key in the middle of every run that has room for one, bolts over the rest. On a short seam another
-    order, bolts off the middle, or one bolt a run less, may place what this cannot; the first that leaves least out is
-    taken.
+    what goes on. pitch : mm, the most between neighbouring bolts. Dowels go as far apart as they can, a key in the
+    middle of every run that has room for one, bolts over the rest. On a short seam another order, bolts off the middle,
+    or one bolt a run less, may place what this cannot: of what leaves least out, that with the dowels well apart is
+    taken, and of those the first.
     """
-    best: tuple[list[Placed], list[Shortage]] | None = None
+    wide = _WELL_APART * _widest(rooms.get("dowel", []), joints.slot.half_length)
+    best: tuple[tuple[int, float], tuple[list[Placed], list[Shortage]]] | None = None
     for less, place, order in product((0, 1), _BOLT_PLACES, _ORDERS):
         made = _Placing(runs, rooms, joints, pitch, place, less, _Taken()).in_order(order)
-        if best is None or len(made[1]) < len(best[1]):
-            best = made
-        if not best[1]:
-            return best
-    return best
+        rank = len(made[1]), -min(_dowels_apart(made[0], rooms), wide)
+        if best is None or rank < best[0]:
+            best = rank, made
+        if rank == (0, -wide):
+            break
+    return best[1]
+
+
+def _widest(rooms: list[np.ndarray], half: float) -> float:
+    """Return how far apart, mm, two dowels could be if nothing else took their places; 0 where there is no room."""
+    ends = _far_apart(rooms, [~np.isnan(places[:, 0]) for places in rooms], 2 * half)
+    return 0.0 if ends is None else float(np.linalg.norm(np.subtract(*(rooms[run][at] for run, at in ends))))
+
+
+def _dowels_apart(placed: list[Placed], rooms: dict[str, list[np.ndarray]]) -> float:
+    """Return how far apart the two dowels placed are, mm; 0 without two."""
+    at = [rooms["dowel"][one.run][one.station] for one in placed if one.joint.kind == "dowel"]
+    return float(np.linalg.norm(at[1] - at[0])) if len(at) == 2 else 0.0
 
 
 @dataclass(frozen=True)
@@ -94,7 +111,7 @@ class _Placing:
 
     runs: list[Run]
     rooms: dict[str, list[np.ndarray]]
-    joints: tuple[Joint, Joint, Joint, Joint]
+    joints: JointSet
     pitch: float
     share: float
     less: int
@@ -116,7 +133,7 @@ class _Placing:
 
     def _dowels(self) -> list[Placed]:
         """Return the round dowel and the slot dowel, as far apart as there is room, or nothing."""
-        pair = self.joints[:2]
+        pair = (self.joints.dowel, self.joints.slot)
         free = [self._free(pair[1], run) for run in range(len(self.runs))]
         ends = _far_apart(self.rooms["dowel"], free, 2 * pair[1].half_length)
         if ends is None:
@@ -129,7 +146,7 @@ class _Placing:
 
     def _keys(self) -> list[Placed]:
         """Return one key a run, as near its middle as there is room."""
-        key = self.joints[2]
+        key = self.joints.key
         placed = []
         for index, run in enumerate(self.runs):
             station = _nearest(run, self._free(key, index), run.length / 2)
@@ -140,10 +157,10 @@ class _Placing:
 
     def _bolts(self) -> list[Placed]:
         """Return bolts along every run, each in its own equal share no longer than the pitch, moved to room."""
-        return [Placed(self.joints[3], i, s) for i in range(len(self.runs)) for s in self._bolts_on(i)]
+        return [Placed(self.joints.bolts[0], i, s) for i in range(len(self.runs)) for s in self._bolts_on(i)]
 
     def _bolts_on(self, index: int) -> list[int]:
-        run, bolt = self.runs[index], self.joints[3]
+        run, bolt = self.runs[index], self.joints.bolts[0]
         count = max(int(np.ceil(run.length / self.pitch)) - self.less, 1)
         chosen: list[int] = []
         for target in (np.arange(count) + self.share) * run.length / count:
@@ -155,7 +172,7 @@ class _Placing:
 
     def _fill_gaps(self, index: int, chosen: list[int]) -> list[int]:
         """Return more stations, taken in the middle of gaps wider than the pitch while there is room in them."""
-        run, bolt = self.runs[index], self.joints[3]
+        run, bolt = self.runs[index], self.joints.bolts[0]
         added: list[int] = []
         while True:
             arcs = np.sort(run.arc[chosen + added])

@@ -1,19 +1,18 @@
-"""Where on a joint line there is room for a joint: plastic around it, and air behind a bolt."""
+"""Where on a joint line there is room for a joint: plastic around it."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 import shapely
 
-from sections.features.bolt import Bolt
 from sections.features.feature import Joint, Probe
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh, join
-from sections.plan.runs import Run
-from sections.settings.joint_line import SEAT_CLEAR_OF_WALL
+from sections.plan.runs import Run, part_of
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import on_plane
 
@@ -70,45 +69,75 @@ _OFFSETS = (
 
 # mm; how far off the seam plane, or inexact, counts as nothing.
 _LEVEL = 0.02
-# mm; spacing of the places looked at along a bolt's way.
-_ALONG = 2.5
+
+
+# The rank of a place without room.
+NONE = 99
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What a joint finds along a run. rank : (n,) 0 where it has the room asked for, more where it makes do with less,
+    NONE without. got : (n,) how far it got, more is further; None where nothing is told of that."""
+
+    rank: np.ndarray
+    got: np.ndarray | None = None
 
 
 @dataclass(frozen=True)
 class RoomFor:
     """Where along a run one kind of joint has room.
 
-    places : (n, 2) in the seam plane's frame, mm, one at each station; NaN where there is no room. enters : (n,)
-    for bolts the side the bolt can come from ("minus", "plus", "both"), else "".
+    places : (n, 2) in the seam plane's frame, mm, one at each station; NaN where there is no room. rank, got : of each
+    place, as it was judged.
     """
 
     places: np.ndarray
-    enters: np.ndarray
+    rank: np.ndarray
+    got: np.ndarray
 
 
-def find_room(joint: Joint, run: Run, around: Surroundings) -> RoomFor:
-    """Return where along a run a joint has the plastic (and, for a bolt, the air) it needs."""
-    places = np.full(run.points.shape, np.nan)
-    enters = np.full(len(run.points), "", dtype="U5")
+def find_room(judge: Callable[[Run], Judged], run: Run, around: Surroundings, content: int = 0) -> RoomFor:
+    """Return where along a run a joint has room, moved off the joint line where it finds none, or less, on it.
+
+    judge : what it finds at each station of a run. content : the rank that is as good as any less.
+    """
+    count = len(run.points)
+    places, rank, got = np.full(run.points.shape, np.nan), np.full(count, NONE), np.zeros(count, int)
     direction = inward(run, around)
-    for shifts in _OFFSETS:
-        open_ = np.flatnonzero(np.isnan(places[:, 0]))
+    for number, shifts in enumerate(_OFFSETS):
+        open_ = np.flatnonzero(rank > content if number < len(_OFFSETS) - 1 else rank == NONE)
         if not len(open_):
             break
         station, shift = np.repeat(open_, len(shifts)), np.tile(shifts, len(open_))
         moved = run.points[station] + shift[:, None] * direction[station]
-        ok, side = _has_room(joint, Run(moved, run.tangents[station], run.arc[station], False), around)
-        ok = ok.reshape(len(open_), -1)
-        found, best = np.flatnonzero(ok.any(1)), ok.argmax(1)
-        taken = found * len(shifts) + best[found]
-        places[open_[found]], enters[open_[found]] = moved[taken], side[taken]
-    return RoomFor(places, enters)
+        judged = judge(Run(moved, run.tangents[station], run.arc[station], False))
+        found = judged.rank.reshape(len(open_), -1)
+        best = found.argmin(1)
+        least = found[np.arange(len(open_)), best]
+        better = np.flatnonzero(least < rank[open_])
+        places[open_[better]] = moved[better * len(shifts) + best[better]]
+        rank[open_[better]] = least[better]
+        if judged.got is not None:
+            got[open_] = np.maximum(got[open_], judged.got.reshape(len(open_), -1).max(1))
+    return RoomFor(places, rank, got)
+
+
+def in_plastic(joint: Joint, around: Surroundings) -> Callable[[Run], Judged]:
+    """Return what judges where along a run a joint has the plastic it needs."""
+
+    def judge(run: Run) -> Judged:
+        ok = np.all([has_plastic(probe, run, around) for probe in joint.probes()], axis=0)
+        return Judged(np.where(ok, 0, NONE))
+
+    return judge
 
 
 def has_room(joint: Joint, places: np.ndarray, along: np.ndarray, around: Surroundings) -> np.ndarray:
-    """Return at which of (n, 2) places in the seam plane's frame, mm, a joint laid along (2,) has room."""
-    tangents = np.tile(along, (len(places), 1))
-    return _has_room(joint, Run(places, tangents, np.zeros(len(places)), False), around)[0]
+    """Return at which of (n, 2) places in the seam plane's frame, mm, a joint laid along (2,) has the plastic it
+    needs."""
+    run = Run(places, np.tile(along, (len(places), 1)), np.zeros(len(places)), False)
+    return in_plastic(joint, around)(run).rank == 0
 
 
 def inward(run: Run, around: Surroundings) -> np.ndarray:
@@ -127,20 +156,14 @@ def lean(run: Run, around: Surroundings) -> float:
     return float(np.degrees(np.arcsin(np.clip(np.median(np.abs(normal @ np.asarray(around.frame.z))), 0, 1))))
 
 
-def _has_room(joint: Joint, run: Run, around: Surroundings) -> tuple[np.ndarray, np.ndarray]:
-    """Return (whether there is room (n,), side a bolt can come from (n,))."""
-    # Plastic around it, and not the same distance out in the air or in the section next door.
+def has_plastic(probe: Probe, run: Run, around: Surroundings) -> np.ndarray:
+    """Return where along a run there is the plastic a probe asks for, (n,) bool."""
+    # Around it, and not the same distance out in the air or in the section next door.
     ok = shapely.contains_xy(around.outline, run.points[:, 0], run.points[:, 1])
-    enters = np.full(len(ok), "", dtype="U5")
-    for probe in joint.probes():
-        _keep_over_face(ok, run, around, probe)
-        for points in _nearest_first(probe.points):
-            _keep_plastic(ok, run, around, points, probe)
-    if isinstance(joint, Bolt):
-        rows = np.flatnonzero(ok)
-        enters[rows] = _entry(joint, _part(run, rows), around)
-        ok &= enters != ""
-    return ok, enters
+    _keep_over_face(ok, run, around, probe)
+    for points in _nearest_first(probe.points):
+        _keep_plastic(ok, run, around, points, probe)
+    return ok
 
 
 def _nearest_first(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -152,7 +175,7 @@ def _nearest_first(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 def _keep_plastic(ok: np.ndarray, run: Run, around: Surroundings, local: np.ndarray, probe: Probe) -> None:
     """Strike from `ok`, (n,) bool, the stations where some point of a probe lacks the plastic it needs."""
     rows = np.flatnonzero(ok)
-    points = stations_in_world(_part(run, rows), around.frame, local)
+    points = stations_in_world(part_of(run, rows), around.frame, local)
     ok[rows] = _off_other_joints(points, local, around) >= probe.clearance
     rows, points = rows[ok[rows]], points[ok[rows]]
     distance = around.material.unsigned(points.reshape(-1, 3)).reshape(len(rows), len(local))
@@ -189,50 +212,6 @@ def _keep_over_face(ok: np.ndarray, run: Run, around: Surroundings, probe: Probe
     ok[rows] = shapely.contains_xy(around.outline, over[..., 0], over[..., 1]).all(1)
     rows, over = rows[ok[rows]], over[ok[rows]]
     ok[rows] = ~shapely.dwithin(around.edge, shapely.points(over), probe.clearance - _LEVEL).any(1)
-
-
-def _part(run: Run, rows: np.ndarray) -> Run:
-    return Run(run.points[rows], run.tangents[rows], run.arc[rows], False)
-
-
-def _entry(bolt: Bolt, run: Run, around: Surroundings) -> np.ndarray:
-    """Return the side, (n,), a bolt can come from: "" where a washer seat or both ways in are blocked."""
-    seats = np.ones(len(run.points), bool)
-    ways = {}
-    for name, sign, planes in (("minus", -1, around.minus_planes), ("plus", 1, around.plus_planes)):
-        near = _clear(bolt, run, around, sign, planes, bolt.nut_reach, bolt.seat)
-        seats &= near
-        ways[name] = near & _clear(bolt, run, around, sign, planes, bolt.head_reach, bolt.head_radius)
-    side = np.where(
-        ways["minus"] & ways["plus"],
-        "both",
-        np.where(ways["minus"], "minus", np.where(ways["plus"], "plus", "")),
-    )
-    return np.where(seats, side, "")
-
-
-def _clear(bolt: Bolt, run: Run, around: Surroundings, sign: int, planes, reach: float, radius: float) -> np.ndarray:
-    """Return where a round bar behind one flange stays clear of wall, other seams' flanges and bosses."""
-    z = sign * (bolt.thickness + np.linspace(0, reach, int(np.ceil(reach / _ALONG)) + 1))
-    points = stations_in_world(run, around.frame, np.column_stack([0 * z, 0 * z, z])).reshape(-1, 3)
-    count = len(run.points)
-
-    def least(values: np.ndarray) -> np.ndarray:
-        return values.reshape(count, len(z)).min(1, initial=np.inf)
-
-    ok = least(around.skin.depth(points)) >= around.wall + SEAT_CLEAR_OF_WALL + radius
-    for plane in planes:
-        ok &= least(np.abs(plane.distance(points))) >= around.flange_reach + radius
-    for start, end, boss in around.bosses:
-        ok &= least(_to_segment(points, start, end)) >= boss + radius
-    return ok
-
-
-def _to_segment(points: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:
-    """Return the distance, (n,) mm, of (n, 3) points to a straight piece between two points."""
-    along = end - start
-    part = np.clip((points - start) @ along / (along @ along), 0.0, 1.0)
-    return np.linalg.norm(points - start - part[:, None] * along, axis=1)
 
 
 def stations_in_world(run: Run, frame: Frame, local: np.ndarray) -> np.ndarray:

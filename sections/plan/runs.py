@@ -38,6 +38,11 @@ class Run:
         return float(self.arc[-1] + (self.arc[1] if self.closed else 0.0))
 
 
+def part_of(run: Run, rows: np.ndarray) -> Run:
+    """Return some stations of a run, by their numbers."""
+    return Run(run.points[rows], run.tangents[rows], run.arc[rows], False)
+
+
 def joint_runs(outline: MultiPolygon, frame: Frame, skin: MeshDistance, depth: float) -> list[Run]:
     """Return the pieces, longest first, of the line `depth` mm below the skin that lie on an interface.
 

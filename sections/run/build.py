@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -87,7 +88,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             manifest = Manifest(
                 MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, digest,
                 options.only, body.notes + planned.notes, tuple(parts),
-                _bought(settings, planned.plan, loose), pictures, jig=jig.files,
+                _bought(planned.plan, loose), pictures, jig=jig.files,
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
         if "step" in settings.output.formats:
@@ -160,12 +161,9 @@ def _gauges(settings: Settings, root: Path, pool: Pool) -> list[PartRecord]:
     return made
 
 
-def _bought(settings: Settings, plan: Plan, loose: list[LoosePiece]) -> tuple[Bought, ...]:
-    """Return the bolts, nuts, washers, pins and inserts to buy."""
-    bolts = sum(planned.joint.kind == "bolt" for planned in plan.joints)
-    size = settings.bolts.size
-    items = [(f"{size} screw, nut", bolts), (f"{size} washer (ISO 7089)", 2 * bolts)]
-    items += [(f"{one.piece.name} pin (ISO 2338)", len(one.frames)) for one in loose if one.piece.bought]
-    takes = sorted({planned.boss.takes for planned in plan.bosses})
-    items += [(what, sum(planned.boss.takes == what for planned in plan.bosses)) for what in takes]
-    return tuple(Bought(item, count) for item, count in items if count)
+def _bought(plan: Plan, loose: list[LoosePiece]) -> tuple[Bought, ...]:
+    """Return the screws, nuts, washers, pins and inserts to buy."""
+    items = Counter(item for planned in plan.joints if planned.joint.kind == "bolt" for item in planned.joint.bought())
+    items += Counter({f"{one.piece.name} pin (ISO 2338)": len(one.frames) for one in loose if one.piece.bought})
+    items += Counter(takes for planned in plan.bosses for takes in planned.boss.bought())
+    return tuple(Bought(item, items[item]) for item in sorted(items))

@@ -16,6 +16,7 @@ from sections.checks.fit_within import check_joint_walls
 from sections.checks.jig import (
     BuiltSheetPart,
     check_clear,
+    check_lifting,
     check_location,
     check_pad,
     check_slots,
@@ -134,6 +135,7 @@ def check_jig_part(folder: Path, out: Path, part_id: str) -> JigResult:
     for found, read in (
         check_splice(part, later, jig),
         check_clear(part, near, later),
+        check_lifting(part, near),
         check_template(part, near, deviation),
     ):
         findings, measures = findings + found, measures + read

@@ -8,11 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from sections.checks.assembled import check_way_out, ways_out
 from sections.checks.built import Rules
 from sections.checks.closure import Inside, WallPoints, read_inside
 from sections.checks.finding import Finding, Measure
 from sections.checks.opening import check_gap
 from sections.checks.pair_faces import read_faces
+from sections.checks.pane import check_pane
 from sections.checks.skin import SkinReading, read_skin
 from sections.checks.table import PAIR_CHECKS, PART_CHECKS
 from sections.plan.model import PlannedPair
@@ -61,6 +63,26 @@ def check_panel(folder: Path, out: Path, panel_id: str, opening: str, around: tu
     rules: Rules = held(folder, "rules")
     part, others = built_section(out, panel_id), [built_section(out, one) for one in around]
     findings, measures = check_gap(part, others, opening, truth_of(folder), rules)
+    return PartResult(findings, measures, None, None)
+
+
+def check_panel_opens(folder: Path, out: Path, panel: str, own: tuple[str, ...], around: tuple[str, ...]) -> PartResult:
+    """Return whether a panel, all its sections together, comes straight out of its opening."""
+    if any(readable(out, one) is not None for one in (*own, *around)):
+        return PartResult([], [], None, None)
+    parts, others = [built_section(out, one) for one in own], [built_section(out, one) for one in around]
+    findings, measures = check_way_out(panel, parts, others, ways_out(parts, truth_of(folder)))
+    return PartResult(findings, measures, None, None)
+
+
+def check_pane_goes_in(folder: Path, out: Path, number: int, around: tuple[str, ...]) -> PartResult:
+    """Return whether the pane of an opening comes straight in. around : the sections it lies in."""
+    if any(readable(out, one) is not None for one in around):
+        return PartResult([], [], None, None)
+    truth, settings = truth_of(folder), held(folder, "rules").settings
+    asked = next(opening for opening in settings.openings if opening.id == truth.opening_ids[number])
+    parts = [built_section(out, one) for one in around]
+    findings, measures = check_pane(number, parts, asked.glass, truth)
     return PartResult(findings, measures, None, None)
 
 

@@ -14,9 +14,17 @@ from sections.checks.hardpoint import tool_spaces
 from sections.checks.keep_out import check_bolts_keep_off
 from sections.checks.skin import check_skin
 from sections.donor.keep_outs import keep_outs
-from sections.plan.model import Plan
+from sections.plan.model import Plan, PlannedSection
+from sections.run.check_hands import check_reach
 from sections.run.check_jig import check_jig
-from sections.run.check_work import PartResult, check_pair, check_panel, check_part
+from sections.run.check_work import (
+    PartResult,
+    check_pair,
+    check_pane_goes_in,
+    check_panel,
+    check_panel_opens,
+    check_part,
+)
 from sections.run.digest import parameters_digest
 from sections.run.guides import check_guides
 from sections.run.jig_reading import jig_of, parts_of
@@ -28,6 +36,7 @@ from sections.run.reading import (
     loose_pieces,
     manifest_of,
     plan_of,
+    readable,
     truth_of,
 )
 from sections.run.scratch import Scratch
@@ -92,12 +101,13 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
     steps = []
     if "step" in rules.settings.output.formats:
         steps = pool.map("checking STEP files", check_step, [(scratch.folder, out, i) for i in ids], ids)
-    parts += _panels(rules, scratch, out, pool)
+    parts += _panels(rules, scratch, out, pool) + _panes(rules, scratch, out, pool)
     findings = [f for part in (*parts, *mated, *steps) for f in part.findings]
     measures = [m for part in (*parts, *mated, *steps) for m in part.measures]
     if manifest_of(out).only is None:
         for found, read in (
             check_jig(scratch.folder, out, rules, pool),
+            check_reach(scratch.folder, out, plan, pool),
             check_guides(out, truth, rules.settings),
             check_bolts_keep_off(plan, truth.keep_outs, rules.settings),
             check_skin([part.skin for part in parts if part.skin is not None], truth, rules),
@@ -109,18 +119,43 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
 
 
 def _panels(rules: Rules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:
-    """Check the gap around every section of a panel that opens."""
+    """Check the gap around every section of a panel that opens, and that the panel comes out."""
     sections = plan_of(out).sections
     panels = [section for section in sections if section.panel]
     if not panels or manifest_of(out).only is not None:
         return []
+    beside = {panel.id: _beside(panel, sections, out) for panel in panels}
+    tasks = [(scratch.folder, out, panel.id, panel.panel, beside[panel.id]) for panel in panels]
+    results = pool.map("checking panels", check_panel, tasks, [panel.id for panel in panels])
     tasks = []
-    for panel in panels:
-        low, high = built_section(out, panel.id).mesh.bounds
-        others = [one.id for one in sections if one.panel != panel.panel]
-        beside = [i for i in others if _reaches(built_section(out, i).mesh.bounds, low, high)]
-        tasks.append((scratch.folder, out, panel.id, panel.panel, tuple(beside)))
-    return pool.map("checking panels", check_panel, tasks, [panel.id for panel in panels])
+    for name in dict.fromkeys(panel.panel for panel in panels):
+        own = tuple(panel.id for panel in panels if panel.panel == name)
+        around = tuple(dict.fromkeys(one for panel in own for one in beside[panel]))
+        tasks.append((scratch.folder, out, name, own, around))
+    return results + pool.map("opening panels", check_panel_opens, tasks, [task[2] for task in tasks])
+
+
+def _panes(rules: Rules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:
+    """Check that every pane comes straight into its opening."""
+    truth = truth_of(scratch.folder)
+    glazed = {opening.id for opening in rules.settings.openings if opening.glass is not None}
+    numbers = [number for number, name in enumerate(truth.opening_ids) if name in glazed]
+    if not numbers or manifest_of(out).only is not None:
+        return []
+    readings = [section.id for section in plan_of(out).sections if readable(out, section.id) is None]
+    tasks = []
+    for number in numbers:
+        bounds = truth.openings[number].mesh.bounds
+        around = tuple(i for i in readings if _reaches(built_section(out, i).mesh.bounds, *bounds))
+        tasks.append((scratch.folder, out, number, around))
+    return pool.map("putting panes in", check_pane_goes_in, tasks, [truth.opening_ids[n] for n in numbers])
+
+
+def _beside(panel: PlannedSection, sections: tuple[PlannedSection, ...], out: Path) -> tuple[str, ...]:
+    """Return the sections that may be around a panel's."""
+    low, high = built_section(out, panel.id).mesh.bounds
+    others = [one.id for one in sections if one.panel != panel.panel]
+    return tuple(i for i in others if _reaches(built_section(out, i).mesh.bounds, low, high))
 
 
 def _reaches(bounds, low, high) -> bool:
@@ -128,7 +163,7 @@ def _reaches(bounds, low, high) -> bool:
     return bool((bounds[0] < high + _BESIDE).all() and (bounds[1] > low - _BESIDE).all())
 
 
-_REASONS = {"dowel-count": "dowel", "key-none": "key", "bolt-none": "bolt"}
+_REASONS = {"dowel-count": "dowel", "key-none": "key", "bolt-none": "bolt", "bonded": "bonded"}
 
 
 def _with_reason(finding: Finding, plan: Plan) -> Finding:

@@ -15,7 +15,7 @@ from sections.errors import OutputRefused
 from sections.export.manifest import MANIFEST_NAME, MANIFEST_SCHEMA, Manifest, PartRecord, manifest_to_json
 from sections.export.page import Page
 from sections.export.stage import recover, staged
-from sections.features import joints_from_settings
+from sections.features import JointSet
 from sections.features.key import Key
 from sections.pictures.album import make_coupon_picture
 from sections.run.digest import parameters_digest
@@ -130,7 +130,7 @@ def _page(settings: Settings, coupons: tuple[Coupon, ...], takes: Estimate, pict
 def _loose(settings: Settings, root: Path) -> list[PartRecord]:
     """Write one of each printed pin and key, to try in the holes; a loose key too where the body's are fixed."""
     joints = [
-        replace(joint, loose=True) if isinstance(joint, Key) else joint for joint in joints_from_settings(settings)
+        replace(joint, loose=True) if isinstance(joint, Key) else joint for joint in JointSet.of(settings).one_of_each
     ]
     pieces = {piece.name: piece for joint in joints if (piece := joint.hardware()) is not None}
     return [

@@ -2,52 +2,72 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely import MultiPolygon
 
-from sections.features import joints_from_settings
+from sections.features import JointSet
 from sections.numbers.frame import Plane
 from sections.plan.bosses import boss_axis
-from sections.plan.joints import JointRules, mirrored_joint, mirrored_pair, mirrored_shortage, pair_of
-from sections.plan.mating import Interface, interfaces
+from sections.plan.joints import (
+    JointRules,
+    mirrored_joint,
+    mirrored_pair,
+    mirrored_shortage,
+    only_touching,
+    pair_of,
+)
+from sections.plan.mating import Interface, contacts
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
 from sections.run.pieces import Piece
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch
-from sections.run.work import PairTask, join_pair, seam_faces
+from sections.run.work import PairTask, join_pair, reach_in, seam_faces
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach, joint_line, shortest_run
 
 
 @dataclass(frozen=True)
 class Joined:
-    """The pairs of a body with their joints, what found no room, and every section's faces by seam."""
+    """The pairs of a body with their joints, what found no room, every section's faces by seam, and all that meet:
+    (seam, section on its minus side, section on its plus side)."""
 
     pairs: list[PlannedPair]
     joints: list[PlannedJoint]
     shortages: list[PlannedShortage]
     faces: dict[str, dict[str, MultiPolygon]]
+    meeting: list[tuple[str, str, str]]
 
 
 def join_pieces(
-    settings: Settings, pieces: list[Piece], bosses: tuple[PlannedBoss, ...], scratch: Scratch, pool: Pool
+    settings: Settings,
+    all_seams: tuple[Seam, ...],
+    pieces: list[Piece],
+    bosses: tuple[PlannedBoss, ...],
+    scratch: Scratch,
+    pool: Pool,
 ) -> Joined:
-    """Return all pairs and joints of the pieces."""
+    """Return all pairs and joints of the pieces. all_seams : in the order they are cut."""
     ids = [piece.id for piece in pieces]
     tasks = [(scratch.folder, piece.blank, list(piece.seams)) for piece in pieces]
     faces = dict(zip(ids, pool.map("reading seam faces", seam_faces, tasks, ids), strict=True))
     by_id = {piece.id: piece for piece in pieces}
     seams = {seam.id: seam for piece in pieces for seam, _ in piece.seams}
     sides = {piece.id: {seam.id: sign for seam, sign in piece.seams} for piece in pieces}
-    own = [f for f in interfaces(faces, sides, seams) if not _is_left(by_id[f.minus], by_id[f.plus])]
-    tasks = [(scratch.folder, _pair_task(f, by_id, bosses), _rules(settings)) for f in own]
+    found = contacts(faces, sides, seams)
+    own = [f for f in found.joined if not _is_left(by_id[f.minus], by_id[f.plus])]
+    tasks = [(scratch.folder, _pair_task(f, by_id, all_seams, bosses), _rules(settings)) for f in own]
+    blocks = list({task.block: None for _, task, _ in tasks if task.interface.seam.bolted})
+    reached = [(scratch.folder, block) for block in blocks]
+    pool.map("looking where hands reach", reach_in, reached, [f"{len(block)} sides" for block in blocks])
     results = pool.map("placing joints", join_pair, tasks, [f"{f.minus} {f.plus}" for f in own])
     pairs = [pair_of(interface) for interface in own]
     joints = [joint for made, _ in results for joint in made]
     shortages = [short for _, missing in results for short in missing]
-    return _with_left(Joined(pairs, joints, shortages, faces), by_id, seams)
+    meeting = [(f.seam.id, f.minus, f.plus) for f in (*found.joined, *found.touching)]
+    whole = _with_left(Joined(pairs, joints, shortages, faces, meeting), by_id, seams)
+    return replace(whole, shortages=whole.shortages + [only_touching(interface) for interface in found.touching])
 
 
 def _with_left(joined: Joined, by_id: dict[str, Piece], seams: dict[str, Seam]) -> Joined:
@@ -59,14 +79,17 @@ def _with_left(joined: Joined, by_id: dict[str, Piece], seams: dict[str, Seam]) 
     left = {pair.id: mirrored_pair(pair, twin, seam_twin) for pair in right}
     joints = [mirrored_joint(joint, left[joint.pair]) for joint in joined.joints if joint.pair in left]
     shortages = [mirrored_shortage(s, left[s.where]) for s in joined.shortages if s.where in left]
-    return Joined(
-        joined.pairs + list(left.values()), joined.joints + joints, joined.shortages + shortages, joined.faces
+    return replace(
+        joined,
+        pairs=joined.pairs + list(left.values()),
+        joints=joined.joints + joints,
+        shortages=joined.shortages + shortages,
     )
 
 
 def _rules(settings: Settings) -> JointRules:
     return JointRules(
-        joints_from_settings(settings),
+        JointSet.of(settings),
         joint_line(settings),
         settings.bolts.pitch,
         settings.wall.thickness,
@@ -86,10 +109,21 @@ def _has_left_twin(minus: Piece, plus: Piece) -> bool:
     return "R" in sides and "L" not in sides
 
 
-def _pair_task(interface: Interface, by_id: dict[str, Piece], bosses: tuple[PlannedBoss, ...]) -> PairTask:
+def _pair_task(
+    interface: Interface, by_id: dict[str, Piece], seams: tuple[Seam, ...], bosses: tuple[PlannedBoss, ...]
+) -> PairTask:
     minus, plus = by_id[interface.minus], by_id[interface.plus]
     near = tuple(boss_axis(boss) for boss in bosses if boss.section in (minus.id, plus.id))
-    return PairTask(interface, minus.blank, plus.blank, _others(minus, interface), _others(plus, interface), near)
+    others = (_others(minus, interface), _others(plus, interface))
+    return PairTask(interface, minus.blank, plus.blank, *others, near, _block(minus, interface.seam, seams))
+
+
+def _block(piece: Piece, seam: Seam, seams: tuple[Seam, ...]) -> tuple[Plane, ...]:
+    """Return the part of the body that is whole once a seam is joined, by planes it lies on the plus side of: the cuts
+    made before that one, which are joined after it."""
+    sides = dict(piece.sides)
+    earlier = seams[: next(number for number, one in enumerate(seams) if one.id == seam.id)]
+    return tuple(one.plane.toward(sides[one.id]) for one in earlier if one.id in sides)
 
 
 def _others(piece: Piece, interface: Interface) -> tuple[Plane, ...]:

@@ -6,6 +6,7 @@ import difflib
 from dataclasses import dataclass
 
 from sections.body import Body
+from sections.body.shown import shown_skin
 from sections.errors import BadInput, Problem
 from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
@@ -13,11 +14,11 @@ from sections.plan.cells import Cell, Panel, divide_all
 from sections.plan.gussets import with_gussets
 from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedSection, PlannedShortage, PlannedStep
 from sections.plan.seams import Seam, resolve_seams
-from sections.run.joining import join_pieces
+from sections.run.joining import Joined, join_pieces
 from sections.run.laying import lay_pieces
 from sections.run.pieces import Piece, Pieces, carve_pieces
 from sections.run.pool import Pool
-from sections.run.scratch import Scratch, put_cutters, put_skin, skin_distance
+from sections.run.scratch import Scratch, put_cutters, put_shown, put_skin, skin_distance
 from sections.run.work import Blank
 from sections.settings import Settings
 from sections.settings.joint_line import least_section
@@ -42,6 +43,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     seams = resolve_seams(settings)
     put_skin(scratch, body)
     put_cutters(scratch, body)
+    put_shown(scratch, shown_skin(body))
     pool.progress.start("cutting cells", 1)
     whole = PrintSolid.of(body.block, "body")
     cells = divide_all(whole, seams, settings.body.symmetric, panels_of(settings, body))
@@ -53,7 +55,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     skin = skin_distance(scratch.folder)
     cut = {opening.id: MeshDistance(opening.mesh) for opening in body.openings} if carriers else {}
     bosses = plan_bosses(settings, carriers, skin, cut, only is not None)
-    joined = join_pieces(settings, pieces, bosses, scratch, pool)
+    joined = join_pieces(settings, seams, pieces, bosses, scratch, pool)
     wanted = [piece for piece in pieces if only is None or piece.id == only]
     laid = lay_pieces(settings, wanted, joined, bosses, scratch, pool)
     planes = {seam.id: seam.plane for seam in seams}
@@ -69,8 +71,8 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
         tuple(pairs),
         tuple(joint for joint in joined.joints if joint.pair in kept),
         tuple(boss for boss in bosses if only is None or boss.section == only),
-        tuple([s for s in joined.shortages if s.where in kept] + _short(settings, carved, laid)),
-        _assembly(seams, pieces) if only is None else (),
+        tuple([s for s in joined.shortages if s.where in kept or s.kind == "joint"] + _short(settings, carved, laid)),
+        _assembly(seams, pieces, joined) if only is None else (),
     )
     return Planned(plan, {piece.id: piece.blank for piece in pieces}, tuple(carved.notes))
 
@@ -103,12 +105,12 @@ def _printed(body: Body, name: str) -> list[PrintSolid]:
     return [PrintSolid.of(one.panel.mesh, name) for one in body.openings if one.given == name]
 
 
-def _assembly(seams: tuple[Seam, ...], pieces: list[Piece]) -> tuple[PlannedStep, ...]:
+def _assembly(seams: tuple[Seam, ...], pieces: list[Piece], joined: Joined) -> tuple[PlannedStep, ...]:
     """Return the steps that put the body together, then those of each panel."""
     steps = []
     for panel in sorted({piece.panel for piece in pieces}):
         sides = {piece.id: dict(piece.sides) for piece in pieces if piece.panel == panel}
-        steps += assembly_steps(seams, sides)
+        steps += assembly_steps(seams, sides, joined.meeting)
     return tuple(steps)
 
 

@@ -10,7 +10,7 @@ import shapely
 
 from sections.building.tools import joint_tools
 from sections.export.manifest import PartRecord
-from sections.features import joints_from_settings
+from sections.features import JointSet
 from sections.jig.model import PlannedPiece
 from sections.jig.printed import Butt, JigPiece, Joints, pieces_of
 from sections.jig.sheet_part import SheetPart
@@ -36,8 +36,8 @@ class PrintedJig:
 
 def write_printed(settings: Settings, parts: tuple[SheetPart, ...], root: Path, pool: Pool) -> PrintedJig:
     """Part a jig's parts for the bed, and write their pieces below `root`. Raises BadInput, BuildFailed."""
-    dowel, slot, key, _ = joints_from_settings(settings)
-    joints, beds = Joints(dowel, key, slot), beds_of(settings)
+    kinds, beds = JointSet.of(settings), beds_of(settings)
+    joints = Joints(kinds.dowel, kinds.key, kinds.slot)
     parted = [pieces_of(part, beds, joints) for part in parts]
     pieces = [piece for its, _ in parted for piece in its]
     butts = tuple(butt for _, its in parted for butt in its)

@@ -11,7 +11,7 @@ from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.donor.keep_outs import keep_outs
 from sections.export.stage import recover, staged
 from sections.numbers.mesh import Mesh
-from sections.plan.model import Plan, plan_to_json
+from sections.plan.model import NOTED, Plan, plan_to_json
 from sections.run.digest import parameters_digest
 from sections.run.gaps import Gaps
 from sections.run.planning import Planned
@@ -109,7 +109,11 @@ def _too_large(settings: Settings, plan: Plan):
 
 def _without_room(plan: Plan):
     for short in plan.shortages:
-        yield Finding(f"no-{short.kind}", "fault", short.where, None, None, "", short.at, short.reason)
+        if short.kind in NOTED:
+            code = {"joint": "unjoined", "bonded": "bonded"}[short.kind]
+            yield Finding(code, "note", short.where, None, None, "", short.at, short.reason)
+        else:
+            yield Finding(f"no-{short.kind}", "fault", short.where, None, None, "", short.at, short.reason)
 
 
 def _shallow(settings: Settings, lines: list[SeamLine]):

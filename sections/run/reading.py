@@ -42,7 +42,8 @@ def read_data(path: Path, parse: Callable[[str], Data]) -> Data:
     except FileNotFoundError:
         raise OutputRefused(f"{path}: there is none; build first: sections build ...") from None
     except ValueError as error:
-        raise OutputRefused(f"{path}: damaged or from another version ({error}); build again") from None
+        why = str(error).splitlines()[0]
+        raise OutputRefused(f"{path}: damaged or from another version ({why}); build again") from None
 
 
 def keep_truth(scratch: Scratch, body: Body, kept_off: tuple[KeptOff, ...] = ()) -> None:

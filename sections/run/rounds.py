@@ -10,7 +10,7 @@ import numpy as np
 from sections.body import Body
 from sections.donor.kept_off import KeptOff
 from sections.numbers.mesh import MIRROR_Y
-from sections.plan.model import Place, Plan, PlannedSection, PlannedShortage
+from sections.plan.model import NOTED, Place, Plan, PlannedSection, PlannedShortage
 from sections.plan.pose import beds_of
 from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import Planned, make_plan
@@ -155,7 +155,7 @@ def _crowded(plan: Plan) -> Iterator[Place]:
     """Yield the places where a seam left no room for joints or a mark; of mirrored ones one."""
     twice = _twice(plan)
     for short in plan.shortages:
-        if short.where not in twice and (at := _where(short, plan)) is not None:
+        if short.kind not in NOTED and short.where not in twice and (at := _where(short, plan)) is not None:
             yield at
 
 

@@ -17,6 +17,7 @@ import numpy as np
 from sections.errors import OutputRefused
 from sections.export.stage import scratch_folder
 from sections.numbers.mesh import Mesh
+from sections.plan.hands import in_the_way
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.edging import Collar, Cutter
@@ -24,6 +25,19 @@ from sections.wall.edging import Collar, Cutter
 if TYPE_CHECKING:
     from sections.body import Body
     from sections.body.body import OpeningSolid
+
+
+# Under this name the skin that openings leave is kept.
+SHOWN = "shown"
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The skin that openings leave. nodes : in the way of hands, (n, 3). digest : of the skin."""
+
+    skin: Mesh
+    nodes: np.ndarray
+    digest: str
 
 
 @dataclass(frozen=True)
@@ -114,6 +128,12 @@ def skin_distance(folder: Path) -> MeshDistance:
     """Return the distance to the body's skin kept in a scratch folder; the tree is built once a process."""
     scratch = Scratch(folder)
     return MeshDistance(scratch.mesh("skin"), scratch.get("doubt"))
+
+
+def put_shown(scratch: Scratch, skin: Mesh) -> None:
+    """Keep the skin that openings leave in a scratch folder."""
+    digest = hashlib.sha256(skin.vertices.tobytes() + skin.faces.tobytes()).hexdigest()
+    scratch.put(SHOWN, Shown(skin, in_the_way(skin), digest))
 
 
 def put_cutters(scratch: Scratch, body: Body) -> None:

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from sections.body import Body
+from sections.body.shown import shown_skin
 from sections.donor.kept_off import KeptOff
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.cells import Cell, divide_all
@@ -29,7 +30,7 @@ from sections.seaming.rules import Rules
 from sections.seaming.search import DEPTH, Found, Node, Way, amended, ways
 from sections.seaming.settle import settled
 from sections.seaming.shell import Shell
-from sections.seaming.trial import rules_of, trial_shell, trial_skin
+from sections.seaming.trial import rules_of, trial_shell
 from sections.seaming.troubles import Troubles
 from sections.settings import Settings
 from sections.settings.joint_line import shortest_run
@@ -110,7 +111,7 @@ def _with_panels(settings: Settings, body: Body, rooms: np.ndarray) -> Settings:
 def search_seams(settings: Settings, body: Body, kept_off: tuple[KeptOff, ...], scratch: Scratch, pool: Pool) -> Search:
     """Return a search for seams of a body beside those given. Where no plan keeps all flanges off what is kept off, it
     is left aside. Raises BadInput where no plan is found."""
-    skin, rooms = trial_skin(body), np.array([bed.room for bed in beds_of(settings)])
+    skin, rooms = shown_skin(body), np.array([bed.room for bed in beds_of(settings)])
     rules = rules_of(settings, body, kept_off, skin, rooms)
     room = _largest(rooms)
     whole = trial_shell(skin, rules.depths)

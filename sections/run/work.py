@@ -15,16 +15,18 @@ from sections.building.settle import settle
 from sections.export.files import PartFiles, write_part
 from sections.export.manifest import FileRecord
 from sections.numbers.frame import Plane
-from sections.numbers.mesh import Mesh
+from sections.numbers.free_space import Reached
+from sections.numbers.mesh import Mesh, join
 from sections.numbers.sampling import sample_surface
-from sections.plan.joints import JointRules, Side, plan_pair
+from sections.plan.hands import REACH, Hands, hand_space, skin_near
+from sections.plan.joints import JointRules, Side, outline_corners, plan_pair
 from sections.plan.labels import LabelRoom, place_label
 from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Place, Plan, PlannedJoint, PlannedShortage
 from sections.plan.pose import Bed, Down, Outside, Pose, choose_mirrored_pose, choose_pose
 from sections.plan.seam_marks import SeamFace
 from sections.plan.seams import Seam
-from sections.run.scratch import Scratch, cutters_of, held, skin_distance
+from sections.run.scratch import SHOWN, Scratch, Shown, cutters_of, held, skin_distance
 from sections.seaming.fit import least_width
 from sections.settings.making import LabelTable
 from sections.solids.distance import MeshDistance
@@ -138,7 +140,8 @@ def seam_faces(folder: Path, blank: Blank, seams: list[tuple[Seam, int]]) -> dic
 
 @dataclass(frozen=True)
 class PairTask:
-    """One pair of bare sections to be joined: the interface, both blanks, the other seams and bosses of each."""
+    """One pair of bare sections to be joined: the interface, both blanks, the other seams and bosses of each; and the
+    part of the body they complete, by planes it lies on the plus side of."""
 
     interface: Interface
     minus: Blank
@@ -146,6 +149,14 @@ class PairTask:
     minus_planes: tuple[Plane, ...]
     plus_planes: tuple[Plane, ...]
     bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...]
+    block: tuple[Plane, ...]
+
+
+def reach_in(folder: Path, block: tuple[Plane, ...]) -> Reached | None:
+    """Return where hands get in a part of the body put together, given by planes it lies on the plus side of; looked
+    at before, the same."""
+    shown: Shown = held(folder, SHOWN)
+    return Scratch(folder).once("hands", (block, shown.digest), lambda: hand_space(shown.nodes, block))
 
 
 def join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
@@ -157,7 +168,19 @@ def _join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[Pl
     scratch = Scratch(folder)
     minus = Side(task.minus.load_wall(scratch), task.minus_planes, task.bosses)
     plus = Side(task.plus.load_wall(scratch), task.plus_planes)
-    return plan_pair(task.interface, minus, plus, skin_distance(folder), rules)
+    hands = _hands(folder, task, minus.mesh, plus.mesh) if task.interface.seam.bolted else None
+    return plan_pair(task.interface, minus, plus, skin_distance(folder), rules, hands)
+
+
+def _hands(folder: Path, task: PairTask, minus: Mesh, plus: Mesh) -> Hands:
+    """Return what hands find where two bare sections are bolted together: these, and the skin of all that is put
+    together by then."""
+    corners = outline_corners(task.interface)
+    bounds = np.array([corners.min(0) - REACH, corners.max(0) + REACH])
+    around = skin_near(held(folder, SHOWN).skin, task.block, bounds)
+    reached = reach_in(folder, task.block)
+    places = np.empty((0, 3)) if reached is None else reached.places(bounds)
+    return Hands(MeshDistance(join([minus, plus, around])), places)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from sections.body import Body
 from sections.donor.kept_off import KeptOff
 from sections.features.boss import Boss
 from sections.features.hardpoint import hardpoint_of
-from sections.numbers.mesh import MIRROR_Y, Mesh, weld_exact
+from sections.numbers.mesh import MIRROR_Y, Mesh
 from sections.numbers.sampling import points_along
 from sections.numbers.sharp import sharp_edges
 from sections.plan.bosses import standing
@@ -25,23 +25,13 @@ from sections.settings.bosses import Boss as BossSettings
 from sections.settings.bosses import Hardpoint as HardpointSettings
 from sections.settings.joint_line import beside_seam, least_section, shortest_run
 from sections.solids.distance import MeshDistance, corner_normals
-from sections.solids.print_solid import PrintSolid
 
-# mm; how far trial cuts may be off the true skin, and by how much a section must be smaller than the bed for that.
-_COARSE, _SPARE = 0.3, 1.0
+# mm; by how much a section must be smaller than the bed, trial cuts being off the true skin.
+_SPARE = 1.0
 # deg; an edge sharper than this is kept off; mm, between the points looked at on one.
 _SHARP, _SPACING = 35.0, 8.0
 # mm; how tall a boss or hardpoint is taken to be before its wall is known.
 _TALL = 40.0
-
-
-def trial_skin(body: Body) -> Mesh:
-    """Return the skin left by the openings, in fewer triangles, mm."""
-    solid = PrintSolid.of(body.block, "body").cut([PrintSolid.of((o.panel or o).mesh, o.id) for o in body.openings])
-    mesh = weld_exact(solid.simplified(_COARSE).mesh())
-    away, face, _ = MeshDistance(body.skin).nearest(mesh.triangles.mean(1))
-    alike = np.einsum("nj,nj->n", mesh.normals, body.skin.normals[face]) > 0
-    return mesh.submesh((away < 2 * _COARSE) & alike).compact()
 
 
 def trial_shell(skin: Mesh, depths: Depths) -> Shell:

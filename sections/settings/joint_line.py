@@ -7,10 +7,12 @@ from dataclasses import dataclass
 
 from sections.settings.fit_values import fit_of
 from sections.settings.model import Settings
-from sections.standards import fastener
+from sections.standards import fastener, screw_length, socket_for
 
-# mm; the washer seat keeps this much off the wall's inner face.
+# mm; a washer seat, and the way to it, keep this much off the wall's inner face.
 SEAT_CLEAR_OF_WALL = 0.3
+# Threads of a screw past its nut, at least (common practice, no source).
+NUT_PITCHES = 2.0
 
 
 @dataclass(frozen=True)
@@ -22,15 +24,27 @@ class Room:
     high: float
 
 
-def seat_radius(settings: Settings) -> float:
-    """Return the radius, mm, of the flat seat for the flange bolts' washers."""
+def head_radius(settings: Settings) -> float:
+    """Return the radius, mm, of the seat for a bolt's washer and head, and of the way to it."""
     return fastener(settings.bolts.size).washer_outer / 2 + settings.bolts.seat
+
+
+def nut_radius(settings: Settings) -> float:
+    """Return the radius, mm, of the seat for a washer and nut, and of the way to it, in which a socket turns."""
+    return max(head_radius(settings), socket_for(settings.bolts.size).outer / 2 + settings.bolts.seat)
+
+
+def bolt_stands(settings: Settings) -> float:
+    """Return how far, mm, a bolt's head with its washer, or its end beyond the nut, stands off a flange at most."""
+    size, thickness = fastener(settings.bolts.size), settings.flange.thickness
+    least = 2 * (thickness + size.washer_thickest) + size.nut_height + NUT_PITCHES * size.pitch
+    past = (screw_length(size.size, least) or least) - 2 * thickness - size.washer_thickest
+    return max(size.washer_thickest + size.head_height, past)
 
 
 def bolt_reach(settings: Settings) -> float:
     """Return how far off its seam, mm, a bolt reaches at most with its head or nut."""
-    size = fastener(settings.bolts.size)
-    return settings.flange.thickness + size.washer_thickness + max(size.head_height, size.nut_height + 2 * size.pitch)
+    return settings.flange.thickness + bolt_stands(settings)
 
 
 def joint_rooms(settings: Settings) -> tuple[Room, Room, Room]:
@@ -40,7 +54,7 @@ def joint_rooms(settings: Settings) -> tuple[Room, Room, Room]:
     """
     height, land, fits = settings.flange.height, settings.flange.land, settings.fits
     hole = fastener(settings.bolts.size).hole(fits.bolt)
-    bolt_low = settings.wall.thickness + SEAT_CLEAR_OF_WALL + seat_radius(settings)
+    bolt_low = settings.wall.thickness + SEAT_CLEAR_OF_WALL + head_radius(settings)
     wall = settings.wall.thickness
     dowel = settings.dowels.diameter / 2 + fit_of(settings, "dowel")
     key = settings.keys.width / 2 + fit_of(settings, "key")
@@ -84,5 +98,5 @@ def least_section(settings: Settings) -> float:
 def shortest_run(settings: Settings) -> float:
     """Return how long a face, mm, two sections must share at least to be joined for themselves: a key and a bolt's
     seat beside one another, clear of the flanges at either end. Along less their neighbours hold them."""
-    between = settings.keys.length + 2 * seat_radius(settings) + 2 * settings.flange.land
-    return between + 2 * (flange_reach(settings) + seat_radius(settings)) + settings.flange.height
+    between = settings.keys.length + 2 * head_radius(settings) + 2 * settings.flange.land
+    return between + 2 * (flange_reach(settings) + head_radius(settings)) + settings.flange.height

@@ -93,7 +93,10 @@ class BoltsTable(Table):
         le=6,
         description="hole diameters from hole centre to the flange's free edge (EN 1993-1-8: 1.2)",
     )
-    seat: float = Field(0.5, ge=0.1, le=10, description="mm; clearance around the washer, per side")
+    seat: float = Field(0.5, ge=0.1, le=10, description="mm; clearance around washer and socket, per side")
+    inserts: bool = Field(
+        True, description="where a nut cannot be reached, a heat-set insert takes its place, set from the seam"
+    )
 
 
 class DowelsTable(Table):

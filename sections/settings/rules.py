@@ -16,6 +16,7 @@ from sections.settings.rules_donor import wheels_make_sense
 from sections.settings.rules_fits import pairs_are_for_metal, words_are_in_order
 from sections.settings.rules_jig import jig_can_be_cut, saddles_stand_apart
 from sections.settings.rules_joints import (
+    a_screw_is_long_enough,
     bolts_fit_flange,
     dowels_fit_flange,
     keys_fit_flange,
@@ -66,6 +67,7 @@ RULES: tuple[Rule, ...] = (
     symmetric_seams_on_one_side,
     lattice_fits_flange,
     bolts_fit_flange,
+    a_screw_is_long_enough,
     pitch_within_rules,
     dowels_fit_flange,
     keys_fit_flange,

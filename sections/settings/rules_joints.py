@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
-from sections.settings.joint_line import joint_rooms, seat_radius
+from sections.settings.joint_line import NUT_PITCHES, head_radius, joint_rooms
 from sections.settings.model import Settings
 from sections.standards import (
     fastener,
     fastener_sizes,
+    insert,
+    insert_sizes,
     pin_diameters,
     pin_lengths,
+    screw_length,
 )
 from sections.standards.fasteners import PITCH_MIN_PER_HOLE, longest_pitch
 
@@ -44,7 +47,7 @@ def bolts_fit_flange(settings: Settings, folder: Path):
     if short > 0:
         need = math.ceil((settings.flange.height + short) * 10) / 10
         limit = (
-            f"{need:g} or more: wall {settings.wall.thickness:g} + washer seat {2 * seat_radius(settings):g}"
+            f"{need:g} or more: wall {settings.wall.thickness:g} + washer seat {2 * head_radius(settings):g}"
             f" + edge distance {settings.bolts.edge:g} hole diameters, less half the seat"
         )
         yield (
@@ -53,6 +56,20 @@ def bolts_fit_flange(settings: Settings, folder: Path):
             limit,
             "raise the flange or take a smaller bolt",
         )
+
+
+def a_screw_is_long_enough(settings: Settings, folder: Path):
+    """A standard screw goes through both flanges, washers and nut; or, with an insert, through one and the insert."""
+    if not _known_bolt(settings):
+        return
+    size, thickness = fastener(settings.bolts.size), settings.flange.thickness
+    through = 2 * (thickness + size.washer_thickest) + size.nut_height + NUT_PITCHES * size.pitch
+    needed = [through]
+    if settings.bolts.inserts and size.size in insert_sizes():
+        needed.append(thickness + size.washer_thickest + min(insert(size.size).lengths))
+    if all(screw_length(size.size, length) is None for length in needed):
+        limit = f"a size whose screws are {min(needed):.4g} mm or longer; {size.size} ends at {size.longest:g}"
+        yield ("bolts", "size"), repr(size.size), limit, "take a larger bolt or a thinner flange"
 
 
 def pitch_within_rules(settings: Settings, folder: Path):

@@ -26,7 +26,8 @@ units = "{units}"          # length unit of the body's own coordinates: mm, cm, 
 # symmetric = false        # true: seams are given for y >= 0 and mirrored
 
 # Even cuts that fit the bed below, to start from. A seam may stop at an earlier one: within = ["+x1"] runs beyond
-# x1 only. A seam at an angle has a normal instead of an axis: normal = [0, 0.6, -0.8].
+# x1 only. A seam at an angle has a normal instead of an axis: normal = [0, 0.6, -0.8]. bolted = "room": bonded where
+# no bolt goes or no hand gets to one, as on the last seam of a closed body; true asks for bolts, false for none.
 [seams]
 planes = [
 {planes}]
@@ -51,7 +52,9 @@ def starter_text(name: str, source: str, units: str, scale: float, bounds: np.nd
 
     source : the line that names the body. scale : after the unit. bounds : (2, 3) mm, of the body in the vehicle frame.
     """
-    planes = "".join(f'    {{ id = "{axis}{i}", axis = "{axis}", at = {at:g} }},\n' for axis, i, at in _cuts(bounds))
+    planes = "".join(
+        f'    {{ id = "{axis}{i}", axis = "{axis}", at = {at:g}, bolted = "room" }},\n' for axis, i, at in _cuts(bounds)
+    )
     factor = f"scale = {scale!r}" if scale != 1 else "# scale = 1.0"
     factor = f"{factor:<26} # factor applied after the unit"
     text = _LEAD.format(schema=SCHEMA_NAME, name=name, source=source, units=units, scale=factor, planes=planes)

@@ -16,7 +16,11 @@ PITCH_MAX = 200.0
 
 @dataclass(frozen=True)
 class Fastener:
-    """One metric size: screw, washer, nut and clearance holes, mm; sources in fasteners.toml."""
+    """One metric size: screw, washer, nut and clearance holes, mm; sources in fasteners.toml.
+
+    washer_thickest : as thick as a washer may be. head_knurled : diameter of a knurled head. key_flats, key_depth : of
+    the head's socket. shortest, longest : screws of this size that the standard lists.
+    """
 
     size: str
     diameter: float
@@ -31,6 +35,12 @@ class Fastener:
     head_height: float
     nut_flats: float
     nut_height: float
+    washer_thickest: float
+    head_knurled: float
+    key_flats: float
+    key_depth: float
+    shortest: float
+    longest: float
 
     def hole(self, series: str) -> float:
         """Return the clearance hole diameter, mm, for a series of ISO 273: fine, medium or coarse."""
@@ -45,6 +55,14 @@ def fastener_sizes() -> tuple[str, ...]:
 def fastener(size: str) -> Fastener:
     """Return the row for a size such as "M4". Raises KeyError for a size the table lacks."""
     return Fastener(size=size, **read_table("fasteners")[size])
+
+
+def screw_length(size: str, least: float) -> float | None:
+    """Return the shortest standard length, mm, of a socket head cap screw that is `least` mm or more; None where
+    ISO 4762 lists none so long for this size."""
+    row = fastener(size)
+    lengths = [length for length in read_table("screws")["lengths"] if row.shortest <= length <= row.longest]
+    return next((float(length) for length in lengths if length >= least - 1e-9), None)
 
 
 def longest_pitch(thickness: float) -> float:

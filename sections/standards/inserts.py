@@ -15,13 +15,25 @@ PITCHES_BELOW = 2.0
 
 @dataclass(frozen=True)
 class Insert:
-    """One heat-set insert, mm: outer diameter over the knurl, length, hole diameter, wall around it."""
+    """One heat-set insert, mm: outer diameter over the knurl, length, hole diameter, wall around it, and the length of
+    the shorter one of its size, where there is one."""
 
     size: str
     outer: float
     length: float
     hole: float
     wall: float
+    short: float | None = None
+
+    @property
+    def lengths(self) -> tuple[float, ...]:
+        """The lengths it comes in, mm, longest first."""
+        return (self.length,) if self.short is None else (self.length, self.short)
+
+    @property
+    def bought(self) -> str:
+        """What it is called in a list of what to buy."""
+        return f"{self.size} x {self.length:g} heat-set insert"
 
     @property
     def boss_outer(self) -> float:

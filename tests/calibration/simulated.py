@@ -15,7 +15,7 @@ from shapely import LineString, Polygon, affinity
 from sections.building.tools import solid_mesh
 from sections.calibration.form import form_text
 from sections.coupons import coupons_from_settings, proof_from_settings
-from sections.features import joints_from_settings
+from sections.features import JointSet
 from sections.numbers.frame import Frame
 from sections.solids.print_solid import PrintSolid
 
@@ -104,7 +104,7 @@ class Set:
         self.plate = by_id["coupon-length"]
         self.plate_outline = layers(self.plate.solid, [-1.5]).outlines[0]
         self.tower = by_id["coupon-height"]
-        dowel, _, key, _ = joints_from_settings(settings)
+        dowel, key = JointSet.of(settings).dowel, JointSet.of(settings).key
         half = key.height
         self.pieces = {
             "key": layers(key.hardware().solid, np.array([-1, -0.5, -0.02, 0.02, 0.5, 1]) * (half - 1e-3)),
@@ -215,7 +215,7 @@ class Proof:
         half = settings.keys.height
         heights = [-1e-3, -half]
         self.halves = [layers(coupon.solid, heights) for coupon in proof_from_settings(settings)]
-        dowel, _, key, _ = joints_from_settings(settings)
+        dowel, key = JointSet.of(settings).dowel, JointSet.of(settings).key
         self.pin = layers(dowel.hardware().solid, [0.0]).outlines[0]
         self.key = layers(key.hardware().solid, [1e-3 - half, -1e-3, half - 1e-3]).outlines
 

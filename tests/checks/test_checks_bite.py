@@ -235,15 +235,15 @@ class TestBolts:
         burr = block(joint.frame, (2.4, -1, -6 - high), (3.8, 1, -5.5))
         assert ("bolt-seat-minus" in codes(judge(check_bolts, with_minus(pair, add=[burr]), pod))) == found
 
-    @pytest.mark.parametrize(("off", "found"), [(12, True), (22, False)])
-    def test_way_in(self, pod, pair, off, found):
-        """A crumb 12 or 22 mm behind the flange. An M3 screw for two flanges of 6 mm needs 19.4: the flanges,
-        washer 0.5 (ISO 7089), nut 2.4 (ISO 4032) and two threads of 0.5, head 3 (ISO 4762)."""
-        joint = joint_of(pair, "bolt", enters="both")
-        assert joint.joint.head_reach == pytest.approx(12 + 0.5 + 2.4 + 2 * 0.5 + 3 + 0.5, abs=0.01)
-        crumb = block(joint.frame, (2.4, -1, -8 - off), (3.8, 1, -6 - off))
-        findings = judge(check_bolts, with_minus(pair, add=[crumb]), pod)[0]
-        assert any("brought in" in finding.text for finding in findings) == found
+    @pytest.mark.parametrize(("shorter", "found"), [(5.0, True), (3.0, False)])
+    def test_past_the_nut(self, pod, pair, shorter, found):
+        """An M3 x 20 stands 4.5 mm past its nut; one 5 mm shorter would not stand 1 mm, two threads, past it."""
+        joint = joint_of(pair, "bolt", held="nut")
+        short = replace(joint, joint=replace(joint.joint, length=joint.joint.length - shorter))
+        result = judge(check_bolts, replace(pair, joints=(short,)), pod)
+        assert ("bolt-past-nut" in codes(result)) == found
+        # Flanges of 6, washers of 0.55, a nut of 2.4 (ISO 7089, ISO 4032).
+        assert measured(result, "bolt-past-nut")[0] == pytest.approx(20 - shorter - 12 - 1.1 - 2.4, abs=0.01)
 
     def test_edge_cut_away(self, pod, pair):
         """The flange milled down to 3 mm from a hole's centre; 1.5 hole diameters, 5.1 mm, are asked."""

@@ -93,16 +93,16 @@ def test_it_goes_on_one_way_only(guided):
 
 
 def test_a_guide_pushed_aside(guided):
-    """0.3 mm along y: its bores are off by as much, its lip in the skin."""
+    """0.3 mm along y: its bores are off by as much, its lip in the skin, and it does not slide on either."""
     result = judged(guided, on(guided, shift=(0.0, -0.3, 0.0)))
-    assert {"guide-bore-off", "guide-clash", "guide-lip-least"} <= set(codes(result))
+    assert {"guide-bore-off", "guide-clash", "guide-way-on"} <= set(codes(result))
     assert max(read(result, "guide-bore-off")) == pytest.approx(0.3, abs=0.01)
 
 
 def test_a_lip_filed_away(guided):
     """0.4 off the inner side of the lip, along the pod's flat side, 120 out: the gap there is 0.6 for 0.2."""
     planned, _ = placed_guides(guided.out)[0]
-    filed = PrintSolid.box(np.array([190.0, 119.0, 80.0]), np.array([204.9, 120.6, 120.0]))
+    filed = PrintSolid.box(np.array([190.0, 119.0, 80.0]), np.array([205.0, 120.6, 120.0]))
     result = judged(guided, on(guided, cut=[filed]))
     assert codes(result) == ["guide-lip-most"]
     assert read(result, "guide-lip-most") == [pytest.approx(0.6, abs=0.01)]

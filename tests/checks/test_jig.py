@@ -57,7 +57,7 @@ SLOT = Slot(-100.0, 115.0, 89.0, 12.3)
 
 class TestSlots:
     @pytest.mark.parametrize(("wider", "deeper", "found"), [
-        (0.0, 0.0, 0), (0.01, 0.01, 0), (0.03, 0.0, 1), (-0.03, 0.0, 1), (0.0, 0.03, 1), (0.1, -0.1, 2),
+        (0.0, 0.0, 0), (0.01, 0.01, 0), (0.03, 0.0, 1), (-0.03, 0.0, 1), (0.0, 0.03, 1), (0.1, 0.1, 2),
     ])  # fmt: skip
     def test_width_and_end(self, wider, deeper, found):
         """0.02 mm are let pass, of the width asked, 12 + 2 x 0.15, and of where it ends."""
@@ -67,7 +67,19 @@ class TestSlots:
         assert measures[0].value == pytest.approx(12.3 + wider) and measures[1].value == pytest.approx(115 + deeper)
 
     def test_no_slot_at_all(self):
-        assert [one.code for one in check_slots(saddle(plate(), slots=[SLOT]), JIG)[0]] == ["jig-slot"] * 2
+        codes = [one.code for one in check_slots(saddle(plate(), slots=[SLOT]), JIG)[0]]
+        assert codes == ["jig-slot", "jig-slot", "blocked"]
+
+    @pytest.mark.parametrize(("thick", "found"), [(12.6, 1), (11.9, 0)])
+    def test_a_slot_narrower_at_its_mouth(self, thick, found):
+        """A slot as wide and deep as asked, but for a lip 2 mm high at its mouth: 0.3 mm of it stand in the way of a
+        sheet of 12 on either side, or none."""
+        narrow = (24 - thick) / 2
+        made = SLOT.cut(JIG.cutter) - box(-200, 88, -100 - narrow, 92) - box(-100 + narrow, 88, 0, 92)
+        findings = check_slots(saddle(plate() - made, slots=[SLOT]), JIG)[0]
+        assert [one.code for one in findings] == ["blocked"] * found
+        if found:
+            assert findings[0].measured == pytest.approx(2 * 0.3 * 2.0, abs=0.05)
 
 
 class TestClear:

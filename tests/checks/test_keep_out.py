@@ -81,18 +81,19 @@ def joint(kind="bolt"):
 
 
 def test_a_bolt_in_closed_form():
-    """M4 through two flanges of 6: its washer is 9 across (ISO 7089), 0.8 thick; its nut 3.2 high (ISO 4032), and two
-    turns of thread of 0.7 stand out beyond; that is more than its head, 4 high (ISO 4762)."""
+    """M4 through two flanges of 6: washers 9 across and up to 0.9 thick (ISO 7089), a nut 3.2 high (ISO 4032) and two
+    turns of 0.7 take 18.4: a screw 20 long (ISO 4762). Its end stands 20 - 12 - 0.9 out of the other flange: more than
+    its head, 4 high, on a washer."""
     low, high = bolt_solid(joint(), RULES.settings).bounds
-    assert high[2] - 50 == pytest.approx(6 + 0.8 + 3.2 + 1.4) == 50 - low[2]
+    assert high[2] - 50 == pytest.approx(6 + 20 - 12 - 0.9) == 50 - low[2]
     assert high[0] == pytest.approx(4.5, abs=0.05)
 
 
 @pytest.mark.parametrize(("off", "found"), [(10.1, 0), (9.0, 1), (-1.0, 1)])
 def test_a_bolt_near_a_tube(off, found):
-    """A slab `off` mm past the nut's end, 11.4 from the seam."""
+    """A slab `off` mm past the screw's end, 13.1 from the seam."""
     plan = SimpleNamespace(joints=[joint(), joint("dowel")])
-    slab = kept([-50, -50, 50 + 11.4 + off], [50, 50, 200])
+    slab = kept([-50, -50, 50 + 13.1 + off], [50, 50, 200])
     findings, measures = check_bolts_keep_off(plan, (slab,), RULES.settings)
     assert [one.part for one in findings] == ["x1:A+B:bolt1"] * found and len(measures) == 1
     assert measures[0].value == pytest.approx(off, abs=1e-6)

@@ -5,15 +5,13 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from sections.features.bolt import Bolt
-from sections.features.dowel import Dowel
-from sections.features.key import Key
+from sections.features import JointSet
 from sections.plan.place import place_joints
 from sections.plan.runs import Run
 from sections.settings import Settings
 
 SETTINGS = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
-JOINTS = (Dowel.of(SETTINGS, slot=False), Dowel.of(SETTINGS, slot=True), Key.of(SETTINGS), Bolt.of(SETTINGS))
+JOINTS = JointSet.of(SETTINGS)
 
 
 def strung(length, spans):
@@ -44,3 +42,12 @@ def test_no_room_is_told():
     made, short = strung(60.0, {"dowel": (4.0, 56.0), "key": (29.0, 31.0), "bolt": (29.0, 31.0)})
     assert [one.kind for one in short] == ["bolt"] and "not enough for a bolt" in short[0].reason
     assert {joint.kind for joint, _ in made} == {"dowel", "key"}
+
+
+def test_dowels_stand_well_apart():
+    """Bolts have room near one end alone, where a dowel would go: the dowels still stand apart by 0.7 of what they
+    could at the least, and nothing is left out."""
+    made, short = strung(120.0, {"dowel": (6.0, 112.0), "key": (16.0, 104.0), "bolt": (4.0, 14.0)})
+    assert not short
+    one, two = (at for joint, at in made if joint.kind == "dowel")
+    assert abs(two - one) >= 0.7 * 105.0

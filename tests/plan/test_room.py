@@ -9,7 +9,8 @@ from sections.features.dowel import Dowel
 from sections.features.key import Key
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, join
-from sections.plan.room import Surroundings, _entry, _has_room, find_room
+from sections.plan.fastening import Fastening
+from sections.plan.room import NONE, Surroundings, find_room, in_plastic
 from sections.plan.runs import Run
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
@@ -36,7 +37,7 @@ def test_key_at_the_end_of_its_face(off_end):
     points = frame.to_local(line)[:, :2]
     along = (points[-1] - points[0]) / np.linalg.norm(points[-1] - points[0])
     run = Run(points, np.tile(along, (9, 1)), np.linspace(0, 40, 9), False)
-    places = find_room(key, run, around).places
+    places = find_room(in_plastic(key, around), run, around).places
     assert not np.isnan(places).any()
     across = np.array([-along[1], along[0]])
     for place in places:
@@ -47,17 +48,41 @@ def test_key_at_the_end_of_its_face(off_end):
 
 @pytest.mark.parametrize("gap, has_room", [(-0.1, False), (0.1, True)])
 def test_bolt_beside_the_next_flange(gap, has_room):
-    """The widest bar a bolt needs behind its flange, its radius counted, comes within `gap` of the next flange."""
+    """The widest bar a bolt needs behind its flange, its radius counted, comes within `gap` of the next flange, on both
+    sides of the seam."""
     settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
-    bolt, reach = Bolt.of(settings), flange_reach(settings)
+    bolts, reach = Bolt.choices(settings), flange_reach(settings)
     body = MeshDistance(PrintSolid.box(np.full(3, -500.0), np.full(3, 500.0)).mesh())
     frame = Plane((0.0, 0.0, 1.0), 0.0).frame()
     face = shapely.MultiPolygon([shapely.box(-90, -90, 90, 90)])
-    beside = Plane((1.0, 0.0, 0.0), -(reach + max(bolt.seat, bolt.head_radius) + gap))
+    beside = Plane((1.0, 0.0, 0.0), -(reach + bolts[0].half_length + gap))
     around = Surroundings(frame, face, body, body, 4.0, (beside,), (beside,), reach, 6.0)
     points = frame.to_local(np.zeros((1, 3)))[:, :2]
     run = Run(points, np.array([[0.0, 1.0]]), np.zeros(1), False)
-    assert (_entry(bolt, run, around)[0] == "both") == has_room
+    with_nuts = tuple(bolt for bolt in bolts if bolt.held == "nut")
+    assert (Fastening(with_nuts, around, None).judge(run).rank[0] == 0) == has_room
+
+
+@pytest.mark.parametrize(("leaning", "held", "screw"), [
+    (0.0, "nut", "minus"), (30.0, "insert", "minus"), (-30.0, "insert", "plus"),
+])  # fmt: skip
+def test_where_the_skin_leans_over_a_side_its_flange_takes_an_insert(leaning, held, screw):
+    """Under a flat skin that leans over the plus side by 30 deg no nut is got to there; leaning the other way, the
+    other way round. Upright, both sides are free."""
+    settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
+    turn = np.radians(leaning)
+    normal = np.array([np.cos(turn), 0.0, np.sin(turn)])
+    # All within 500 mm of a skin through a line 13.6 mm beside the place looked at.
+    skin = PrintSolid.box(np.full(3, -900.0), np.full(3, 900.0)).clip([Plane(tuple(-normal), -13.6 * normal[0])])
+    body = MeshDistance(skin.mesh())
+    frame = Plane((0.0, 0.0, 1.0), 0.0).frame()
+    face = shapely.MultiPolygon([shapely.box(-300, -300, 300, 300)])
+    far = MeshDistance(PrintSolid.box(np.full(3, -2000.0), np.full(3, 2000.0)).mesh())
+    around = Surroundings(frame, face, far, body, 4.0, (), (), flange_reach(settings), 6.0)
+    run = Run(np.zeros((1, 2)), np.array([[0.0, 1.0]]), np.zeros(1), False)
+    bolts = Bolt.choices(settings)
+    rank = Fastening(bolts, around, None).judge(run).rank[0]
+    assert rank != NONE and (bolts[rank].held, bolts[rank].screw) == (held, screw)
 
 
 @pytest.mark.parametrize("kind", ["dowel", "key"])
@@ -79,4 +104,4 @@ def test_off_the_joints_of_the_next_seam(kind, side):
         at = frame.to_local(np.array([[half + 1.6 + 6.0 + gap, 0.0, 0.0]]))[:, :2]
         run = Run(at, along[None], np.zeros(1), False)
         # Only where it was asked for: not moved aside.
-        assert _has_room(joint, run, around)[0][0] == room
+        assert (in_plastic(joint, around)(run).rank[0] == 0) == room

@@ -6,11 +6,11 @@ import trimesh
 from shapely import MultiPolygon, box
 from shapely.geometry import Point
 
-from sections.features import joints_from_settings
+from sections.features import JointSet
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.joints import JointRules, Side, plan_pair
-from sections.plan.mating import Interface, interfaces
+from sections.plan.mating import Interface, contacts
 from sections.plan.seams import Seam
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
@@ -39,7 +39,7 @@ def test_a_slot_turned_keeps_its_land(spare):
     interface = Interface(Seam("z1", "z1", plane, ()), "low", "high", outline)
     skin = trimesh.creation.cylinder(OUTER, 200, sections=720)
     skin = MeshDistance(Mesh(np.asarray(skin.vertices), np.asarray(skin.faces)))
-    rules = JointRules(joints_from_settings(SETTINGS), WALL + HOLE + spare / 2, 60.0, WALL, 30.0, 0.0)
+    rules = JointRules(JointSet.of(SETTINGS), WALL + HOLE + spare / 2, 60.0, WALL, 30.0, 0.0)
     joints, _ = plan_pair(interface, Side(ring(inner, -30, 0), ()), Side(ring(inner, 0, 30), ()), skin, rules)
     one, two = (np.array(joint.frame.origin) for joint in joints if joint.joint.kind == "dowel")
     along = (two - one) / np.linalg.norm(two - one)
@@ -57,4 +57,6 @@ def test_what_touches_and_what_is_joined(wide, long, joined):
     low, high = MultiPolygon([box(0, 0, 300, 300)]), MultiPolygon([box(300 - wide, 0, 500, long)])
     sides = {"a": {"z1": -1}, "b": {"z1": 1}}
     seam = Seam("z1", "z1", Plane((0.0, 0.0, 1.0), 0.0), ())
-    assert bool(interfaces({"a": {"z1": low}, "b": {"z1": high}}, sides, {"z1": seam})) == joined
+    found = contacts({"a": {"z1": low}, "b": {"z1": high}}, sides, {"z1": seam})
+    # What is not joined is not forgotten: the two still touch.
+    assert (len(found.joined), len(found.touching)) == ((1, 0) if joined else (0, 1))

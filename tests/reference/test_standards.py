@@ -6,21 +6,35 @@ import importlib.metadata
 import pressfit
 import pytest
 
-from sections.standards import fastener, fastener_sizes, pin_diameters
+from sections.standards import fastener, fastener_sizes, insert, pin_diameters, screw_length
 from sections.standards.pins import pin_limits
 
 # ISO 273 from M12 on steps by half millimetres; the library below has whole ones there and is wrong.
 RIGHT_M12 = {"fine": 13.0, "medium": 13.5, "coarse": 14.5}
 
 
-def library_holes():
+def library(name):
+    """The rows of a table of bd-warehouse 0.4.0, by their first column up to a dash: M3 of M3-0.5."""
     try:
         files = importlib.metadata.files("bd-warehouse") or []
     except importlib.metadata.PackageNotFoundError:
         pytest.skip("bd-warehouse is not installed: pip install --no-deps bd-warehouse==0.4.0")
-    path = next(file for file in files if file.name == "clearance_hole_sizes.csv").locate()
+    path = next(file for file in files if file.name == name).locate()
     with open(path, newline="") as text:
-        rows = list(csv.DictReader(text))
+        return list(csv.DictReader(text))
+
+
+def library_row(name, size):
+    rows = library(name)
+    first = next(iter(rows[0]))
+    # Fine pitches have rows of their own.
+    own = [r for r in rows if r[first].split("-")[0] == size]
+    coarse = f"{size}-{fastener(size).pitch:g}"
+    return {key.strip(): value for key, value in next((r for r in own if r[first] == coarse), own[0]).items()}
+
+
+def library_holes():
+    rows = library("clearance_hole_sizes.csv")
     size = next(iter(rows[0]))
     return {row[size]: {"fine": row["Close"], "medium": row["Normal"], "coarse": row["Loose"]} for row in rows}
 
@@ -62,6 +76,43 @@ def test_plain_heads_of_iso_4762(size, head):
 def test_washers_are_nominal(size, thick):
     """ISO 7089 nominal h; the greatest h of M6 is 1.8."""
     assert fastener(size).washer_thickness == thick
+
+
+@pytest.mark.parametrize("size", fastener_sizes())
+def test_screws_washers_and_nuts_are_those_of_the_library(size):
+    """Against bd-warehouse 0.4.0: ISO 4762 (its dk is the knurled head's), ISO 7089 (its h the greatest), ISO 4032."""
+    row, screw = fastener(size), library_row("socket_head_cap_parameters.csv", size)
+    names = {"dk": "head_knurled", "k": "head_height", "s": "key_flats", "t": "key_depth"}
+    names |= {"short": "shortest", "long": "longest"}
+    for theirs, ours in names.items():
+        assert getattr(row, ours) == float(screw[f"iso4762:{theirs}"]), ours
+    washer = library_row("plain_washer_parameters.csv", size)
+    assert (row.washer_inner, row.washer_outer, row.washer_thickest) == tuple(
+        float(washer[f"iso7089:{name}"]) for name in ("d1", "d2", "h")
+    )
+    nut = library_row("hex_nut_parameters.csv", size)
+    assert (row.nut_flats, row.nut_height) == (float(nut["iso4032:s"]), float(nut["iso4032:m"]))
+
+
+@pytest.mark.parametrize("size", fastener_sizes())
+@pytest.mark.parametrize("asked", [4.2, 12.0, 12.01, 17.0, 33.0, 59.0, 200.0])
+def test_screw_lengths_are_those_of_iso_4762(size, asked):
+    """The shortest of bd-warehouse's ISO 4762 lengths, within what it lists for the size, that is long enough."""
+    lengths = next(r for r in library("nominal_screw_lengths.csv") if r["Screw_Type"] == "iso4762")["Nominal_Sizes"]
+    row = library_row("socket_head_cap_parameters.csv", size)
+    listed = [float(x) for x in lengths.split(",")]
+    listed = [x for x in listed if float(row["iso4762:short"]) <= x <= float(row["iso4762:long"])]
+    assert screw_length(size, asked) == next((x for x in listed if x >= asked), None)
+
+
+@pytest.mark.parametrize(("size", "name"), [("M3", "M3-0.5"), ("M4", "M4-0.7"), ("M5", "M5-0.8")])
+def test_inserts_are_one_makers(size, name):
+    """Outer diameter and lengths, standard and short, against the first maker of bd-warehouse 0.4.0's table."""
+    rows = {r["Size"]: r for r in library("heatset_nut_parameters.csv")}
+    columns = list(next(iter(rows.values())))
+    kinds = [rows[f"{name}-{kind}"] for kind in ("Standard", "Short") if f"{name}-{kind}" in rows]
+    assert insert(size).outer == float(kinds[0][columns[1]])
+    assert insert(size).lengths == tuple(float(kind[columns[2]]) for kind in kinds)
 
 
 def test_bolt_rules_of_en_1993_1_8():

@@ -7,13 +7,14 @@ import numpy as np
 import pytest
 
 from sections.body import load_body
+from sections.body.shown import shown_skin
 from sections.features.boss import Boss
 from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import make_plan
 from sections.run.rounds import _looked_at
 from sections.run.scratch import Scratch
 from sections.run.seaming import FoundSeams, _parts
-from sections.seaming.trial import rules_of, trial_shell, trial_skin
+from sections.seaming.trial import rules_of, trial_shell
 from sections.settings.joints import SeamWeights
 from sections.settings.load import load_settings
 from sections.solids.print_solid import PrintSolid
@@ -40,7 +41,7 @@ def test_a_roof_along_a_seam(tmp_path, underside, off, thick):
     above = PrintSolid.of(planned.blanks["Z1"].load_wall(scratch), "Z1")
     column = above.common(PrintSolid.box(np.array([140.0, 140.0, 0.0]), np.array([160.0, 160.0, 200.0])))
     assert column.volume_mm3 / 400 == pytest.approx(thick, abs=0.3)
-    skin = trial_skin(body)
+    skin = shown_skin(body)
     rules = replace(rules_of(settings, body, (), skin, np.full((1, 3), 500.0)), weights=ONLY)
     shell = trial_shell(skin, rules.depths)
     plane = planned.plan.seams[0].plane
@@ -55,7 +56,7 @@ def test_a_boss_keeps_its_foot_clear(tmp_path, tall):
     more = f'[[bosses]]\nid = "one"\nat = [150, 150, {100 - tall}]\naxis = [0, 0, -1]\ninsert = "M4"\nfoot = 4\n'
     settings = load_settings(write_box(tmp_path, (300, 300, 100), [], more))
     body = load_body(settings, tmp_path)
-    rules = rules_of(settings, body, (), trial_skin(body), np.full((1, 3), 500.0))
+    rules = rules_of(settings, body, (), shown_skin(body), np.full((1, 3), 500.0))
     needed = Boss.of(settings.bosses[0], tall, settings.wall.thickness).spread + settings.flange.thickness
     assert needed > 4 + 2 + settings.flange.thickness
     assert len(rules.clear) == 2 and (rules.clear[:, 3] >= needed).all()
@@ -69,7 +70,7 @@ def test_a_leaning_boss_stands_where_its_axis_says(tmp_path, lean):
     more = f'[[bosses]]\nid = "one"\nat = [150, 150, 60]\naxis = [{-sine}, 0, {-cosine}]\ninsert = "M4"\n'
     settings = load_settings(write_box(tmp_path, (300, 300, 100), [], more))
     body = load_body(settings, tmp_path)
-    rules = rules_of(settings, body, (), trial_skin(body), np.full((1, 3), 500.0))
+    rules = rules_of(settings, body, (), shown_skin(body), np.full((1, 3), 500.0))
     along = 36 / cosine + 2
     ends = np.array([[150, 150, 60], [150 + along * sine, 150, 60 + along * cosine]])
     # The wall is looked for every quarter of a millimetre.
@@ -122,7 +123,7 @@ def test_tongues_of_a_mirror_image(tmp_path, bed, larger):
     found = _looked_at(FoundSeams(settings, 0, 0), planned, Gaps(), settings, scratch).troubles.larger
     assert len(found) == larger
     assert all(one.lack == pytest.approx(3.0, abs=0.1) and abs(one.along[1]) > 0.99 for one in found)
-    skin = trial_skin(body)
+    skin = shown_skin(body)
     rules = rules_of(settings, body, (), skin, np.full((1, 3), 500.0))
     (part,) = _parts(settings, body, trial_shell(skin, rules.depths), rules)
     assert np.ptp(part.shell.points[:, 1]) == pytest.approx(154.0, abs=0.01)

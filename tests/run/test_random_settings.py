@@ -28,6 +28,11 @@ script = "box.py:body"
 units = "mm"
 [seams]
 planes = [{{ id = "x1", normal = [1.0, {lean}, 0.0], at = {at} }}]
+[[openings]]
+id = "floor"
+kind = "box"
+low = [-112, -52, -60]
+high = [112, 52, -15]
 [wall]
 thickness = {wall}
 [flange]
@@ -75,7 +80,7 @@ def run(case):
             assert all(problem.key and problem.limit and problem.remedy for problem in refused.problems)
             return
         report = check_output(chosen, folder, out, quiet_pool(), body)
-        assert [str(finding) for finding in report.findings] == []
+        assert [str(finding) for finding in report.findings if finding.level != "note"] == []
 
 
 @settings(max_examples=5, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))

@@ -44,9 +44,10 @@ def test_below(top, met):
 
 
 def test_a_bolt_reaches_further_than_the_flange():
-    """M3: 0.5 of washer and a head 3 high (ISO 7089, ISO 4762), or a nut 2.4 high with two turns of 0.5 beyond it (ISO
-    4032), on a flange of 6: 9.9. A bar at the joints' own depth is met 10 further off, and no more."""
-    assert bolt_reach(SETTINGS) == pytest.approx(6 + 0.5 + 2.4 + 1.0)
+    """M3 through two flanges of 6: with washers up to 0.55, a nut 2.4 high and two turns of 0.5 (ISO 7089, ISO 4032)
+    16.5, so a screw 20 long (ISO 4762), whose end stands 20 - 12 - 0.55 out: 13.45 off the seam. A bar at the joints'
+    own depth is met 10 further off, and no more."""
+    assert bolt_reach(SETTINGS) == pytest.approx(6 + 20 - 12 - 0.55)
     thing = bar(15 - joint_line(SETTINGS), 230.0, 270.0)
     reach = 20 + 10 + bolt_reach(SETTINGS)
     assert not is_met(thing, 250 + reach + 0.1) and is_met(thing, 250 + reach - 0.1)

@@ -1,0 +1,128 @@
+"""Which bolt a place on a seam takes: by the plastic there, and by what hands and tools get to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.features.bolt import Bolt, Way
+from sections.features.feature import Side
+from sections.numbers.frame import Plane
+from sections.plan.hands import Hands
+from sections.plan.room import NONE, Judged, RoomFor, Surroundings, has_plastic, stations_in_world
+from sections.plan.runs import Run, part_of
+from sections.settings.joint_line import SEAT_CLEAR_OF_WALL
+
+# mm; spacing of the places looked at along a bolt's way.
+_ALONG = 2.5
+
+
+@dataclass(frozen=True)
+class Fastening:
+    """What bolts are chosen by. choices : what one may be, the one asked for first. hands : what gets there; None
+    where all is in reach."""
+
+    choices: tuple[Bolt, ...]
+    around: Surroundings
+    hands: Hands | None
+
+    def judge(self, run: Run) -> Judged:
+        """Return for every station the number of the first choice that goes there, NONE without, and how far the best
+        of them got: 0 no plastic, 1 no way for screw or nut, 2 no hand, 3 it goes."""
+        rank, got = np.full(len(run.points), NONE), np.zeros(len(run.points), int)
+        plain = {bolt.held: has_plastic(bolt.probes()[0], run, self.around) for bolt in self.choices}
+        reached: dict[tuple[Side, Way], np.ndarray] = {}
+        for number, bolt in enumerate(self.choices):
+            rows = np.flatnonzero((rank == NONE) & plain[bolt.held])
+            for probe in bolt.probes()[1:]:
+                rows = rows[has_plastic(probe, part_of(run, rows), self.around)]
+            least = np.full(len(rows), 3)
+            for side in ("minus", "plus"):
+                way = bolt.way(side)
+                if way is None:
+                    continue
+                if (side, way) not in reached:
+                    reached[side, way] = self._reached(side, way, bolt, run, plain[bolt.held])
+                np.minimum(least, reached[side, way][rows], out=least)
+            got[rows] = np.maximum(got[rows], least)
+            rank[rows[least == 3]] = number
+        return Judged(rank, got)
+
+    def why_no_nut(self, side: Side, place: np.ndarray, along: np.ndarray) -> str:
+        """Return why no nut can be had on a side of the seam, at a place (2,) in its frame, the joint along (2,)."""
+        nuts = [bolt for bolt in self.choices if bolt.held == "nut" and bolt.screw != side]
+        if not nuts:
+            return "no standard screw is long enough for a nut"
+        run = Run(place[None], along[None], np.zeros(1), False)
+        reached = self._reached(side, nuts[0].nut, nuts[0], run, np.ones(1, bool))[0]
+        if reached == 1:
+            return f"no straight way of {nuts[0].nut.length:.0f} mm to a nut there"
+        if reached == 2:
+            return "no hand turns a socket there"
+        return "no way to a screw of a nut's length on the other side"
+
+    def _reached(self, side: Side, way: Way, bolt: Bolt, run: Run, plain: np.ndarray) -> np.ndarray:
+        """Return for every station 1 where a way is not free, 2 where no hand turns a tool at its end, else 3."""
+        rows = np.flatnonzero(plain)
+        reached = np.ones(len(plain), int)
+        sign = -1 if side == "minus" else 1
+        planes = self.around.minus_planes if side == "minus" else self.around.plus_planes
+        rows = rows[self._is_free(way, bolt, part_of(run, rows), sign, planes)]
+        reached[rows] = 2
+        if self.hands is None:
+            reached[rows] = 3
+            return reached
+        turn = sign * (bolt.thickness + way.turn)
+        local = np.array([[0.0, 0.0, turn], [1.0, 0.0, turn], [0.0, 1.0, turn]])
+        world = stations_in_world(part_of(run, rows), self.around.frame, local)
+        turned = self.hands.can_turn(world[:, 0], world[:, 1:] - world[:, :1], way.arm)
+        reached[rows[turned]] = 3
+        return reached
+
+    def _is_free(self, way: Way, bolt: Bolt, run: Run, sign: int, planes: tuple[Plane, ...]) -> np.ndarray:
+        """Return where a round bar behind one flange stays clear of wall, other seams' flanges, bosses, and whatever
+        else there is beyond the flange's own back."""
+        around, count = self.around, len(run.points)
+        if not count:
+            return np.empty(0, bool)
+        ends = [
+            (radius, off) for radius, end in way.bars for off in np.linspace(0, end, int(np.ceil(end / _ALONG)) + 1)
+        ]
+        radius, off = np.array(ends).T
+        z = sign * (bolt.thickness + off)
+        points = stations_in_world(run, around.frame, np.column_stack([0 * z, 0 * z, z])).reshape(-1, 3)
+
+        def free(distances: np.ndarray, asked: float, which: np.ndarray | slice = slice(None)) -> np.ndarray:
+            return (distances.reshape(count, -1) >= asked + radius[which]).all(1)
+
+        ok = free(around.skin.depth(points), around.wall + SEAT_CLEAR_OF_WALL)
+        for plane in planes:
+            ok &= free(np.abs(plane.distance(points)), around.flange_reach)
+        for start, end, boss in around.bosses:
+            ok &= free(_to_segment(points, start, end), boss)
+        beyond = off > bolt.back
+        if beyond.any():
+            ok &= free(around.material.unsigned(points[np.tile(beyond, count)]), 0.0, beyond)
+        return ok
+
+
+def why_no_bolt(rooms: list[RoomFor], choices: tuple[Bolt, ...]) -> str:
+    """Return why a pair has no bolt, and what would help, by how far each place along its runs got."""
+    got = np.concatenate([room.got for room in rooms])
+    plastic, way, hand = (int((got == far).sum()) for far in range(3))
+    long = min(bolt.head.length for bolt in choices)
+    text = f"of {len(got)} places {plastic} lack plastic around hole or insert, {way} a straight way of {long:.0f} mm"
+    text += f" to the screw, {hand} a hand to turn it"
+    if hand >= max(plastic, way):
+        return f"{text}: nobody gets in once this seam is joined; leave an opening, or bond it (bolted = false)"
+    if way >= plastic:
+        return f"{text}: raise or lower the flange, turn the seam, or bond it (bolted = false)"
+    return f"{text}: raise the flange, take a smaller bolt, or bond it (bolted = false)"
+
+
+def _to_segment(points: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:
+    """Return the distance, (n,) mm, of (n, 3) points to a straight piece between two points."""
+    along = end - start
+    part = np.clip((points - start) @ along / (along @ along), 0.0, 1.0)
+    return np.linalg.norm(points - start - part[:, None] * along, axis=1)

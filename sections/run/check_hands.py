@@ -1,0 +1,126 @@
+"""Checking what hands do: everything brought to joints and bosses, section by section; tools turned, and sections put
+together, step by step."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+from shapely import MultiPolygon
+
+from sections.checks.assembled import beyond_seam, check_step
+from sections.checks.brought import all_brought, check_brought, near, present_at
+from sections.checks.finding import Finding, Measure
+from sections.checks.hands import check_hands
+from sections.checks.hardware import Brought as Thing
+from sections.checks.unjoined import check_unjoined
+from sections.numbers.free_space import Reached
+from sections.numbers.mesh import join
+from sections.plan.hands import REACH, Hands, hand_space, in_the_way
+from sections.plan.model import Plan, PlannedJoint
+from sections.run.pool import Pool
+from sections.run.reading import built_section, plan_of, readable
+from sections.run.scratch import Scratch
+from sections.solids.distance import MeshDistance
+
+Result = tuple[list[Finding], list[Measure]]
+# mm; what reaches no further past a step's seam passes nothing on its way.
+_PAST = 0.002
+
+
+@dataclass(frozen=True)
+class Brought:
+    """What bringing things to one section gave. past : how far it reaches past the seam of each step it has a part in,
+    by the step's number, mm. faces : on its seams, in their frames, mm."""
+
+    section: str
+    result: Result
+    past: dict[int, float]
+    faces: dict[str, MultiPolygon]
+
+
+def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
+    """Return what hands cannot bring to its place, turn or put on, with the built parts of an output folder. folder :
+    scratch."""
+    ids = [section.id for section in plan.sections if readable(out, section.id) is None]
+    brought = pool.map("bringing hardware", bring, [(folder, out, section) for section in ids], ids)
+    results = [one.result for one in brought] + [check_unjoined({one.section: one.faces for one in brought}, plan)]
+    present = present_at(plan)
+    groups: dict[frozenset[str], list[PlannedJoint]] = {}
+    for joint in plan.joints:
+        if joint.joint.kind == "bolt" and present[joint.pair] <= set(ids):
+            groups.setdefault(present[joint.pair], []).append(joint)
+    tasks = [(folder, out, tuple(sorted(there)), tuple(joints)) for there, joints in groups.items()]
+    results += pool.map("turning tools", turn, tasks, [f"{len(there)} sections" for there in groups])
+    past = {one.section: one.past for one in brought}
+    tasks = [(out, number, past) for number in range(len(plan.assembly))]
+    results += pool.map("putting sections together", put_on, tasks, [step.seam for step in plan.assembly])
+    return [f for found, _ in results for f in found], [m for _, read in results for m in read]
+
+
+def bring(folder: Path, out: Path, section_id: str) -> Brought:
+    """Return what a built section is in the way of; keep which places are in the way of hands, for `turn`."""
+    plan, part = plan_of(out), built_section(out, section_id)
+    Scratch(folder).put(f"nodes-{section_id}", in_the_way(part.mesh))
+    brought, present = _brought(out)
+    own = {joint.id for joint in plan.joints_of(section_id)} | {boss.id for boss in part.bosses}
+    result = check_brought(part, near(brought, section_id, part.mesh.bounds, present), own)
+    planes = {seam.id: seam.plane for seam in plan.seams}
+    past = {}
+    for number, step in enumerate(plan.assembly):
+        if section_id in step.moved or section_id in step.onto:
+            moved = section_id in step.moved
+            past[number] = beyond_seam(part, planes[step.seam], np.array(step.direction), moved=moved)
+    faces = {name: part.face(plane, plane.frame()) for name, plane in part.planes.items()}
+    return Brought(section_id, result, past, {name: face for name, face in faces.items() if not face.is_empty})
+
+
+def put_on(out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:
+    """Return what is in the way of one step of putting the body together. past : by section, as bringing found it."""
+    plan = plan_of(out)
+    step = plan.assembly[number]
+    there = [name for name in (*step.moved, *step.onto) if name in past]
+    reach = max((past[name][number] for name in there), default=0.0)
+    name = f"step {number + 1}, {step.seam}: {step.moved[0]} onto {step.onto[0]}"
+    measures = [Measure("step-past-seam", name, max(reach, 0.0), "mm")]
+    if reach <= _PAST:
+        return [], measures
+    pairs = [pair for pair in plan.pairs if pair.seam == step.seam and {pair.minus, pair.plus} <= set(there)]
+    met = [pair for pair in pairs if max(past[pair.minus][number], past[pair.plus][number]) > _PAST]
+    names = {name for pair in met for name in (pair.minus, pair.plus)}
+    sides = ([built_section(out, one) for one in side if one in names] for side in (step.moved, step.onto))
+    found, read = check_step(name, step, *sides, reach)
+    return found, measures + read
+
+
+@lru_cache(maxsize=1)
+def _brought(out: Path) -> tuple[list[Thing], dict[str, frozenset[str]]]:
+    """Return all that is brought in an output folder, and what is there then, worked out once a process."""
+    plan = plan_of(out)
+    return all_brought(plan), present_at(plan)
+
+
+def turn(folder: Path, out: Path, there: tuple[str, ...], joints: tuple[PlannedJoint, ...]) -> Result:
+    """Return which bolts, joined when these sections are all there, no hand can turn."""
+    scratch = Scratch(folder)
+    nodes = np.unique(np.vstack([scratch.get(f"nodes-{section}") for section in there]), axis=0)
+    reached = hand_space(nodes, ())
+    findings, measures = [], []
+    for pair in sorted({joint.pair for joint in joints}):
+        bolts = [joint for joint in joints if joint.pair == pair]
+        hands = _hands(out, there, bolts, reached)
+        for joint in bolts:
+            found, read = check_hands(joint, hands)
+            findings, measures = findings + found, measures + read
+    return findings, measures
+
+
+def _hands(out: Path, there: tuple[str, ...], bolts: list[PlannedJoint], reached: Reached) -> Hands:
+    origins = np.array([joint.frame.origin for joint in bolts])
+    bounds = np.array([origins.min(0) - REACH, origins.max(0) + REACH])
+    meshes = [built_section(out, section).mesh for section in there]
+    near = [mesh for mesh in meshes if (mesh.bounds[0] < bounds[1]).all() and (mesh.bounds[1] > bounds[0]).all()]
+    walls = join([mesh.reaching(bounds) for mesh in near])
+    return Hands(MeshDistance(walls), reached.places(bounds))
