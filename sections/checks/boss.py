@@ -39,7 +39,9 @@ def _readings(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules:
     plastic = float(part.surface.first_hit(at, direction)[1].min()) + 0.05
     asked = (boss.outer - boss.hole) / 2
     yield "wall", plastic, (asked - 2 * slack, np.inf), "plastic around the hole"
-    bottom = frame.to_world(np.array([[0.0, 0.0, -depth]]))
-    left = float(truth.skin.depth(bottom)[0])
+    # All over its bottom and up its side: where the skin leans, a rim of it is nearest.
+    rings = [ends + part * out * boss.hole / 2 for part in (0.0, 0.5, 1.0)]
+    deep = np.vstack([ring - [0.0, 0.0, down * depth] for ring in rings for down in (1.0, 0.75, 0.5)])
+    left = float(truth.skin.depth(frame.to_world(deep)).min())
     least = max(rules.settings.wall.thickness / 2, rules.settings.flange.land)
     yield "skin", left, (least - slack, np.inf), "plastic between hole and skin"

@@ -30,9 +30,10 @@ def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules)
         Measure("step-seam-faces", part.id, found.seam, "mm2"),
     ]
     findings = []
-    why = found.why_not(mesh.deviation, mesh.pitch)
+    why = found.why_not(mesh.deviation)
     if why is not None:
-        findings.append(Finding("step-differs", "fault", part.id, None, None, "", None, f"its STEP file: {why}"))
+        text = f"its STEP file: {why}"
+        findings.append(Finding("step-differs", "fault", part.id, None, None, "", found.where, text))
     off, read = _skin_off(part, exact, truth, rules)
     findings, measures = findings + off, measures + read
     built = replace(part, printed=part.planned.pose.unplace(exact))

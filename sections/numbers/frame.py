@@ -23,6 +23,22 @@ class Plane:
         """Return the signed distance of (n, 3) points, mm, positive on the plus side."""
         return np.asarray(points) @ np.asarray(self.normal) - self.offset
 
+    def between(self, bounds: np.ndarray, low: float, high: float) -> np.ndarray:
+        """Return bounds, (2, 3) mm, of what of (2, 3) bounds has a distance from low to high, mm.
+
+        Where that is nothing, the lower bound of some axis is above the upper.
+        """
+        normal = np.asarray(self.normal)
+        ends = np.sort(bounds * normal, axis=0)
+        rest = ends.sum(1)[:, None] - ends
+        # What one axis must add for the distance to be reached, with the most and the least of the others.
+        wanted = np.array([low + self.offset - rest[1], high + self.offset - rest[0]])
+        found = np.array(bounds, float)
+        for axis in np.flatnonzero(np.abs(normal) > 1e-9):
+            part = np.sort(wanted[:, axis] / normal[axis])
+            found[:, axis] = max(found[0, axis], part[0]), min(found[1, axis], part[1])
+        return found
+
     def flipped(self) -> Plane:
         """Return the same plane seen from the other side."""
         return Plane(tuple(-c for c in self.normal), -self.offset)

@@ -21,6 +21,8 @@ from sections.solids.distance import MeshDistance
 
 # mm; how far behind a mouth the wall is looked for.
 _REACH = 150.0
+# Directions about a hole's axis in which the skin is looked for.
+_TURNS = np.linspace(0, 2 * np.pi, 24, endpoint=False)
 
 
 @dataclass(frozen=True)
@@ -129,7 +131,9 @@ def _in_its_place(
     """Return the boss on the section that carries it, or what is wrong with the place."""
     settings, wall = context.settings, context.settings.wall.thickness
     at, axis = np.array(frame.origin), np.array(frame.z)
-    ends = frame.to_world(np.array([(x, 0.0, -boss.depth) for x in _along_slot(boss)]))
+    # Where the skin leans, a rim of the hole's bottom is nearest to it.
+    rim = [(x + boss.hole / 2 * np.cos(t), boss.hole / 2 * np.sin(t)) for x in _along_slot(boss) for t in _TURNS]
+    ends = frame.to_world(np.array([(x, y, -boss.depth) for x, y in [(0.0, 0.0), *rim]]))
     left = float(context.skin.depth(ends).min())
     least = max(wall / 2, settings.flange.land)
     if left < least:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.features.bolt import Bolt, Way
-from sections.features.feature import Side
+from sections.features.feature import OVERSHOOT, Side
 from sections.numbers.frame import Plane
 from sections.plan.hands import Hands
 from sections.plan.room import NONE, Judged, RoomFor, Surroundings, has_plastic, stations_in_world
@@ -86,9 +86,10 @@ class Fastening:
         around, count = self.around, len(run.points)
         if not count:
             return np.empty(0, bool)
-        ends = [
-            (radius, off) for radius, end in way.bars for off in np.linspace(0, end, int(np.ceil(end / _ALONG)) + 1)
-        ]
+        # The seat's way is cut through all of the flange's back, longer than it need be for a short screw.
+        (seat, length), tool = way.bars
+        bars = (seat, max(length, bolt.back + OVERSHOOT)), tool
+        ends = [(radius, off) for radius, end in bars for off in np.linspace(0, end, int(np.ceil(end / _ALONG)) + 1)]
         radius, off = np.array(ends).T
         z = sign * (bolt.thickness + off)
         points = stations_in_world(run, around.frame, np.column_stack([0 * z, 0 * z, z])).reshape(-1, 3)

@@ -1,4 +1,4 @@
-"""The exact STEP files of the sections: made after the print files are in place, each within its time or not at all."""
+"""The exact STEP files of the sections: made after the print files are in place."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from sections.export.manifest import FileRecord, Manifest, PartRecord, record_fi
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
 from sections.run.assembly import write_whole
-from sections.run.exact_work import ExactOpening, build_exact, carve_cell, cut_cells
+from sections.run.exact_work import ExactLimits, ExactOpening, build_exact, carve_cell, cut_cells
 from sections.run.limited import Attempt, Attempts
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned, panel_seams
@@ -25,6 +25,8 @@ from sections.solids.skin_samples import sample_skin
 
 # How many times a section's limit the cutting of the whole body, and writing it, may take.
 _WHOLE = 10
+# Why a section is not exact that was not tried, or whose cell OCC did not cut.
+_LEFT_OUT, _LOST = "asked for in step.tessellated", "OCC lost its cell"
 ASSEMBLY = "assembly.step"
 _SECTIONS = Path("sections")
 
@@ -40,8 +42,9 @@ class StepFile:
 def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> dict:
     """Write the STEP file of every section of a plan, and of all together, to `root`; return a StepFile by section id.
 
-    scratch : as the build left it, with blanks, plan and the built print solids. What cannot be exact, or not in
-    step.limit seconds, is tessellated, or made of planar faces where step.faceted asks for them.
+    scratch : as the build left it, with blanks, plan and the built print solids. What cannot be exact is tessellated,
+    or made of planar faces where step.faceted asks for them. Raises BuildFailed where something takes longer than
+    step.limit seconds.
     """
     ids = [section.id for section in planned.plan.sections]
     facets = settings.mesh.deviation if settings.step.faceted else None
@@ -70,25 +73,24 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     if body.exact is None:
         return {section.id: "the body is a mesh" for section in sections}
     _put_exact_body(body, scratch)
-    limit = settings.step.limit
+    limit, mesh = settings.step.limit, settings.mesh
+    limits = ExactLimits(mesh.deviation, settings.wall.thickness - settings.checks.wall)
     seams = resolve_seams(settings)
     task = (scratch.folder, seams, settings.body.symmetric, _panels(settings, body))
     cut = _once(attempts, "cutting the exact body", cut_cells, task, limit)
     if cut.why is not None:
         return {section.id: f"the body as a whole: {cut.why}" for section in sections}
     cells = _cells(settings, planned, scratch)
-    known = [cell for cell in cut.result if cell in cells]
-    tasks = [(scratch.folder, cell, *cells[cell], settings.mesh) for cell in known]
+    left_out = {_cell_of(planned, i): _LEFT_OUT for i in settings.step.tessellated if i in planned.blanks}
+    known = [cell for cell in cut.result if cell in cells and cell not in left_out]
+    tasks = [(scratch.folder, cell, *cells[cell], limits) for cell in known]
     walls = attempts.attempt_all("carving exact walls", carve_cell, tasks, known, limit)
-    carved = dict(zip(known, walls, strict=True))
-    why = {}
-    for section in sections:
-        attempt = carved.get(_cell_of(planned, section.id))
-        why[section.id] = "OCC lost its cell" if attempt is None else attempt.why
+    carved = {cell: attempt.why for cell, attempt in zip(known, walls, strict=True)} | left_out
+    why = {section.id: carved.get(_cell_of(planned, section.id), _LOST) for section in sections}
     able = [section.id for section in sections if why[section.id] is None]
     # Those on the left are mirror images of their twins, so the twins come first.
     able.sort(key=lambda i: planned.blanks[i].mirrored)
-    tasks = [(scratch.folder, i, planned.blanks[i], root / _SECTIONS, settings.mesh) for i in able]
+    tasks = [(scratch.folder, i, planned.blanks[i], root / _SECTIONS, limits) for i in able]
     made = attempts.attempt_all("building exact sections", build_exact, tasks, able, limit)
     return why | {i: attempt.why for i, attempt in zip(able, made, strict=True)}
 

@@ -21,13 +21,24 @@ from sections.plan.model import Plan, PlannedSection
 from sections.plan.seams import Seam
 from sections.run.scratch import Scratch, held, skin_distance
 from sections.run.work import Blank
-from sections.settings.body import MeshTable
+from sections.solids.distance import MeshDistance
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import step_bytes
 from sections.wall.carve_exact import ORDERS, Order, carve_exact, hollow_exact
 from sections.wall.depth import DepthRule, even_depth
 from sections.wall.edging import Collar, Cutter
 from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, OffsetGroup, offset_groups
+
+# mm; a corner this near the body's skin is on it.
+_ON_SKIN = 0.1
+
+
+@dataclass(frozen=True)
+class ExactLimits:
+    """What an exact solid is held to: by how much the print solid may leave the body's skin, and the least wall, mm."""
+
+    deviation: float
+    wall: float
 
 
 def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: list) -> list[str]:
@@ -45,7 +56,7 @@ def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: li
     return [cell.id for cell in sorted(cells, key=lambda cell: -cell.block.face_count)]
 
 
-def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: MeshTable) -> None:
+def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits) -> None:
     """Carve one exact cell and keep its pieces as "<wall>.brep".
 
     rule : its seams are the cell's, with the cell on their plus side. walls : names of the print solid's pieces in
@@ -87,7 +98,7 @@ def _attempts(folder: Path, block: ExactSolid, rule: DepthRule, whys: list[str])
                 yield partial(carve_exact, block, groups, order, cutters, deeper)
 
 
-def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[str, ...], limits: MeshTable) -> dict:
+def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits) -> dict:
     """Return the pieces of a cell's exact wall by the name of the print solid's piece each is. Raises NotExact."""
     pieces = whole.pieces()
     if len(pieces) != len(walls):
@@ -97,18 +108,33 @@ def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[s
     for wall in walls:
         printed = Scratch(folder).mesh(wall)
         piece = pieces[int(np.linalg.norm(middles - printed.bounds.mean(0), axis=1).argmin())]
-        _prove(piece, printed, rule.seams, limits)
+        _prove(piece, printed, rule.seams, limits, skin_distance(folder))
         made[wall] = piece
     return made
 
 
-def _prove(solid: ExactSolid, printed: Mesh, planes: tuple[Plane, ...], limits: MeshTable) -> None:
-    """Raise NotExact when an exact solid is not valid, or not the same as the print solid."""
+def _prove(
+    solid: ExactSolid, printed: Mesh, planes: tuple[Plane, ...], limits: ExactLimits, skin: MeshDistance | None = None
+) -> None:
+    """Raise NotExact when an exact solid is not valid, not the same as the print solid, or, where it is off that, not
+    as deep below the body's skin as a wall has to be."""
     if not solid.is_valid:
         raise NotExact("OCC finds it not valid")
-    why = agreement(solid.quick_mesh(COMPARED), printed, list(planes)).why_not(limits.deviation, limits.pitch)
+    mesh = solid.quick_mesh(COMPARED)
+    why = agreement(mesh, printed, list(planes)).why_not(limits.deviation)
     if why is not None:
         raise NotExact(f"it differs from the print solid: {why}")
+    if skin is not None:
+        _hold_wall(mesh, printed, skin, limits.wall)
+
+
+def _hold_wall(mesh: Mesh, printed: Mesh, skin: MeshDistance, least: float) -> None:
+    """Raise NotExact where a corner of the exact solid, off the print solid's surface, is less deep than `least` mm."""
+    depth = skin.depth(mesh.vertices)
+    shallow = (depth > _ON_SKIN) & (depth < least)
+    shallow[shallow] = MeshDistance(printed).unsigned(mesh.vertices[shallow]) > 2 * COMPARED
+    if shallow.any():
+        raise NotExact(f"its wall comes to {depth[shallow].min():.2f} mm where its inner face could not be fitted")
 
 
 def _fitted(folder: Path, region: CellRegion, smooth: float, rule: DepthRule) -> list[OffsetGroup]:
@@ -163,7 +189,7 @@ def exact_toolbox(folder: Path) -> Toolbox:
     return make_exact_tools(held(folder, "plan"))
 
 
-def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits: MeshTable) -> None:
+def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits: ExactLimits) -> None:
     """Apply a section's features to its exact wall, prove it against the print solid, write it below `root`.
 
     Raises NotExact, BuildFailed.
@@ -179,14 +205,16 @@ def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits:
 
 
 def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> ExactSolid:
-    """Return the section with joints and bosses; one on the left is the mirror image of its twin, when that is made
-    and nothing on it is turned as the section is printed."""
+    """Return the section with joints and bosses; one on the left is the mirror image of its twin, when that is made,
+    nothing on it is turned as the section is printed, and nothing joins it across the centre plane: what is cut on
+    either side of a seam differs."""
     bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
+    joints = plan.joints_of(section.id)
     twin = folder / f"featured-{section.mirror_of}.brep"
-    if blank.mirrored and twin.is_file() and all(isinstance(boss.boss, Boss) for boss in bosses):
+    across = any(abs(joint.frame.origin[1]) < 1e-6 and abs(joint.frame.z[1]) > 1 - 1e-9 for joint in joints)
+    if blank.mirrored and twin.is_file() and not across and all(isinstance(boss.boss, Boss) for boss in bosses):
         return read_brep(twin).mirrored_y()
     bare = Bare(read_brep(folder / f"{blank.wall}.brep"), read_brep(folder / f"{blank.block}.brep"))
-    joints = plan.joints_of(section.id)
     # Made where its wall was carved, and mirrored last: OCC takes the hollow of a mirrored wall for material.
     made = with_features(section.id, bare, joints, bosses, exact_toolbox(folder), blank.mirrored)
     made = made.mirrored_y() if blank.mirrored else made

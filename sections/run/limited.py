@@ -1,4 +1,4 @@
-"""Tasks that may take too long or bring their process down: each has a time limit, its process can be replaced."""
+"""Tasks that may never end or bring their process down: each is watched, its process can be replaced."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from multiprocessing.connection import Connection
 from queue import Empty, SimpleQueue
 from typing import Any
 
-from sections.errors import SectionsError
+from sections.errors import BuildFailed, SectionsError
 from sections.run.progress import Progress
 
 
@@ -44,23 +44,26 @@ class Attempts:
     ) -> list[Attempt]:
         """Return what became of function(*task) for every task, in order.
 
-        limit : seconds for one task; past it, its process is stopped and another takes its place. Only what the
-        function raises, its overrunning and its process dying end a task without a result; none of them ends the
-        others.
+        limit : seconds for one task. What the function raises and its process dying leave a task without a result
+        and end no other. Raises BuildFailed where a task takes longer than the limit: what comes out must not depend
+        on how fast the machine is.
         """
         self._progress.start(step, len(tasks))
         waiting: SimpleQueue = SimpleQueue()
         for number, task in enumerate(tasks):
             waiting.put((number, task))
         attempts: list[Attempt | None] = [None] * len(tasks)
+        late: list[str] = []
 
         def work(worker: _Worker) -> None:
-            while True:
+            while not late:
                 try:
                     number, task = waiting.get_nowait()
                 except Empty:
                     return
                 attempts[number] = worker.attempt(function, task, limit)
+                if attempts[number] is None:
+                    late.append(names[number])
                 self._progress.advance(names[number])
 
         threads = [threading.Thread(target=work, args=(worker,)) for worker in self._workers[: max(len(tasks), 1)]]
@@ -68,6 +71,11 @@ class Attempts:
             thread.start()
         for thread in threads:
             thread.join()
+        if late:
+            raise BuildFailed(
+                f"{step}: {late[0]} did not come to an end in step.limit, {limit:g} s; allow more, or name its "
+                "sections in step.tessellated"
+            )
         return attempts
 
 
@@ -79,13 +87,15 @@ class _Worker:
         self._line: Connection | None = None
         self._ready_for: Callable | None = None
 
-    def attempt(self, function: Callable, task: tuple, limit: float) -> Attempt:
+    def attempt(self, function: Callable, task: tuple, limit: float) -> Attempt | None:
+        """Return what became of a task, None where it took longer than `limit` seconds."""
         try:
             self._make_ready(function)
             self._line.send(task)
             if self._line.poll(limit):
                 return Attempt(*self._line.recv())
-            why = f"OCC took more than {limit:g} s"
+            self.stop()
+            return None
         except (EOFError, OSError):
             # The latter where something sent to it was not read any more.
             why = "OCC brought its process down" if self._ready_for is function else "no process for OCC started"

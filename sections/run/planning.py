@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sections.body import Body
 from sections.body.shown import shown_skin
-from sections.errors import BadInput, Problem
+from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
 from sections.plan.cells import Cell, Panel, divide_all
@@ -48,7 +48,9 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     whole = PrintSolid.of(body.block, "body")
     cells = divide_all(whole, seams, settings.body.symmetric, panels_of(settings, body))
     if only is not None:
-        _refuse_unknown(only, cells)
+        _refuse_unknown(only, cells, "(command line)", "--only")
+    for name in settings.step.tessellated:
+        _refuse_unknown(name, cells, PARAMETERS, "step.tessellated")
     carved = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)
     pieces = carved.bare
     carriers = _carriers(settings, pieces, scratch)
@@ -114,14 +116,14 @@ def _assembly(seams: tuple[Seam, ...], pieces: list[Piece], joined: Joined) -> t
     return tuple(steps)
 
 
-def _refuse_unknown(only: str, cells: tuple[Cell, ...]) -> None:
-    """Refuse a section's id that belongs to no cell."""
+def _refuse_unknown(name: str, cells: tuple[Cell, ...], file: str, key: str) -> None:
+    """Refuse a section's id, given in a file under a key, that belongs to no cell."""
     ids = [cell.id for cell in cells]
-    if only.partition(".")[0] in ids:
+    if name.partition(".")[0] in ids:
         return
-    near = difflib.get_close_matches(only, ids, 3, 0.5)
+    near = difflib.get_close_matches(name, ids, 3, 0.5)
     meant = f"; did you mean {' or '.join(near)}?" if near else f"; the first ones are {', '.join(ids[:5])}"
-    raise BadInput([Problem("(command line)", "--only", only, f"the id of a section{meant}", "mend the id")])
+    raise BadInput([Problem(file, key, name, f"the id of a section{meant}", "mend the id")])
 
 
 def _near(cells: tuple[Cell, ...], only: str) -> tuple[Cell, ...]:

@@ -55,4 +55,7 @@ class StepTable(Table):
     """How STEP files are made."""
 
     faceted: bool = Field(False, description="sections that are not exact get planar faces within mesh.deviation")
-    limit: float = Field(60.0, ge=1, le=3600, description="s; a section not exact by then is tessellated")
+    tessellated: list[str] = Field([], description="sections whose exact solid is not tried: tessellated")
+    limit: float = Field(
+        1800.0, ge=1, le=86400, description="s; where one exact solid takes longer the build ends, with its name"
+    )

@@ -13,6 +13,8 @@ from sections.numbers.mesh import Mesh
 # mm; corners this near a plane lie on it.
 _ON_PLANE = 1e-4
 _SLIT = 1e-3
+# mm2; outlines that enclose so much less or more than the triangles have lost some.
+_LOST = 0.5
 
 
 def on_plane(mesh: Mesh, plane: Plane, tolerance: float = _ON_PLANE) -> np.ndarray:
@@ -37,6 +39,9 @@ def face_on_plane(mesh: Mesh, plane: Plane, frame: Frame, tolerance: float = _ON
     edges = number_edges(local.reshape(-1, 3), len(used))
     rim = edges.ends[edges.uses == 1]
     whole = shapely.build_area(shapely.multilinestrings(shapely.linestrings(corners[rim])))
+    if abs(whole.area - float(mesh.areas_mm2[chosen].sum())) > _LOST:
+        # Outlines that touch one another or themselves enclose nothing; triangles always do.
+        whole = shapely.union_all(shapely.polygons(corners[local.reshape(-1, 3)]))
     # Slits a rounding wide between faces that lie on the plane and faces that just miss it.
     closed = whole.buffer(_SLIT, join_style="mitre").buffer(-_SLIT, join_style="mitre")
     return as_multipolygon(shapely.make_valid(closed))

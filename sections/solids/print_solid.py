@@ -122,9 +122,10 @@ class PrintSolid:
             return self
         return PrintSolid(manifold3d.Manifold.batch_boolean(parts, manifold3d.OpType.Subtract))
 
-    def common(self, other: PrintSolid) -> PrintSolid:
-        """Return what is in both."""
-        return PrintSolid(self.manifold ^ other.manifold)
+    def common(self, *others: PrintSolid) -> PrintSolid:
+        """Return what is in this and all others."""
+        parts = [self.manifold, *(other.manifold for other in others)]
+        return PrintSolid(manifold3d.Manifold.batch_boolean(parts, manifold3d.OpType.Intersect))
 
     def simplified(self, tolerance: float) -> PrintSolid:
         """Return the solid with fewer triangles, no surface moved by more than `tolerance` mm."""

@@ -7,28 +7,25 @@ from functools import lru_cache
 from itertools import compress
 
 import numpy as np
-from skimage.measure import marching_cubes
 
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import fewer_triangles
-from sections.wall.caps import flat_ends
 from sections.wall.depth import DepthRule, even_depth
 from sections.wall.edging import Cutter, less_collars, pockets
-from sections.wall.lattice import Lattice, narrow_band
-from sections.wall.true_face import on_true_offset
+from sections.wall.levels import Field
+from sections.wall.offset_surface import deeper_than
 
-# mm; the inner face's triangles may be simplified by this much.
+# mm; the inner face's triangles may be simplified by this much: half of it each smooth surface by itself.
 INNER_SIMPLIFY = 0.01
 # mm3; what a cut leaves that is smaller than this is rounding, not material.
 DUST = 1.0
 # mm2; a piece with less of the body's skin than this shows none of it. mm; a face this near to the skin is on it.
 _NO_SKIN, _ON_SKIN = 10.0, 0.02
-# Lattice nodes carried beyond the block, so that the inner face reaches past its cuts.
-_SPARE = 3
-_NEVER_ZERO = 1e-7
+# Lattice steps by which each surface of a hollow reaches past where the next one takes over.
+_SPARE_PITCHES = 2.0
 
 
 @dataclass(frozen=True)
@@ -79,31 +76,16 @@ def grown_body(near: PrintSolid, skin: MeshDistance, by: float, pitch: float) ->
 
 def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float) -> tuple[PrintSolid, int]:
     """Return (the space deeper below the skin than the rule, bubbles filled)."""
-    lattice = Lattice.around(block.bounds, pitch, _SPARE)
-
-    def verdict(points: np.ndarray, radius: float) -> np.ndarray:
-        depth = skin.depth(points)
-        least, most = rule.between(points, radius)
-        return np.where(depth - radius > most, -1, np.where(depth + radius < least, 1, 0))
-
-    def values(points: np.ndarray) -> np.ndarray:
-        field = rule.at(points) - skin.depth(points)
-        return np.where(np.abs(field) < _NEVER_ZERO, _NEVER_ZERO, field)
-
-    field = narrow_band(lattice, verdict, values)
-    if (field > 0).all():
+    levels = rule.levels(_SPARE_PITCHES * pitch)
+    spaces = deeper_than([Field(skin, level, rule.at) for level in levels], block, pitch)
+    (hollow, _), *flanges = ((space.simplified(INNER_SIMPLIFY / 2), box) for space, box in spaces)
+    if flanges:
+        # Deeper than the wall and every back, or than the flanges' height, which is deeper than both.
+        (high, _), *backs = flanges
+        hollow = hollow.cut([box.cut([back]) for back, box in backs]).unite([high])
+    if hollow.is_empty:
         return PrintSolid.empty(), 0
-    if (field < 0).all():
-        return block, 0
-    surface = on_true_offset(flat_ends(_surface(field, lattice), lattice.box), lattice.box, skin, rule)
-    return _without_bubbles(fewer_triangles(PrintSolid.of(surface, "inner face"), INNER_SIMPLIFY), rule.seams, pitch)
-
-
-def _surface(field: np.ndarray, lattice: Lattice) -> Mesh:
-    """Return the closed surface around the negative part of a field, by marching cubes."""
-    padded = np.pad(field, 1, constant_values=1.0)
-    vertices, faces, _, _ = marching_cubes(padded, 0.0, gradient_direction="descent")
-    return Mesh(lattice.points(vertices.astype(np.float64) - 1), faces.astype(np.int64))
+    return _without_bubbles(fewer_triangles(hollow, INNER_SIMPLIFY / 2), rule.seams, pitch)
 
 
 def _without_bubbles(hollow: PrintSolid, seams: tuple[Plane, ...], pitch: float) -> tuple[PrintSolid, int]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.numbers.frame import Plane
+from sections.wall.levels import Even, Level, NearSeams, Sloped
 
 
 @dataclass(frozen=True)
@@ -18,7 +19,8 @@ class DepthRule:
     the wall at `underside` degrees from the seam plane. Where seams meet the deeper rule holds, so flanges run
     into one another without colliding.
 
-    wall, height, thickness : mm. underside : deg, more than 0. seams : the planes with a flange along them.
+    wall, height, thickness : mm. underside : deg, more than 0. seams : the planes with a flange along them, the cell on
+    their plus side.
     """
 
     wall: float
@@ -30,6 +32,21 @@ class DepthRule:
     def at(self, points: np.ndarray) -> np.ndarray:
         """Return the depth, (n,) mm, at (n, 3) points."""
         return self._of_distance(self._to_seam(points))
+
+    def levels(self, spare: float) -> tuple[Level, ...]:
+        """Return the wall's level and, where there are seams, the flanges' height and each flange's back: the hollow is
+        what is deeper than the wall and, for every seam, deeper than the height or the back.
+
+        spare : mm, by which each counts beyond where another takes over.
+        """
+        wall = Even(self.wall)
+        if not self.seams:
+            return (wall,)
+        slope = 1 / math.tan(math.radians(self.underside))
+        reach = self.thickness + (self.height - self.wall) / slope
+        top = NearSeams(self.height, planes=self.seams, reach=self.thickness + spare)
+        start = self.height + self.thickness * slope
+        return wall, top, *(Sloped(start, plane, slope, spare, reach + spare) for plane in self.seams)
 
     def between(self, points: np.ndarray, radius: float) -> tuple[np.ndarray, np.ndarray]:
         """Return the (least, most) depth, (n,) mm each, within `radius` mm of (n, 3) points."""

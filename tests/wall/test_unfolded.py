@@ -5,7 +5,8 @@ import trimesh
 
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
-from sections.wall.true_face import _unfolded
+from sections.wall.marching import Surface
+from sections.wall.refining import unfolded
 
 
 def test_film():
@@ -20,7 +21,9 @@ def test_film():
     moved[upper, 2] -= 0.1
     moved[middle, 2] -= 0.4
     assert len(crossing_faces(Mesh(moved, faces), 0.01)) > 0
-    mended = _unfolded(moved, laid, faces)
+    nothing = np.zeros_like(laid)
+    surface = Surface(Mesh(moved, faces), np.ones(len(laid), bool), nothing, laid, np.zeros_like(faces))
+    mended = unfolded(surface).mesh.vertices
     assert len(crossing_faces(Mesh(mended, faces), 0.01)) == 0
     assert (mended[middle][:, 2] == laid[middle][:, 2]).any()
     far = upper & (np.linalg.norm(laid[:, :2], axis=1) > 12)

@@ -1,0 +1,79 @@
+"""A surface brought as near to a field's zero between its corners as at them, with no face through another."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from sections.numbers.halve import halve, number_edges
+from sections.numbers.mesh import Mesh
+from sections.solids.crossing import crossing_faces
+from sections.wall.levels import Field
+from sections.wall.marching import Surface
+
+_ROUNDS = 4
+# mm; how far an edge's middle may be off; the shortest edge that is halved; how exact a middle must come to lie.
+_OFF, _SHORTEST, _EXACT = 0.03, 0.4, 0.01
+# Of an edge: no middle is moved farther.
+_FARTHEST = 0.5
+# mm; corners moved by more may have led faces through others, no further away than _BESIDE; how deep counts.
+_MOVED, _BESIDE, _CROSSED = 1e-6, 6.0, 0.01
+_UNFOLDINGS = 8
+
+
+def refined(surface: Surface, field: Field) -> Surface:
+    """Return a surface with edges halved whose middles are off the field's zero, the middles laid on it."""
+    vertices, faces, known, laid = surface.mesh.vertices, surface.mesh.faces, surface.known, surface.laid
+    cells, old = surface.cells, 0
+    for _ in range(_ROUNDS):
+        edges = number_edges(faces, len(vertices))
+        asked = np.flatnonzero(known[edges.ends].all(1) & (edges.ends >= old).any(1))
+        middle = vertices[edges.ends[asked]].mean(1)
+        wrong = field.off(middle) > _OFF
+        asked, middle = asked[wrong], middle[wrong]
+        length = np.linalg.norm(np.diff(vertices[edges.ends[asked]], axis=1)[:, 0], axis=1)
+        moved, off = field.onto(middle)
+        good = (off < _EXACT) & (length > _SHORTEST)
+        good &= np.linalg.norm(moved - middle, axis=1) < _FARTHEST * length
+        if not good.any():
+            break
+        wanted = np.zeros(len(edges.ends), bool)
+        wanted[asked[good]] = True
+        old = len(vertices)
+        halved = halve(faces, edges, wanted, old)
+        faces, cells = halved.faces, cells[halved.parent]
+        laid = np.vstack([laid, laid[edges.ends[asked[good]]].mean(1)])
+        vertices = np.vstack([vertices, moved[good]])
+        known = np.concatenate([known, np.ones(int(good.sum()), bool)])
+    normals = np.zeros_like(vertices)
+    return Surface(Mesh(vertices, faces), known, normals, laid, cells)
+
+
+def unfolded(surface: Surface) -> Surface:
+    """Return a surface with corners put back where they were laid whose faces now pass through others. As laid, none
+    does. Only faces beside a corner that was moved are looked at."""
+    vertices, faces, laid = surface.mesh.vertices.copy(), surface.mesh.faces, surface.laid
+    for _ in range(_UNFOLDINGS):
+        moved = np.linalg.norm(vertices - laid, axis=1) > _MOVED
+        if not moved.any():
+            break
+        gap = cKDTree(vertices[moved]).query(vertices, distance_upper_bound=_BESIDE)[0]
+        beside = faces[(gap[faces] <= _BESIDE).any(1)]
+        crossing = crossing_faces(Mesh(vertices, beside).compact(), _CROSSED)
+        back = np.unique(beside[crossing])
+        if not moved[back].any():
+            break
+        vertices[back] = laid[back]
+    return replace(surface, mesh=Mesh(vertices, faces))
+
+
+def places_off(surface: Surface, field: Field, bounds: np.ndarray, limit: float) -> np.ndarray:
+    """Return the middles, (n, 3) mm, of faces within (2, 3) bounds that bound the hollow and are further off the
+    field's zero than `limit` mm."""
+    known = surface.known[surface.mesh.faces].all(1)
+    middle = surface.mesh.triangles[known].mean(1)
+    middle = middle[((middle > bounds[0]) & (middle < bounds[1])).all(1)]
+    middle = middle[field.counts(middle, limit)]
+    return middle[field.off(middle) > limit]
