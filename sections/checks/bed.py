@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sections.checks.across import stands_across
 from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
 from sections.plan.pose import beds_of, choose_pose
@@ -28,4 +29,6 @@ def check_bed(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[
     does = "another pose would fit" if other.excess <= 0 else f"no pose fits, by {other.excess:.1f} mm at best"
     along = ", ".join("xyz"[axis] for axis in np.flatnonzero(over > _ROUNDING))
     text = f"too long along bed {along}; {does}"
+    for opening in stands_across(part, truth, rules):
+        text += f"; opening {opening} does not part it: a flange stands across that"
     return [Finding("off-bed", "fault", part.id, float(size[worst]), bed.room[worst], "mm", None, text)], measures

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sections.checks.across import check_across
 from sections.checks.bed import check_bed
 from sections.checks.boss import check_bosses
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
@@ -15,6 +16,7 @@ from sections.checks.mating import check_contact, check_interference
 from sections.checks.opening import check_openings
 from sections.checks.skin import check_proud
 from sections.checks.solid import check_solid
+from sections.checks.thin import check_thin
 from sections.checks.wall import check_wall
 
 # (section as built, body, rules) -> (findings, measures)
@@ -22,12 +24,14 @@ PART_CHECKS = (
     check_solid,
     check_bed,
     check_wall,
+    check_thin,
     check_proud,
     check_label,
     check_bosses,
     check_hardpoints,
     check_keep_outs,
     check_openings,
+    check_across,
 )
 
 # (pair as built, its faces, rules) -> (findings, measures)

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 NUT_CLEARANCE = 0.25
 # mm; the least lip over the channel and the least plastic beside it: common practice, no source.
 _LIP, _CHEEK = 3.0, 3.0
+# mm; cheeks end where they would be thinner: two lines of a nozzle of 0.4.
+_THIN = 0.8
 # mm; a gusset begins so far below the mouth, so far off the pillar.
 _BELOW, _CLEAR = 1.0, 0.5
 # mm; widths tried for a pillar, and how far a bolt may stand out of its nut.
@@ -128,6 +130,7 @@ class Hardpoint:
         for groove, top, bottom in self._grooves():
             if top < below < bottom:
                 whole = whole - shapely.box(-self.channel.reach, -groove / 2, self.outer + self.travel, groove / 2)
+                whole = whole - shapely.box(self._cheeks_end(groove), -self.outer, self.outer + self.travel, self.outer)
         return whole
 
     def stress(self, below: float) -> float:
@@ -148,6 +151,9 @@ class Hardpoint:
             return cylinder(self.hole / 2, -self.depth, OVERSHOOT)
         start, far = -self.channel.reach, self._channel_end()
         grooves = [bar((start, far), (-w / 2, w / 2), (-low, -high)) for w, high, low in self._grooves()]
+        edge, half = self.outer / 2 + self.travel + _CLEAR, self.outer / 2 + OVERSHOOT
+        ends = [bar((self._cheeks_end(w), edge), (-half, half), (-low, -high)) for w, high, low in self._grooves()]
+        grooves += ends
         if self.travel == 0:
             return united(cylinder(self.hole / 2, -self.depth, OVERSHOOT), *grooves)
         return united(slot_bar(2 * self.travel + self.hole, self.hole, -self.depth, OVERSHOOT), *grooves)
@@ -158,6 +164,12 @@ class Hardpoint:
         xs = np.linspace(-self.channel.reach, far, max(int((far + self.channel.reach) / 2), 2))
         half, deep = self.channel.washer / 2, (self.channel.lip, self.channel.depth)
         return np.array([(x, y, -z) for x in xs for y in (-half, 0.0, half) for z in deep])
+
+    def _cheeks_end(self, groove: float) -> float:
+        """Return how far out along x the plastic beside a groove so wide goes, mm: where the pillar's round end leaves
+        less than two lines, it is cut square."""
+        aside = groove / 2 + _THIN
+        return self.travel + float(np.sqrt(max(self.outer**2 / 4 - aside**2, 0.0)))
 
     def _channel_end(self) -> float:
         """Return how far out the channel is cut: past the pillar, and past the gusset it may get."""

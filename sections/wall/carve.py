@@ -10,7 +10,8 @@ import numpy as np
 
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
-from sections.solids.distance import MeshDistance
+from sections.solids.distance import MeshDistance, corner_normals
+from sections.solids.planar import on_plane
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import fewer_triangles
 from sections.wall.depth import DepthRule, even_depth
@@ -24,6 +25,10 @@ INNER_SIMPLIFY = 0.01
 DUST = 1.0
 # mm2; a piece with less of the body's skin than this shows none of it. mm; a face this near to the skin is on it.
 _NO_SKIN, _ON_SKIN = 10.0, 0.02
+# mm2; less of a seam than this holds no flange. mm; a face this near to a seam is on it.
+_NO_FACE, _ON_SEAM = 1.0, 1e-3
+# mm; what is taken away is so much larger than what stands there, so that no film is left.
+_LARGER = 0.05
 # Lattice steps by which each surface of a hollow reaches past where the next one takes over.
 _SPARE_PITCHES = 2.0
 
@@ -78,14 +83,33 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
     """Return (the space deeper below the skin than the rule, bubbles filled)."""
     levels = rule.levels(_SPARE_PITCHES * pitch)
     spaces = deeper_than([Field(skin, level, rule.at) for level in levels], block, pitch)
-    (hollow, _), *flanges = ((space.simplified(INNER_SIMPLIFY / 2), box) for space, box in spaces)
+    (deep, _), *flanges = ((space.simplified(INNER_SIMPLIFY / 2), box) for space, box in spaces)
+    hollow = deep
     if flanges:
         # Deeper than the wall and every back, or than the flanges' height, which is deeper than both.
         (high, _), *backs = flanges
-        hollow = hollow.cut([box.cut([back]) for back, box in backs]).unite([high])
+        filled = [box.cut([back]) for back, box in backs]
+        hollow = deep.cut(filled).unite([high])
+        lumps = _lumps(block, deep, hollow, rule.seams)
+        if lumps:
+            hollow = deep.cut([one.cut(lumps) for one in filled]).unite([high])
     if hollow.is_empty:
         return PrintSolid.empty(), 0
     return _without_bubbles(fewer_triangles(hollow, INNER_SIMPLIFY / 2), rule.seams, pitch)
+
+
+def _lumps(block: PrintSolid, deep: PrintSolid, hollow: PrintSolid, seams: tuple[Plane, ...]) -> list[PrintSolid]:
+    """Return what stands deeper than the wall and belongs to no flange, a little larger: it meets no seam of the block,
+    as where a recess comes near one. deep : the space below the wall."""
+    pieces = block.common(deep).cut([hollow]).pieces()
+    lumps = [piece.mesh() for piece in pieces if piece.volume_mm3 > DUST and not _meets(piece, seams)]
+    larger = [Mesh(lump.vertices + _LARGER * corner_normals(lump), lump.faces) for lump in lumps]
+    return [PrintSolid.of(lump, "lump") for lump in larger]
+
+
+def _meets(piece: PrintSolid, seams: tuple[Plane, ...]) -> bool:
+    mesh = piece.mesh()
+    return any(mesh.areas_mm2[on_plane(mesh, plane, _ON_SEAM)].sum() > _NO_FACE for plane in seams)
 
 
 def _without_bubbles(hollow: PrintSolid, seams: tuple[Plane, ...], pitch: float) -> tuple[PrintSolid, int]:

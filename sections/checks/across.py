@@ -1,0 +1,70 @@
+"""What is left standing across an opening, because it is not cut as deep as a flange is high."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.finding import Finding, Measure, place
+from sections.checks.opening import is_near
+from sections.numbers.sampling import sample_surface
+from sections.solids.distance import MeshDistance
+
+# mm2 a sample stands for; mm, so near to an opening's surface a place is on it.
+_EACH, _SEED, _ON = 1.0, 43, 0.02
+# The cosine by which the floor of a cut looks out as the skin above it does.
+_LOOKS_OUT = 0.7
+# mm2; so much floor is no rounding. mm, by which the floor of a rebate may lie deeper or less deep.
+_LEAST, _AS_REBATE = 6.0, 1.0
+
+
+def check_across(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return where an opening ends in a floor in a section: wall it does not go through, or a flange behind it.
+
+    The floor of a rebate for a pane is asked for, and left aside.
+    """
+    findings, measures = [], []
+    for name, floor in floors(part, truth, rules):
+        area = float(len(floor) * _EACH)
+        measures.append(Measure("floor-of-opening", f"{part.id}:{name}", area, "mm2"))
+        if area >= _LEAST:
+            gaps = [(float(np.abs(plane.distance(floor)).min()), seam) for seam, plane in part.planes.items()]
+            gap, seam = min(gaps, default=(np.inf, ""))
+            what = f"the flange of seam {seam} stands" if gap < rules.flange_reach else "material stands"
+            text = f"{what} across opening {name}, which is not cut as deep: cut it deeper"
+            findings.append(Finding("across-opening", "fault", part.id, area, _LEAST, "mm2", place(floor[0]), text))
+    return findings, measures
+
+
+def stands_across(part: BuiltSection, truth: BodyTruth, rules: Rules) -> list[str]:
+    """Return the openings that something of a section stands across."""
+    return [name for name, floor in floors(part, truth, rules) if len(floor) * _EACH >= _LEAST]
+
+
+def floors(part: BuiltSection, truth: BodyTruth, rules: Rules) -> list[tuple[str, np.ndarray]]:
+    """Return for each opening that comes near a section its id, and places, (n, 3) mm, on the floor it ends in."""
+    asked = {opening.id: opening for opening in rules.settings.openings}
+    found = []
+    for number, (name, surface) in enumerate(zip(truth.opening_ids, truth.openings, strict=True)):
+        if part.planned.panel == name or not is_near(part, surface):
+            continue
+        floor, depth = _floor(part, surface, truth, number)
+        glass = asked[name].glass
+        if glass is not None:
+            floor = floor[np.abs(depth - glass.thickness - glass.bead) > _AS_REBATE]
+        found.append((name, floor))
+    return found
+
+
+def _floor(part: BuiltSection, surface: MeshDistance, truth: BodyTruth, own: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return places, (n, 3), each for so much area, on built faces that an opening's surface made and that look out as
+    the skin does, with their depths below the skin, (n,) mm."""
+    mesh = part.mesh
+    by = mesh.submesh(surface.unsigned(mesh.triangles.mean(1)) < _ON)
+    if not len(by):
+        return np.empty((0, 3)), np.empty(0)
+    points, faces = sample_surface(by, max(int(by.areas_mm2.sum() / _EACH), 1), _SEED)
+    depth, _, outward = truth.skin.nearest_and_depth(points)
+    ok = np.einsum("ij,ij->i", by.normals[faces], outward) > _LOOKS_OUT
+    ok &= (surface.unsigned(points) < _ON) & (depth > _ON) & truth.off_openings(points, _ON, own)
+    return points[ok], depth[ok]
