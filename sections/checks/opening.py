@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -11,6 +13,7 @@ from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.numbers.sampling import sample_surface
 from sections.settings.openings import Glass, Opening, Rim
 from sections.solids.distance import MeshDistance
+from sections.solids.extreme import follow_least
 
 # Places looked at on the faces along an opening; fewest that tell anything.
 _BY_OPENING, _SEED, _LEAST = 3000, 23, 12
@@ -47,7 +50,7 @@ def check_openings(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[
         asked: Opening = given[name]
         if (asked.rim is None and asked.glass is None) or not is_near(part, surface):
             continue
-        side = _sides(part, surface, truth, number)
+        side = _sides(part, truth, number)
         if len(side.points) < _LEAST:
             continue
         readings = _of_rim(part, side, asked.rim, truth, number, rules) if asked.rim else []
@@ -65,21 +68,28 @@ def check_gap(
     """Return where a panel's gap to the sections around it is not as asked. name : the opening it lies in."""
     asked = next(opening for opening in rules.settings.openings if opening.id == name)
     numbers = [n for n, given in enumerate(truth.opening_ids) if given == name and is_near(part, truth.openings[n])]
-    sides = [_sides(part, truth.openings[n], truth, n) for n in numbers]
-    wall = rules.settings.wall.thickness
-    points = np.vstack([np.empty((0, 3))] + [s.points[(s.depth > 0.2) & (s.depth < wall - 0.2)] for s in sides])
-    if not len(points) or not others:
-        text = "no side of it could be found, or nothing beside it"
-        return [Finding("shut-gap", "unmeasured", part.id, None, asked.shut.gap, "mm", None, text)], []
-    gap = np.min([other.surface.unsigned(points) for other in others], axis=0)
+    wall, limit = rules.settings.wall.thickness, asked.shut.gap
+
+    def gap(side: _Side, sign: float) -> np.ndarray:
+        wide = np.min([other.surface.unsigned(side.points) for other in others], axis=0)
+        return np.where((side.depth > 0.2) & (side.depth < wall - 0.2), sign * wide, np.inf)
+
     slack = rules.settings.checks.fit + 2 * rules.settings.mesh.deviation
     findings, measures = [], []
-    for what, at in (("least", gap.argmin()), ("most", gap.argmax())):
-        measures.append(Measure(f"shut-gap-{what}", part.id, float(gap[at]), "mm"))
-        if abs(gap[at] - asked.shut.gap) > slack:
-            text = f"the gap around the panel, {what} of {len(gap)} places"
-            value, limit = float(gap[at]), asked.shut.gap
-            findings.append(Finding("shut-gap", "fault", part.id, value, limit, "mm", place(points[at]), text))
+    for what, sign in (("least", 1.0), ("most", -1.0)) if others else ():
+        reading = partial(gap, sign=sign)
+        found = [_least(part, truth, number, _sides(part, truth, number), reading) for number in numbers]
+        value, where = min(found, key=lambda one: one[0], default=(np.inf, None))
+        if not np.isfinite(value):
+            continue
+        value *= sign
+        measures.append(Measure(f"shut-gap-{what}", part.id, value, "mm"))
+        if abs(value - limit) > slack:
+            text = f"the gap around the panel, where it is {what}"
+            findings.append(Finding("shut-gap", "fault", part.id, value, limit, "mm", place(where), text))
+    if not measures:
+        text = "no side of it could be found, or nothing beside it"
+        return [Finding("shut-gap", "unmeasured", part.id, None, limit, "mm", None, text)], []
     return findings, measures
 
 
@@ -90,18 +100,46 @@ def is_near(part: BuiltSection, surface: MeshDistance) -> bool:
     return bool((low < other_high + 1).all() and (high > other_low - 1).all())
 
 
-def _sides(part: BuiltSection, surface: MeshDistance, truth: BodyTruth, own: int) -> _Side:
+def _sides(part: BuiltSection, truth: BodyTruth, own: int) -> _Side:
     """Return places on the built faces along an opening's sides, off seams and off all other openings."""
     mesh = part.mesh
-    middle = mesh.triangles.mean(1)
-    by = mesh.submesh(surface.unsigned(middle) < _ON)
-    if not len(by):
-        return _Side(*(np.empty((0, 3)),) * 2, np.empty(0), np.empty((0, 3)))
-    points, faces = sample_surface(by, _BY_OPENING, _SEED)
-    ok = (surface.unsigned(points) < _ON) & (part.to_seam(points) > _OFF) & truth.off_openings(points, _OFF, own)
-    points, normals = points[ok], by.normals[faces[ok]]
-    depth, _, outward = truth.skin.nearest_and_depth(points)
-    return _Side(points, normals, depth, outward)
+    by = mesh.submesh(truth.openings[own].unsigned(mesh.triangles.mean(1)) < _ON)
+    points, faces = sample_surface(by, _BY_OPENING, _SEED) if len(by) else (np.empty((0, 3)), np.empty(0, int))
+    return _on_side(part, truth, own, points, by.normals[faces])[0]
+
+
+def _on_side(
+    part: BuiltSection, truth: BodyTruth, own: int, points: np.ndarray, normals: np.ndarray
+) -> tuple[_Side, np.ndarray]:
+    """Return those of places on a section, (n, 3), that lie on an opening's sides, off seams and off all other
+    openings, and which they are, (n,)."""
+    ok = truth.openings[own].unsigned(points) < _ON
+    ok &= (part.to_seam(points) > _OFF) & truth.off_openings(points, _OFF, own)
+    depth, _, outward = truth.skin.nearest_and_depth(points[ok])
+    return _Side(points[ok], normals[ok], depth, outward), ok
+
+
+def _least(
+    part: BuiltSection, truth: BodyTruth, own: int, side: _Side, reading: Callable[[_Side], np.ndarray]
+) -> tuple[float, np.ndarray | None]:
+    """Return the least that is read on an opening's sides, and where: looked for about the least of the places given.
+
+    reading : (n,) of the places of a side, infinite where nothing is read.
+    """
+    values = reading(side) if len(side.points) else np.empty(0)
+    if np.isfinite(values).sum() < _LEAST:
+        return np.inf, None
+
+    def at(places: np.ndarray) -> np.ndarray:
+        normals = part.mesh.normals[part.surface.nearest(places)[1]]
+        near, which = _on_side(part, truth, own, places, normals)
+        value = np.full(len(places), np.inf)
+        if which.any():
+            value[which] = reading(near)
+        return value
+
+    where, value = follow_least(part.surface, side.points, values, at, _SEED)
+    return value, where
 
 
 def _free(ends: np.ndarray, truth: BodyTruth, own: int) -> np.ndarray:
@@ -112,32 +150,37 @@ def _free(ends: np.ndarray, truth: BodyTruth, own: int) -> np.ndarray:
 def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number: int, rules: Rules):
     """Yield (code, measured, (least, most), where, text) of a return flange, off the seams' flanges and joints."""
     wall, slack = rules.settings.wall.thickness, rules.settings.checks.wall
-    clear = (part.to_seam(side.points) > rules.flange_reach + 1 + rim.thickness) & (side.depth < rim.height - 1)
-    own = side.where(clear & (side.depth > wall + 1))
-    thick = _through(part, own.points, -own.normals)
-    inner = np.isfinite(thick)
-    # Where the body ends beside it, or another opening cuts it, it ends there.
-    ends = own.points[inner] - thick[inner, None] * own.normals[inner]
-    # Where the skin slopes a ray may leave through the rim's inner edge.
-    inner[inner] &= _free(ends, truth, number) & (truth.skin.depth(ends) < rim.height - 0.5)
-    if inner.sum() >= _LEAST:
-        at = np.flatnonzero(inner)[int(thick[inner].argmin())]
-        yield "rim-thickness", float(thick[at]), (rim.thickness - slack, np.inf), own.points[at], "a return flange"
-    # Down along the opening's side; where that runs along the skin, flange and wall are one.
-    steep = side.where(clear & (np.abs(np.einsum("nj,nj->n", side.normals, side.outward)) < _STEEP))
-    if len(steep.points) < _LEAST:
-        return
-    down = np.einsum("nj,nj->n", steep.normals, steep.outward)[:, None] * steep.normals - steep.outward
-    down /= np.linalg.norm(down, axis=1, keepdims=True)
-    middle = steep.points - steep.normals * rim.thickness / 2
-    reach = _through(part, middle, down)
-    ends = np.where(np.isfinite(reach), reach, 0.0)[:, None] * down + middle
-    inner = np.isfinite(reach) & _free(ends, truth, number)
-    if inner.sum() >= _LEAST:
-        depth = np.where(inner, truth.skin.depth(ends), np.inf)
-        at = int(depth.argmin())
-        limits = (rim.height - 2 * slack, np.inf)
-        yield "rim-height", float(depth[at]), limits, steep.points[at], "a return flange's inner edge below the skin"
+
+    def clear(side: _Side) -> np.ndarray:
+        return (part.to_seam(side.points) > rules.flange_reach + 1 + rim.thickness) & (side.depth < rim.height - 1)
+
+    def thickness(side: _Side) -> np.ndarray:
+        thick = _through(part, side.points, -side.normals)
+        inner = np.isfinite(thick) & clear(side) & (side.depth > wall + 1)
+        # Where the body ends beside it, or another opening cuts it, it ends there.
+        ends = side.points[inner] - thick[inner, None] * side.normals[inner]
+        # Where the skin slopes a ray may leave through the rim's inner edge.
+        inner[inner] &= _free(ends, truth, number) & (truth.skin.depth(ends) < rim.height - 0.5)
+        return np.where(inner, thick, np.inf)
+
+    def height(side: _Side) -> np.ndarray:
+        # Down along the opening's side; where that runs along the skin, flange and wall are one.
+        steep = clear(side) & (np.abs(np.einsum("nj,nj->n", side.normals, side.outward)) < _STEEP)
+        down = np.einsum("nj,nj->n", side.normals, side.outward)[:, None] * side.normals - side.outward
+        down /= np.maximum(np.linalg.norm(down, axis=1, keepdims=True), 1e-9)
+        middle = side.points - side.normals * rim.thickness / 2
+        reach = _through(part, middle, down)
+        ends = np.where(np.isfinite(reach), reach, 0.0)[:, None] * down + middle
+        inner = steep & np.isfinite(reach) & _free(ends, truth, number)
+        return np.where(inner, truth.skin.depth(ends), np.inf)
+
+    for code, reading, least, text in (
+        ("rim-thickness", thickness, rim.thickness - slack, "a return flange"),
+        ("rim-height", height, rim.height - 2 * slack, "a return flange's inner edge below the skin"),
+    ):
+        value, where = _least(part, truth, number, side, reading)
+        if where is not None:
+            yield code, value, (least, np.inf), where, text
 
 
 def _of_glass(part: BuiltSection, side: _Side, surface: MeshDistance, glass: Glass, truth: BodyTruth, rules: Rules):
