@@ -7,6 +7,7 @@ import numpy as np
 from sections.checks.across import stands_across
 from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
+from sections.numbers.mesh import join
 from sections.plan.pose import beds_of, choose_pose
 
 # mm; 32-bit floats.
@@ -17,7 +18,7 @@ def check_bed(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[
     """Return a finding when the built part is too long for the bed, and whether another pose would do."""
     beds = beds_of(rules.settings)
     bed = next((bed for bed in beds if bed.printer == part.planned.printer), beds[0])
-    low, high = part.printed.bounds
+    low, high = (part.printed if part.foot is None else join([part.printed, part.foot])).bounds
     free_low = np.array([*bed.margin, 0.0])
     size = high - low
     measures = [Measure(f"size-{axis}", part.id, float(s), "mm") for axis, s in zip("xyz", size, strict=True)]

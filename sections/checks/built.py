@@ -59,13 +59,14 @@ class BuiltSection:
     """One section as read back.
 
     planned : what was asked of it, to know where to look. printed : its mesh in print coordinates, welded. planes : the
-    seams that bound it, by id. bosses : planned on it.
+    seams that bound it, by id. bosses : planned on it. foot : printed beside it, in print coordinates; None without.
     """
 
     planned: PlannedSection
     printed: Mesh
     planes: dict[str, Plane]
     bosses: tuple[PlannedBoss, ...]
+    foot: Mesh | None = None
 
     @property
     def id(self) -> str:

@@ -16,6 +16,7 @@ from sections.checks.mating import check_contact, check_interference
 from sections.checks.opening import check_openings
 from sections.checks.skin import check_proud
 from sections.checks.solid import check_solid
+from sections.checks.standing import check_standing
 from sections.checks.thin import check_thin
 from sections.checks.wall import check_wall
 
@@ -23,6 +24,7 @@ from sections.checks.wall import check_wall
 PART_CHECKS = (
     check_solid,
     check_bed,
+    check_standing,
     check_wall,
     check_thin,
     check_proud,

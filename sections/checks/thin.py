@@ -11,12 +11,12 @@ from sections.numbers.mesh import connected
 from sections.numbers.sampling import sample_surface
 
 # mm2 a sample stands for; mm, samples nearer than this belong to one place.
-_EACH, _SEED, _NEAR = 2.0, 41, 4.0
+_EACH, _SEED, _NEAR = 6.0, 41, 6.0
 # mm; start of a ray below the surface, so that it does not meet where it starts.
 _INTO = 1e-3
 # Lines of the nozzle that make a wall; in such walls, how wide a thin place is that is more than an edge: one of 27 deg
 # is as wide. mm; how long it is.
-_LINES, _WIDE, _LONG = 2.0, 2.0, 10.0
+_LINES, _WIDE, _LONG = 2.0, 2.0, 15.0
 
 
 def check_thin(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:

@@ -14,8 +14,8 @@ from sections.solids.extreme import follow_least
 _SAMPLES, _SEED = 900, 21
 _LEAST = 30
 _ROUNDS = 25
-# How many of the corners of inner faces that lie the least deep are looked above.
-_SHALLOWEST = 60
+# How many of the corners that lie the least deep are looked at, and how many of inner faces are looked above.
+_LOOKED_AT, _SHALLOWEST = 2000, 60
 # The cosine by which a built face looks the way the skin does; mm, so near a boss's hole a place is on it.
 _ALIKE, _IN_HOLE = 0.7, 0.2
 # mm; start of a ray below the skin, so that it does not meet the triangle it starts on.
@@ -57,14 +57,17 @@ def check_wall(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list
         text = f"only {len(skin.points)} points of its skin could be found"
         return [Finding("wall-unmeasured", "unmeasured", part.id, None, None, "mm", None, text)], []
     findings, measures = [], []
+    near = _above_the_shallowest(part, truth, rules)
     for name, reading in (("ray", _by_rays), ("ball", _by_balls)):
-        found, read_off = _judge(part, truth, skin, reading, name, rules)
+        found, read_off = _judge(part, truth, skin, near, reading, name, rules)
         findings += found
         measures += read_off
     return findings, measures
 
 
-def _judge(part, truth, skin: _Skin, reading, name: str, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def _judge(
+    part, truth, skin: _Skin, near: np.ndarray, reading, name: str, rules: Rules
+) -> tuple[list[Finding], list[Measure]]:
     asked, short = rules.settings.wall.thickness, rules.settings.checks.wall
     measures, findings = [], []
     read = reading(part, truth, skin, rules)
@@ -76,7 +79,6 @@ def _judge(part, truth, skin: _Skin, reading, name: str, rules: Rules) -> tuple[
         return value
 
     if read.inner.any():
-        near = _above_the_shallowest(part, truth, rules)
         starts, values = np.vstack([skin.points, near]), np.concatenate([read.read, at(near)])
         where, value = follow_least(part.surface, starts, values, at, _SEED)
         measures.append(Measure(f"wall-{name}-least", part.id, value, "mm"))
@@ -105,7 +107,7 @@ def _above_the_shallowest(part: BuiltSection, truth: BodyTruth, rules: Rules) ->
     corners = part.mesh.vertices
     depth, foot, _ = truth.skin.nearest_and_depth(corners)
     shallow = np.argsort(depth, kind="stable")
-    shallow = shallow[depth[shallow] > 2 * rules.settings.mesh.deviation]
+    shallow = shallow[depth[shallow] > 2 * rules.settings.mesh.deviation][:_LOOKED_AT]
     inner = _on_inner_face(part, truth, corners[shallow], rules)
     return part.surface.nearest(foot[shallow[inner][:_SHALLOWEST]])[2]
 

@@ -40,7 +40,8 @@ class PartRecord:
     size : as its print files have it, mm. growth : by what those are larger than the part they are to become, along the
     bed's x, y and upward. volume_mm3 : of the part. mass_g : solid, without infill. count : how many are needed.
     bought : not printed. step : how its STEP file holds the shape, "exact", "tessellated" or "faceted"; "" where it has
-    none (yet). step_why : why it is not exact. neighbours, joints : ids.
+    none (yet). step_why : why it is not exact. neighbours, joints : ids. foot_height, foot_g : of the foot in its print
+    files, mm and g; 0 without.
     """
 
     id: str
@@ -56,6 +57,8 @@ class PartRecord:
     joints: tuple[str, ...]
     step_why: str = ""
     growth: Growth = NO_GROWTH
+    foot_height: float = 0.0
+    foot_g: float = 0.0
 
 
 @dataclass(frozen=True)

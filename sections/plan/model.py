@@ -11,6 +11,8 @@ from sections.features.label import Label
 from sections.features.table import AnyBoss, AnyJoint
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import NO_GROWTH, Growth
+from sections.plan.foot import Foot
+from sections.plan.standing import Standing
 
 PLAN_SCHEMA = 2
 
@@ -36,10 +38,9 @@ class PlannedSection:
     id : its name for good. mirror_of : the section it is the mirror image of, before joints and labels. seams :
     the seams that bound it, with the side (+1 or -1) it lies on. pose : the bed's frame in the vehicle frame:
     pose.to_local gives print coordinates. size : in them, mm. down : what lies on the bed. label :
-    its mark and where, None when there is no room for one. printer : which, "" where there is one. growth : by what its
-    print files are larger than the section, that it may shrink to it. support_mm2,
-    stepped_mm2 : skin that needs support in that pose, and skin so level that layers show as steps. panel : the one
-    that opens which it is of, "" for the body.
+    its mark and where, None when there is no room for one. printer : which, "" where there is one. panel : the one that
+    opens which it is of, "" for the body. growth : by what its print files are larger than the section, that it may
+    shrink to it. standing : how it stands in its pose. foot : printed beside it, None where it needs none.
     """
 
     id: str
@@ -51,10 +52,10 @@ class PlannedSection:
     label: Label | None
     label_frame: Frame | None
     printer: str = ""
-    support_mm2: float = 0.0
-    stepped_mm2: float = 0.0
     panel: str = ""
     growth: Growth = NO_GROWTH
+    standing: Standing | None = None
+    foot: Foot | None = None
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from scipy.spatial import ConvexHull
 from sections.numbers.box import Turns, tightened
 from sections.numbers.frame import Frame, make_frame
 from sections.numbers.mesh import MIRROR_Y, NO_GROWTH, Growth
+from sections.plan.standing import Judge, Standing
 from sections.settings import Settings
 from sections.settings.printer import PrinterTable
 from sections.solids.turns import even_turns
@@ -17,8 +18,8 @@ from sections.solids.turns import even_turns
 _ANGLES = Turns(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.
 _ROUNDING = 1e-6
-# A normal's rise where skin hangs over by more than 45 deg (common practice, no source), and within 20 deg of level.
-_HANGS, _LEVEL = np.sqrt(0.5), np.cos(np.radians(20.0))
+# So many of the poses that fit are judged, those with the least that looks down.
+_JUDGED = 8
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,11 @@ class Bed:
     margin: tuple[float, float]
     printer: str = ""
     growth: Growth = NO_GROWTH
+
+    @property
+    def free(self) -> np.ndarray:
+        """The usable x and y, (2, 2) mm, low and high corner."""
+        return np.array([self.margin, np.add(self.margin, self.room[:2])])
 
 
 def beds_of(settings: Settings) -> tuple[Bed, ...]:
@@ -57,21 +63,9 @@ class Down:
 
 
 @dataclass(frozen=True)
-class Outside:
-    """Places on a section's skin: normals (n, 3), outward, and the area each stands for, mm2."""
-
-    normals: np.ndarray
-    area_mm2: float
-
-
-@dataclass(frozen=True)
 class Pose:
     """The bed's frame in the vehicle frame, the size in it, what lies down, the excess over the bed, mm, the printer,
-    and by what its files are larger than the part.
-
-    support : mm2 of skin that hangs over by more than 45 degrees. stepped : mm2 of skin so nearly level that layers
-    show as steps.
-    """
+    by what its files are larger than the part, and how the part stands in it, where that was looked at."""
 
     frame: Frame
     size: tuple[float, float, float]
@@ -79,56 +73,69 @@ class Pose:
     excess: float
     printer: str
     growth: Growth = NO_GROWTH
-    support: float = 0.0
-    stepped: float = 0.0
+    standing: Standing | None = None
 
 
-def choose_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], outside: Outside | None = None) -> Pose:
+def choose_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], judge: Judge | None = None) -> Pose:
     """Return the pose for a section, on the first printer that it fits.
 
     points : (n, 3) vehicle frame, mm; all corners of the section, tongues included. downs : flat faces without
-    anything that stands out of them. outside : its skin. Of the poses that fit, one on a flat face is taken before any
-    other; of those the one with least support on the skin, then least stepped skin, height and footprint. When nothing
-    fits the pose with the least excess is returned.
+    anything that stands out of them. judge : of poses; without one, those on a flat face come first, then the lowest,
+    then the one with the least footprint. When nothing fits the pose with the least excess is returned.
     """
     hull = points[ConvexHull(points).vertices]
     largest_first = sorted(downs, key=lambda down: (-round(down.area_mm2, 3), down.name))
     flat = [(down.name, _turn_down(down.normal)) for down in largest_first]
     nearest: Pose | None = None
     for bed in beds:
+        best: Pose | None = None
         for ways in (flat, _free_rotations(hull, points)):
             poses = [_on_bed(hull, name, rotation, bed) for name, rotation in ways]
-            fitting = [_seen(pose, outside) for pose in poses if pose.excess <= 0]
-            if fitting:
-                return min(fitting, key=_rank)
+            found = _best([pose for pose in poses if pose.excess <= 0], judge)
+            if found is not None and (best is None or _rank(found) < _rank(best)):
+                best = found
+            if best is not None and _is_good(best, judge):
+                return best
             nearest = min([*poses, *([nearest] if nearest else [])], key=lambda pose: pose.excess, default=None)
-    return _seen(nearest, outside)
+        if best is not None:
+            return best
+    return _judged(nearest, judge)
 
 
-def choose_mirrored_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], outside: Outside) -> Pose:
+def choose_mirrored_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], judge: Judge) -> Pose:
     """Return the pose for the mirror image in y = 0 of a section, as `choose_pose` does: the mirror image of the pose
     its original has, with x on the bed turned round, unless what stands out of the two differs. What a search for poses
-    finds for the one it need not find for the other."""
+    finds for the one it need not find for the other. judge : of the image."""
     flipped = [replace(down, normal=down.normal * MIRROR_Y) for down in downs]
-    pose = choose_pose(points * MIRROR_Y, flipped, beds, replace(outside, normals=outside.normals * MIRROR_Y))
+    pose = choose_pose(points * MIRROR_Y, flipped, beds, judge.mirrored())
     rotation = pose.frame.rotation.T * MIRROR_Y * [[-1.0], [1.0], [1.0]]
     bed = next(bed for bed in beds if bed.printer == pose.printer)
-    return _seen(_placed(points, pose.down, rotation, bed), outside)
+    return _judged(_placed(points, pose.down, rotation, bed), judge)
 
 
-def _seen(pose: Pose, outside: Outside | None) -> Pose:
-    """Return the pose with how its skin would print."""
-    if outside is None or not len(outside.normals):
-        return pose
-    up = outside.normals @ np.asarray(pose.frame.z)
-    hangs, level = (up < -_HANGS).sum(), (np.abs(up) > _LEVEL).sum()
-    return replace(pose, support=float(hangs * outside.area_mm2), stepped=float(level * outside.area_mm2))
+def _best(poses: list[Pose], judge: Judge | None) -> Pose | None:
+    """Return the best of poses that fit: of many, those with the least that looks down are judged."""
+    if judge is not None and len(poses) > _JUDGED:
+        hanging = np.array([judge.hangs(np.asarray(pose.frame.z)) for pose in poses])
+        poses = [poses[number] for number in np.argsort(hanging, kind="stable")[:_JUDGED]]
+    return min((_judged(pose, judge) for pose in poses), key=_rank, default=None)
+
+
+def _judged(pose: Pose, judge: Judge | None) -> Pose:
+    return pose if judge is None else replace(pose, standing=judge.standing(pose.frame, pose.size[2]))
+
+
+def _is_good(pose: Pose, judge: Judge | None) -> bool:
+    """Return whether a pose needs no other to be looked for: one on an edge would count as more."""
+    return judge is None or pose.standing.cost <= judge.weights.edge
 
 
 def _rank(pose: Pose) -> tuple[float, ...]:
-    """Return what poses that fit are sorted by; areas to the square centimetre, so that noise decides nothing."""
+    """Return what poses that fit are sorted by; what they cost to the square centimetre, so that noise decides
+    nothing."""
     x, y, z = pose.size
-    return round(pose.support / 100), round(pose.stepped / 100), round(z, 1), round(x * y, 0)
+    cost = 0 if pose.standing is None else round(pose.standing.cost / 100)
+    return cost, round(z, 1), round(x * y, 0)
 
 
 def _on_bed(hull: np.ndarray, name: str, rotation: np.ndarray, bed: Bed) -> Pose:

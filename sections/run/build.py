@@ -138,6 +138,7 @@ def _record(settings: Settings, plan: Plan, part: MadePart, files) -> PartRecord
     return PartRecord(
         part.id, "section", 1, False, files, part.volume_mm3, part.volume_mm3 * settings.material.density / 1000,
         part.size, "", plan.neighbours(part.id), joints, growth=plan.section(part.id).growth,
+        foot_height=part.foot_height, foot_g=part.foot_mm3 * settings.material.density / 1000,
     )  # fmt: skip
 
 

@@ -14,10 +14,10 @@ from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.plan.pose import beds_of
 from sections.plan.seam_marks import SeamFace
 from sections.run.joining import Joined
+from sections.run.lay_work import LayRules, LayTask, lay_section
 from sections.run.pieces import Piece
 from sections.run.pool import Pool
 from sections.run.scratch import Scratch
-from sections.run.work import LayRules, LayTask, lay_section
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 
@@ -31,19 +31,22 @@ def lay_pieces(
     pool: Pool,
 ) -> list[PlannedSection]:
     """Return the sections with print pose and mark. A mirror image is posed on its own, for its own tongues."""
-    rules = LayRules(beds_of(settings), settings.wall.thickness, flange_reach(settings), settings.label)
+    rules = LayRules(
+        beds_of(settings), settings.wall.thickness, flange_reach(settings), settings.label, settings.pose,
+        settings.material.density,
+    )  # fmt: skip
     shared = _shared(joined)
     tasks = [(scratch.folder, _task(piece, joined, bosses, shared[piece.id]), rules) for piece in pieces]
     laid = pool.map("laying sections", lay_section, tasks, [piece.id for piece in pieces])
     sections = []
-    for piece, (pose, mark) in zip(pieces, laid, strict=True):
+    for piece, (pose, foot, mark) in zip(pieces, laid, strict=True):
         label, frame = mark if mark is not None else (None, None)
         mirror_of = piece.twin if piece.blank.mirrored else None
         bounds = tuple((seam.id, sign) for seam, sign in piece.seams)
         sections.append(
             PlannedSection(
                 piece.id, mirror_of, bounds, pose.frame, pose.size, pose.down, label, frame,
-                pose.printer, round(pose.support, 1), round(pose.stepped, 1), piece.panel, pose.growth,
+                pose.printer, piece.panel, pose.growth, pose.standing, foot,
             )
         )  # fmt: skip
     return sections

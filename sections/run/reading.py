@@ -8,11 +8,13 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
+import numpy as np
+
 from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
 from sections.donor.kept_off import KeptOff
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
-from sections.numbers.mesh import Growth, Mesh, weld_exact
+from sections.numbers.mesh import Growth, Mesh, shell_numbers, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
 from sections.run.scratch import Scratch, put_skin, skin_distance
 from sections.solids.distance import MeshDistance
@@ -26,6 +28,8 @@ Data = TypeVar("Data")
 PLAN_NAME = "plan.json"
 # mm; exact points nearer than this to an opening's edge may have been cut away with it.
 _OPENING = 1.0
+# mm; a shell this little higher than a foot is said to be is one.
+_FOOT_ROUNDING = 0.01
 # Sections a process keeps while it checks seams: two rows across a body, so that neighbours are still at hand.
 _SECTIONS_KEPT = 40
 
@@ -95,21 +99,32 @@ def built_section(out: Path, section_id: str) -> BuiltSection:
     planes = {seam.id: seam.plane for seam in plan.seams}
     own = {name: planes[name] for name, _ in planned.seams}
     bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
-    return BuiltSection(planned, _printed(out, section_id), own, bosses)
-
-
-def _printed(out: Path, part_id: str) -> Mesh:
-    record = next(part for part in manifest_of(out).parts if part.id == part_id)
-    return read_part(out, record)
+    record = next(part for part in manifest_of(out).parts if part.id == section_id)
+    printed, foot = _read_with_foot(out, record)
+    return BuiltSection(planned, printed, own, bosses, foot)
 
 
 def read_part(out: Path, record: PartRecord) -> Mesh:
-    """Return a part read back from its STL, or its 3MF when no STL is written, as it is once it has shrunk.
+    """Return a part read back from its STL, or its 3MF when no STL is written, as it is once it has shrunk, its foot
+    taken off.
 
     Raises StopIteration when it has neither.
     """
+    return _read_with_foot(out, record)[0]
+
+
+def _read_with_foot(out: Path, record: PartRecord) -> tuple[Mesh, Mesh | None]:
+    """Return (a part; its foot, None without) read back. A foot's shells are those no higher than it is."""
     paths = {file.format: file.path for file in record.files}
-    return read_print(out / next(paths[name] for name in ("stl", "3mf") if name in paths), record.growth)
+    mesh = read_print(out / next(paths[name] for name in ("stl", "3mf") if name in paths), record.growth)
+    if not record.foot_height:
+        return mesh, None
+    shells = shell_numbers(mesh)
+    high = np.full(shells.max() + 1, -np.inf)
+    np.maximum.at(high, np.repeat(shells, 3), mesh.triangles[:, :, 2].reshape(-1))
+    low = mesh.bounds[0, 2]
+    is_foot = (high - low < record.foot_height / record.growth[2] + _FOOT_ROUNDING)[shells]
+    return mesh.submesh(~is_foot), mesh.submesh(is_foot) if is_foot.any() else None
 
 
 def read_print(path: Path, growth: Growth) -> Mesh:
@@ -130,7 +145,7 @@ def loose_pieces(out: Path) -> dict[str, Mesh]:
     pieces = {}
     for record in manifest_of(out).parts:
         if record.kind in ("dowel", "key"):
-            mesh = _printed(out, record.id)
+            mesh = read_part(out, record)
             pieces[record.kind] = Mesh(mesh.vertices - mesh.bounds.mean(0), mesh.faces)
     return pieces
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 from shapely import MultiPolygon
 
+from sections.building.foot import make_foot
 from sections.building.section import Bare, make_section
 from sections.building.settle import settle
 from sections.export.files import PartFiles, write_part
@@ -17,18 +18,13 @@ from sections.export.manifest import FileRecord
 from sections.numbers.frame import Plane
 from sections.numbers.free_space import Reached
 from sections.numbers.mesh import Mesh, join
-from sections.numbers.sampling import sample_surface
 from sections.plan.hands import REACH, Hands, hand_space, skin_near
 from sections.plan.joints import JointRules, Side, outline_corners, plan_pair
-from sections.plan.labels import LabelRoom, place_label
 from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Place, Plan, PlannedJoint, PlannedShortage
-from sections.plan.pose import Bed, Down, Outside, Pose, choose_mirrored_pose, choose_pose
-from sections.plan.seam_marks import SeamFace
 from sections.plan.seams import Seam
 from sections.run.scratch import SHOWN, Scratch, Shown, cutters_of, held, skin_distance
 from sections.seaming.fit import least_width
-from sections.settings.making import LabelTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import carve
@@ -37,8 +33,6 @@ from sections.wall.edging import Cutter
 
 # A piece without skin that comes nearer to it than this part of the wall is part of the wall.
 _IN_WALL = 0.9
-# Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
-_PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
 
 
 @dataclass(frozen=True)
@@ -184,60 +178,14 @@ def _hands(folder: Path, task: PairTask, minus: Mesh, plus: Mesh) -> Hands:
 
 
 @dataclass(frozen=True)
-class LayTask:
-    """One section to be posed and marked.
-
-    downs : seam faces nothing stands out of. tongue_points : (n, 3) corners of tongues on it. seams : planes
-    with a flange. bosses : (point, radius) to keep marks off. faces : on the seams, with their joints.
-    """
-
-    blank: Blank
-    downs: tuple[tuple[str, Plane, float], ...]
-    tongue_points: np.ndarray
-    seams: tuple[Plane, ...]
-    bosses: tuple[tuple[np.ndarray, float], ...]
-    faces: tuple[SeamFace, ...]
-
-
-@dataclass(frozen=True)
-class LayRules:
-    """Beds, wall, how far a flange reaches from its seam, and how marks look."""
-
-    beds: tuple[Bed, ...]
-    wall: float
-    flange_reach: float
-    label: LabelTable
-
-
-def lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, tuple | None]:
-    """Return (print pose, (label, frame) or None) for one bare section; laid before, the same."""
-    return Scratch(folder).once("laid", (task, rules), lambda: _lay_section(folder, task, rules))
-
-
-def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, tuple | None]:
-    mesh = task.blank.load_wall(Scratch(folder))
-    room = LabelRoom(skin_distance(folder), rules.wall, task.seams, rules.flange_reach, task.bosses, task.faces)
-    mark = place_label(task.blank.id, mesh, room, rules.label)
-    downs = [Down(name, np.array(plane.normal), area) for name, plane, area in task.downs]
-    points = np.vstack([mesh.vertices, task.tongue_points])
-    choose = choose_mirrored_pose if task.blank.mirrored else choose_pose
-    return choose(points, downs, rules.beds, _outside(mesh, skin_distance(folder))), mark
-
-
-def _outside(mesh: Mesh, skin: MeshDistance) -> Outside:
-    """Return places on the skin of a section, evenly spread."""
-    places, faces = sample_surface(mesh, _PLACES, _SEED)
-    on_skin = skin.unsigned(places) < _ON_SKIN
-    return Outside(mesh.normals[faces[on_skin]], float(mesh.areas_mm2.sum()) / _PLACES)
-
-
-@dataclass(frozen=True)
 class MadePart:
-    """A part that was made: its volume, and the size of its print files."""
+    """A part that was made: its volume, the size of its print files, height and volume of the foot in them."""
 
     id: str
     volume_mm3: float
     size: tuple[float, float, float]
+    foot_height: float = 0.0
+    foot_mm3: float = 0.0
 
 
 def build_section(
@@ -259,8 +207,13 @@ def build_section(
     printed = settle(solid, section.pose, section.growth, f"section {section_id}")
     mesh = printed.unstretched(section.growth)
     scratch.put_mesh(f"built-{section_id}", section.pose.place(mesh))
-    files = write_part(PartFiles(section_id, "sections", printed), root, formats, material)
-    return MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in printed.size)), files
+    foot = None if section.foot is None else make_foot(printed, section.foot, section.growth, f"section {section_id}")
+    whole = printed if foot is None else join([printed, foot])
+    files = write_part(PartFiles(section_id, "sections", whole), root, formats, material)
+    made = MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in whole.size))
+    if foot is not None:
+        made = replace(made, foot_height=float(foot.size[2]), foot_mm3=foot.volume_mm3)
+    return made, files
 
 
 def write_inexact(folder: Path, section_id: str, root: Path, facets: float | None) -> None:

@@ -1,4 +1,4 @@
-"""What it is made of, how it is marked and checked: [material], [label], [checks], [output]."""
+"""What it is made of, how it is laid, marked and checked: [material], [pose], [label], [checks], [output]."""
 
 from __future__ import annotations
 
@@ -25,6 +25,23 @@ class MaterialTable(Table):
         gt=0,
         le=500,
         description="MPa; stress hardpoints are sized to: prints pulled across layers, by a factor",
+    )
+
+
+class PoseTable(Table):
+    """How a section is laid on the bed: what each drawback of a pose counts as, in mm2 to be supported; and the foot it
+    gets where it would tip over."""
+
+    support: float = Field(1.0, ge=0, le=1000, description="for each mm2 of a layer with nothing below it")
+    bridged: float = Field(0.1, ge=0, le=1000, description="for each mm2 that is bridged")
+    skin: float = Field(1.0, ge=0, le=1000, description="more, for each mm2 of skin to be supported: it is marked")
+    stepped: float = Field(0.02, ge=0, le=1000, description="for each mm2 of skin so level that layers show as steps")
+    lean: float = Field(20.0, ge=0, le=1e5, description="for each mm the centre of mass lies outside what it stands on")
+    edge: float = Field(5000.0, ge=0, le=1e7, description="for a section that stands on an edge")
+    height: float = Field(5.0, ge=0, le=1e4, description="for each mm it is high")
+    bridge: float = Field(10.0, ge=0, le=100, description="mm; the longest way spanned without support")
+    foot: float = Field(
+        1.2, ge=0, le=10, description="mm; least thickness of the plate printed beside what would tip over; 0: none"
     )
 
 

@@ -22,6 +22,7 @@ from sections.settings.making import (
     LabelTable,
     MaterialTable,
     OutputTable,
+    PoseTable,
     StepTable,
 )
 from sections.settings.openings import AnyOpening
@@ -57,6 +58,7 @@ class Settings(Table):
     guides: GuidesTable | None = Field(None, description="drill guides for the holes of flanges")
     clamps: ClampsTable | None = Field(None, description="wedges to clamp two flanges by")
     stackup: StackupTable = Field(StackupTable(), description="what errors may add up to")
+    pose: PoseTable = Field(PoseTable(), description="how sections are laid on the bed")
     label: LabelTable = Field(LabelTable(), description="raised marks on every section")
     printer: PrinterTable = Field(PrinterTable(), description="the machine the sections must fit")
     printers: list[OtherPrinter] = Field(

@@ -183,15 +183,16 @@ class PrintSolid:
 
     def shadow(self, frame: Frame) -> MultiPolygon:
         """Return its outline seen along z of a frame, in the frame's x, y, mm."""
-        return _flat(self._in(frame).project())
+        return _flat(self.unplaced(frame).manifold.project())
 
     def section_at(self, frame: Frame) -> MultiPolygon:
         """Return what the plane z = 0 of a frame cuts through, in the frame's x, y, mm."""
-        return _flat(self._in(frame).slice(0.0))
+        return _flat(self.unplaced(frame).manifold.slice(0.0))
 
-    def _in(self, frame: Frame) -> manifold3d.Manifold:
+    def unplaced(self, frame: Frame) -> PrintSolid:
+        """Return the solid, given in the vehicle frame, in a part's own frame."""
         turned = frame.rotation.T
-        return self.manifold.transform(np.column_stack([turned, -turned @ np.asarray(frame.origin)]))
+        return PrintSolid(self.manifold.transform(np.column_stack([turned, -turned @ np.asarray(frame.origin)])))
 
     def mirrored_y(self) -> PrintSolid:
         """Return the mirror image in y = 0."""

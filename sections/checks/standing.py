@@ -1,0 +1,78 @@
+"""Does a section stand on the bed, by its layers as its file has them: what needs support, does it tip over?"""
+
+from __future__ import annotations
+
+from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.finding import Finding, Measure, place
+from sections.numbers.mesh import join
+from sections.numbers.sampling import sample_surface
+from sections.solids.layers import Layers, layered
+from sections.solids.print_solid import PrintSolid
+
+# mm2; less to be supported is not worth a word: a printer bridges it, or it sags where nobody sees it.
+_WORTH_SUPPORT = 100.0
+# mm; a foot this near to a section sticks to it: nearer than its outlines can be printed apart. What is left of the gap
+# asked for when files are rounded. mm2, of its surface, that must stick. mm, by which it may be off the bed.
+_STICKS, _LEFT, _STUCK, _ON_BED = 0.12, 0.5, 10.0, 0.01
+_PLACES, _SEED = 4000, 47
+
+
+def check_standing(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+    """Return a finding where a section tips over as it is printed, and a note where it needs support."""
+    solid = PrintSolid.of(part.printed, part.id)
+    layers = layered(solid, rules.settings.pose.bridge)
+    stands = layers if part.foot is None else _with_foot(part, rules)
+    height = float(part.printed.size[2])
+    measures = [
+        Measure("unsupported", part.id, layers.unsupported, "mm2"),
+        Measure("bridged", part.id, layers.bridged, "mm2"),
+        Measure("first-layer", part.id, layers.first, "mm2"),
+        Measure("lean-alone", part.id, layers.lean, "mm"),
+        Measure("lean", part.id, stands.lean, "mm"),
+        Measure("height", part.id, height, "mm"),
+    ]
+    findings = []
+    if layers.unsupported >= _WORTH_SUPPORT:
+        where = place(part.planned.pose.to_world(layers.where[None])[0])
+        text = f"hangs over with nothing within 45 deg below; {layers.bridged:.0f} mm2 more are bridged"
+        findings.append(
+            Finding("needs-support", "note", part.id, layers.unsupported, _WORTH_SUPPORT, "mm2", where, text)
+        )
+    if stands.lean > 0:
+        where = place(part.planned.pose.to_world(layers.middle[None])[0])
+        text = "its centre of mass comes to lie outside what it stands on as it is printed: it tips over"
+        findings.append(Finding("tips", "fault", part.id, stands.lean, 0.0, "mm", where, text))
+    if part.foot is not None:
+        found, read = _foot(part)
+        findings, measures = findings + found, measures + read
+    return findings, measures
+
+
+def _with_foot(part: BuiltSection, rules: Rules) -> Layers:
+    return layered(PrintSolid.of(join([part.printed, part.foot]), part.id), rules.settings.pose.bridge)
+
+
+def _foot(part: BuiltSection) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with a section's foot: it must come off, and till then stick to the section and the bed."""
+    points, _ = sample_surface(part.foot, _PLACES, _SEED)
+    beside = part.surface.unsigned(part.planned.pose.to_world(points))
+    least = part.surface.unsigned(part.planned.pose.to_world(part.foot.vertices)).min(initial=beside.min())
+    sticks = float((beside < _STICKS).mean() * part.foot.areas_mm2.sum())
+    off_bed = float(part.foot.bounds[0, 2] - part.printed.bounds[0, 2])
+    measures = [
+        Measure("foot-gap", part.id, float(least), "mm"),
+        Measure("foot-sticks", part.id, sticks, "mm2"),
+        Measure("foot-off-bed", part.id, off_bed, "mm"),
+    ]
+    where, limit = place(part.planned.pose.to_world(points[beside.argmin()][None])[0]), _LEFT * part.planned.foot.gap
+    wrong = [
+        (least < limit, float(least), limit, "mm", "its foot grows into it: it does not come off"),
+        (sticks < _STUCK, sticks, _STUCK, "mm2", "its foot does not touch it: it holds nothing"),
+        (abs(off_bed) > _ON_BED, off_bed, _ON_BED, "mm", "its foot does not lie on the bed"),
+    ]
+    findings = [
+        Finding("foot", "fault", part.id, value, asked, unit, where, text)
+        for is_wrong, value, asked, unit, text in wrong
+        if is_wrong
+    ]
+    return findings, measures

@@ -1,0 +1,81 @@
+"""Laying one section on the bed, in another process: its pose, its foot, and room for its mark."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from sections.numbers.frame import Plane
+from sections.numbers.mesh import Mesh
+from sections.numbers.sampling import sample_surface
+from sections.plan.foot import Foot, foot_for
+from sections.plan.labels import LabelRoom, place_label
+from sections.plan.pose import Bed, Down, Pose, choose_mirrored_pose, choose_pose
+from sections.plan.seam_marks import SeamFace
+from sections.plan.standing import Judge, Outside
+from sections.run.scratch import Scratch, skin_distance
+from sections.run.work import Blank
+from sections.settings.making import LabelTable, PoseTable
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+
+# Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
+_PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
+
+
+@dataclass(frozen=True)
+class LayTask:
+    """One section to be posed and marked.
+
+    downs : seam faces nothing stands out of. tongue_points : (n, 3) corners of tongues on it. seams : planes
+    with a flange. bosses : (point, radius) to keep marks off. faces : on the seams, with their joints.
+    """
+
+    blank: Blank
+    downs: tuple[tuple[str, Plane, float], ...]
+    tongue_points: np.ndarray
+    seams: tuple[Plane, ...]
+    bosses: tuple[tuple[np.ndarray, float], ...]
+    faces: tuple[SeamFace, ...]
+
+
+@dataclass(frozen=True)
+class LayRules:
+    """Beds, wall, how far a flange reaches from its seam, how marks look, what poses are judged by, and how dense the
+    plastic is, g/cm3."""
+
+    beds: tuple[Bed, ...]
+    wall: float
+    flange_reach: float
+    label: LabelTable
+    pose: PoseTable
+    density: float
+
+
+def lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Foot | None, tuple | None]:
+    """Return (print pose, foot or None, (label, frame) or None) for one bare section; laid before, the same."""
+    return Scratch(folder).once("laid", (task, rules), lambda: _lay_section(folder, task, rules))
+
+
+def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Foot | None, tuple | None]:
+    mesh = task.blank.load_wall(Scratch(folder))
+    room = LabelRoom(skin_distance(folder), rules.wall, task.seams, rules.flange_reach, task.bosses, task.faces)
+    mark = place_label(task.blank.id, mesh, room, rules.label)
+    downs = [Down(name, np.array(plane.normal), area) for name, plane, area in task.downs]
+    points = np.vstack([mesh.vertices, task.tongue_points])
+    choose = choose_mirrored_pose if task.blank.mirrored else choose_pose
+    solid = PrintSolid.of(mesh, task.blank.id)
+    judge = Judge(solid, _outside(mesh, skin_distance(folder)), rules.pose)
+    pose = choose(points, downs, rules.beds, judge)
+    bed = next(bed for bed in rules.beds if bed.printer == pose.printer)
+    mass = solid.volume_mm3 * rules.density * 1e-6
+    return pose, foot_for(judge.layers(pose.frame), mass, rules.pose.foot, bed.free), mark
+
+
+def _outside(mesh: Mesh, skin: MeshDistance) -> Outside:
+    """Return places on the skin of a section, evenly spread."""
+    places, faces = sample_surface(mesh, _PLACES, _SEED)
+    on_skin = skin.unsigned(places) < _ON_SKIN
+    return Outside(mesh.normals[faces[on_skin]], float(mesh.areas_mm2.sum()) / _PLACES)
