@@ -12,34 +12,60 @@ from sections.numbers.mesh import NO_GROWTH, Growth, Mesh
 from sections.plan.foot import Foot
 from sections.solids.print_solid import PrintSolid
 
-# mm; a foot is made in such steps; what hangs over it so near is kept off as well.
-_STEP, _ABOVE = 0.2, 0.2
+# mm; a foot is made in such steps. What lies so close above or below is kept off as well, unless it leans by so little.
+_STEP, _CLOSE, _LEANS = 0.2, 0.2, 0.15
+# mm; a line so near to the section's holds on to it.
+_NEAR = 0.1
+# mm2; a foot holds on by its lowest layers, so many that they stand along so much of the section: above them it only
+# stands close.
+_HOLDS = 80.0
+# mm; strips this narrow are rounding.
+_SLIVER = 0.01
 # A wedge is so wide at its top, mm, and wider by 45 deg below.
 _TOP = 1.6
 _LEVEL = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 
 def make_foot(printed: Mesh, foot: Foot, growth: Growth, what: str) -> Mesh:
-    """Return a section's foot in print coordinates: closed, `foot.gap` mm off the section everywhere.
+    """Return a section's foot in print coordinates: closed, `foot.gap` mm off the section in its lowest layers and
+    `foot.clear` above.
 
     printed : the section in print coordinates. growth : by what the file is larger than the section.
     """
     solid = PrintSolid.of(printed, what)
     plate = shapely.Polygon(np.array(foot.outline) * np.array(growth[:2]))
     base, top = float(printed.bounds[0, 2]), max(foot.plate, foot.wedge)
-    slabs = []
+    slabs, held = [], 0.0
     for number in range(round(top / _STEP)):
         low, high = base + number * _STEP, base + (number + 1) * _STEP
-        shadow = _between(solid, low - _ABOVE, high + _ABOVE)
-        left = top - (high - base)
-        outline = plate if high - base < foot.plate + _STEP / 2 else plate & shadow.buffer(_TOP + left)
+        shadow = _kept_off(solid, low, high)
+        wedge = shadow.buffer(_TOP + top - (high - base))
+        outline = plate if high - base < foot.plate + _STEP / 2 else plate & wedge
+        outline = outline - shadow.buffer(foot.gap if held < _HOLDS else foot.clear)
         # Without strips that no line fits into.
-        outline = (outline - shadow.buffer(foot.gap)).buffer(-_STEP).buffer(_STEP)
+        outline = outline.buffer(-_STEP).buffer(_STEP)
+        held += _STEP * _beside(solid, (low + high) / 2, outline)
         if not outline.is_empty:
             slabs.append(PrintSolid.prism(outline, low, high))
     if not slabs:
         raise BuildFailed(f"{what}: no room for its foot beside it")
     return settle(slabs[0].unite(slabs[1:]), _LEVEL, NO_GROWTH, f"the foot of {what}")
+
+
+def _kept_off(solid: PrintSolid, low: float, high: float) -> shapely.Geometry:
+    """Return the outline of what a foot keeps off between two heights, mm: what of a section lies there, and what lies
+    close above and below that."""
+    kept = beside = _between(solid, low, high)
+    for other in (_between(solid, high, high + _CLOSE), _between(solid, low - _CLOSE, low)):
+        past = (other - beside.buffer(_LEANS)).buffer(-_SLIVER).buffer(_LEANS + _SLIVER)
+        kept = kept | (past & other)
+    return kept
+
+
+def _beside(solid: PrintSolid, level: float, outline: shapely.Geometry) -> float:
+    """Return along how much of a section's own outline at a level, mm, a foot comes so near that it holds on."""
+    own = solid.section_at(_LEVEL.at((0.0, 0.0, level)))
+    return float(own.boundary.intersection(outline.buffer(_NEAR)).length)
 
 
 def _between(solid: PrintSolid, low: float, high: float) -> shapely.Geometry:

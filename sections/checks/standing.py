@@ -11,9 +11,10 @@ from sections.solids.print_solid import PrintSolid
 
 # mm2; less to be supported is not worth a word: a printer bridges it, or it sags where nobody sees it.
 _WORTH_SUPPORT = 100.0
-# mm; a foot this near to a section sticks to it: nearer than its outlines can be printed apart. What is left of the gap
-# asked for when files are rounded. mm2, of its surface, that must stick. mm, by which it may be off the bed.
-_STICKS, _LEFT, _STUCK, _ON_BED = 0.12, 0.5, 10.0, 0.01
+# mm; a plate this near to a section sticks to it: nearer than its outlines can be printed apart. It leans on a wedge so
+# near. What is left of the gap asked for when files are rounded. mm2, of a foot's surface, that must be so near. mm, by
+# which it may be off the bed.
+_STICKS, _LEANT_ON, _LEFT, _HELD, _ON_BED = 0.12, 0.4, 0.5, 10.0, 0.01
 _PLACES, _SEED = 4000, 47
 
 
@@ -53,26 +54,29 @@ def _with_foot(part: BuiltSection, rules: Rules) -> Layers:
 
 
 def _foot(part: BuiltSection) -> tuple[list[Finding], list[Measure]]:
-    """Return what is wrong with a section's foot: it must come off, and till then stick to the section and the bed."""
+    """Return what is wrong with a section's foot: it must come off, and till then hold the section and lie on the
+    bed."""
     points, _ = sample_surface(part.foot, _PLACES, _SEED)
     beside = part.surface.unsigned(part.planned.pose.to_world(points))
     least = part.surface.unsigned(part.planned.pose.to_world(part.foot.vertices)).min(initial=beside.min())
-    sticks = float((beside < _STICKS).mean() * part.foot.areas_mm2.sum())
+    asked = part.planned.foot
+    near = _LEANT_ON if asked.wedge else _STICKS
+    held = float((beside < near).mean() * part.foot.areas_mm2.sum())
     off_bed = float(part.foot.bounds[0, 2] - part.printed.bounds[0, 2])
     measures = [
         Measure("foot-gap", part.id, float(least), "mm"),
-        Measure("foot-sticks", part.id, sticks, "mm2"),
+        Measure("foot-holds", part.id, held, "mm2"),
         Measure("foot-off-bed", part.id, off_bed, "mm"),
     ]
-    where, limit = place(part.planned.pose.to_world(points[beside.argmin()][None])[0]), _LEFT * part.planned.foot.gap
+    where, limit = place(part.planned.pose.to_world(points[beside.argmin()][None])[0]), _LEFT * asked.gap
     wrong = [
         (least < limit, float(least), limit, "mm", "its foot grows into it: it does not come off"),
-        (sticks < _STUCK, sticks, _STUCK, "mm2", "its foot does not touch it: it holds nothing"),
+        (held < _HELD, held, _HELD, "mm2", "its foot does not come near it: it holds nothing"),
         (abs(off_bed) > _ON_BED, off_bed, _ON_BED, "mm", "its foot does not lie on the bed"),
     ]
     findings = [
-        Finding("foot", "fault", part.id, value, asked, unit, where, text)
-        for is_wrong, value, asked, unit, text in wrong
+        Finding("foot", "fault", part.id, value, wanted, unit, where, text)
+        for is_wrong, value, wanted, unit, text in wrong
         if is_wrong
     ]
     return findings, measures

@@ -11,8 +11,9 @@ import shapely
 from sections.plan.standing import ON_EDGE
 from sections.solids.layers import Layers
 
-# mm; between foot and section: nearer than two lines are to one another, so that they hold, and no more.
-GAP = 0.05
+# mm; between foot and section in the lowest layers: nearer than two lines are to one another, so that they hold, and no
+# more; and above those.
+GAP, CLEAR = 0.05, 0.25
 # mm; a centre of mass nearer to the edge of what it stands on gets a foot; how far that reaches past it.
 _SAFE, _PAST = 5.0, 10.0
 # mm; its outline is made simpler by so much.
@@ -26,7 +27,8 @@ _BENT, _KNOCKED, _GRAVITY = 10.0, 3.0, 9.81
 
 @dataclass(frozen=True)
 class Foot:
-    """A plate on the bed, and along an edge a wedge, `gap` mm off the section all round; it is snapped or sawn off.
+    """A plate on the bed, and along an edge a wedge, snapped or sawn off. It stands `gap` mm off the section in its
+    lowest layers, by which it holds, and `clear` above.
 
     outline : corners in the bed's x and y, mm, what the section takes up not yet taken out. plate : its thickness.
     wedge : how high it stands along an edge, on both sides of it; 0 without.
@@ -36,6 +38,7 @@ class Foot:
     plate: float
     wedge: float
     gap: float = GAP
+    clear: float = CLEAR
 
 
 def foot_for(layers: Layers, mass: float, thickness: float, free: np.ndarray) -> Foot | None:
@@ -49,7 +52,8 @@ def foot_for(layers: Layers, mass: float, thickness: float, free: np.ndarray) ->
     under = shapely.MultiPoint(layers.path).convex_hull.buffer(_PAST, quad_segs=4)
     base = shapely.MultiPoint(layers.base).convex_hull.buffer(_PAST if on_edge else 0.0, quad_segs=4)
     outline = under.union(base).convex_hull.simplify(_SIMPLE) & shapely.box(*free.ravel())
-    wide = _across(layers)
+    # Along an edge it is the wedge that it leans on.
+    wide = max(_across(layers), 2 * _PAST if on_edge else 1.0)
     bending = _KNOCKED * _GRAVITY * mass * max(layers.lean, 0.0)
     plate = max(thickness, math.sqrt(6 * bending / (_BENT * wide)))
     plate = math.ceil(plate / _LAYER - 1e-6) * _LAYER
@@ -62,4 +66,4 @@ def _across(layers: Layers) -> float:
     middle = layers.base.mean(0)
     off = layers.path[np.linalg.norm(layers.path - middle, axis=1).argmax()] - middle
     along = np.array([-off[1], off[0]]) / max(float(np.linalg.norm(off)), 1e-9)
-    return max(float(np.ptp(layers.base @ along)), 1.0)
+    return float(np.ptp(layers.base @ along))

@@ -18,7 +18,7 @@ from sections.solids.turns import even_turns
 _ANGLES = Turns(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.
 _ROUNDING = 1e-6
-# So many of the poses that fit are judged, those with the least that looks down.
+# So many of the poses that fit are judged, those that promise the most.
 _JUDGED = 8
 
 
@@ -114,10 +114,10 @@ def choose_mirrored_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed,
 
 
 def _best(poses: list[Pose], judge: Judge | None) -> Pose | None:
-    """Return the best of poses that fit: of many, those with the least that looks down are judged."""
+    """Return the best of poses that fit: of many, those that promise the most are judged."""
     if judge is not None and len(poses) > _JUDGED:
-        hanging = np.array([judge.hangs(np.asarray(pose.frame.z)) for pose in poses])
-        poses = [poses[number] for number in np.argsort(hanging, kind="stable")[:_JUDGED]]
+        guessed = np.array([judge.guess(np.asarray(pose.frame.z), pose.size[2]) for pose in poses])
+        poses = [poses[number] for number in np.argsort(guessed, kind="stable")[:_JUDGED]]
     return min((_judged(pose, judge) for pose in poses), key=_rank, default=None)
 
 

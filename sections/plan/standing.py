@@ -17,6 +17,8 @@ from sections.solids.print_solid import PrintSolid
 ON_EDGE = 400.0
 # A normal's rise where a face hangs over, and within 20 deg of level. mm; faces so near to the bed lie on it.
 _HANGS, _LEVEL, _ON_BED = np.sin(np.radians(STANDS)), np.cos(np.radians(20.0)), 0.05
+# And where it is level, to a degree.
+_FLAT = np.cos(np.radians(1.0))
 
 
 @dataclass(frozen=True)
@@ -83,11 +85,16 @@ class Judge:
         """Return what its layers stand on with the bed where a frame has it."""
         return layered(self.solid.unplaced(frame), self.weights.bridge)
 
-    def hangs(self, up: np.ndarray) -> float:
-        """Return how much of it, mm2, looks down by more than 45 deg and is not on the bed, with `up` upward."""
+    def guess(self, up: np.ndarray, height: float) -> float:
+        """Return about what a pose would cost, with `up` upward, by how its faces look alone: all that looks down by
+        more than 45 deg and is not on the bed, and whether it lies on a face. height : mm, in it."""
         corners, middles, normals, areas = self._faces
         low = float((corners @ up).min())
-        return float(areas[(normals @ up < -_HANGS) & (middles @ up > low + _ON_BED)].sum())
+        rise, raised = normals @ up, middles @ up > low + _ON_BED
+        hangs = float(areas[(rise < -_HANGS) & raised].sum())
+        lies = float(areas[(rise < -_FLAT) & ~raised].sum())
+        weights = self.weights
+        return weights.support * hangs + weights.edge * (lies < ON_EDGE) + weights.height * height
 
     @cached_property
     def _faces(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import shapely
 
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
 from sections.plan.foot import Foot, foot_for
 from sections.plan.labels import LabelRoom, place_label
+from sections.plan.model import PlannedBoss
 from sections.plan.pose import Bed, Down, Pose, choose_mirrored_pose, choose_pose
 from sections.plan.seam_marks import SeamFace
 from sections.plan.standing import Judge, Outside
@@ -23,6 +25,8 @@ from sections.solids.print_solid import PrintSolid
 
 # Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
 _PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
+# mm; so deep in the wall a pillar begins.
+_IN_WALL = 1.0
 
 
 @dataclass(frozen=True)
@@ -30,7 +34,8 @@ class LayTask:
     """One section to be posed and marked.
 
     downs : seam faces nothing stands out of. tongue_points : (n, 3) corners of tongues on it. seams : planes
-    with a flange. bosses : (point, radius) to keep marks off. faces : on the seams, with their joints.
+    with a flange. bosses : (point, radius) to keep marks off. faces : on the seams, with their joints. pillars : what
+    stands on it, as it weighs and hangs over.
     """
 
     blank: Blank
@@ -39,6 +44,7 @@ class LayTask:
     seams: tuple[Plane, ...]
     bosses: tuple[tuple[np.ndarray, float], ...]
     faces: tuple[SeamFace, ...]
+    pillars: tuple[PlannedBoss, ...]
 
 
 @dataclass(frozen=True)
@@ -67,11 +73,19 @@ def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Fo
     points = np.vstack([mesh.vertices, task.tongue_points])
     choose = choose_mirrored_pose if task.blank.mirrored else choose_pose
     solid = PrintSolid.of(mesh, task.blank.id)
-    judge = Judge(solid, _outside(mesh, skin_distance(folder)), rules.pose)
+    whole = solid.unite([_pillar(boss) for boss in task.pillars]) if task.pillars else solid
+    judge = Judge(whole, _outside(mesh, skin_distance(folder)), rules.pose)
     pose = choose(points, downs, rules.beds, judge)
     bed = next(bed for bed in rules.beds if bed.printer == pose.printer)
-    mass = solid.volume_mm3 * rules.density * 1e-6
+    mass = whole.volume_mm3 * rules.density * 1e-6
     return pose, foot_for(judge.layers(pose.frame), mass, rules.pose.foot, bed.free), mark
+
+
+def _pillar(boss: PlannedBoss) -> PrintSolid:
+    """Return a boss or hardpoint as a plain bar, in the vehicle frame."""
+    travel, own = boss.boss.travel, boss.boss
+    outline = shapely.LineString([(-travel, 0.0), (travel, 0.0)]) if travel else shapely.Point(0.0, 0.0)
+    return PrintSolid.prism(outline.buffer(own.outer / 2), -own.height - _IN_WALL, 0.0).placed(boss.frame)
 
 
 def _outside(mesh: Mesh, skin: MeshDistance) -> Outside:

@@ -68,14 +68,15 @@ def _task(
     tongues = [(s, j) for s, j in shared if j.minus == piece.id and j.joint.kind == "key" and not j.joint.loose]
     standing = {seam for seam, _ in tongues}
     corners = [joint.frame.to_world(_tongue_corners(joint.joint)) for _, joint in tongues]
-    corners += [boss.frame.to_world(_mouth_corners(boss.boss)) for boss in bosses if boss.section == piece.id]
+    own = tuple(boss for boss in bosses if boss.section == piece.id)
+    corners += [boss.frame.to_world(_mouth_corners(boss.boss)) for boss in own]
     faces = joined.faces[piece.id]
     downs = tuple(
         (f"seam {seam.id}", seam.plane if sign < 0 else seam.plane.flipped(), float(faces[seam.id].area))
         for seam, sign in piece.seams
         if seam.id in faces and seam.id not in standing
     )
-    near = tuple((boss_axis(boss)[1], boss.boss.reach) for boss in bosses if boss.section == piece.id)
+    near = tuple((boss_axis(boss)[1], boss.boss.reach) for boss in own)
     marked = tuple(
         SeamFace(
             seam.plane.toward(-sign),
@@ -86,7 +87,7 @@ def _task(
         for seam, sign in piece.seams
         if seam.id in faces
     )
-    return LayTask(piece.blank, downs, np.vstack([np.empty((0, 3)), *corners]), piece.planes, near, marked)
+    return LayTask(piece.blank, downs, np.vstack([np.empty((0, 3)), *corners]), piece.planes, near, marked, own)
 
 
 def _taken(joints: list[PlannedJoint]) -> np.ndarray:

