@@ -12,15 +12,17 @@ from sections.numbers.mesh import NO_GROWTH, Growth, Mesh
 from sections.plan.foot import Foot
 from sections.solids.print_solid import PrintSolid
 
-# mm; a foot is made in such steps. What lies so close above or below is kept off as well, unless it leans by so little.
-_STEP, _CLOSE, _LEANS = 0.2, 0.2, 0.15
+# mm; a foot is made in such steps. What lies so close above or below is kept off as well, unless it leans by so little
+# and what is made so keeps off by this part of its gap.
+_STEP, _CLOSE, _LEANS, _APART = 0.2, 0.2, 0.15, 0.6
 # mm; a line so near to the section's holds on to it.
 _NEAR = 0.1
 # mm2; a foot holds on by its lowest layers, so many that they stand along so much of the section: above them it only
 # stands close.
 _HOLDS = 80.0
-# mm; strips this narrow are rounding.
-_SLIVER = 0.01
+# mm; outlines are made simpler by so much, and lie on a grid. Strips this narrow are rounding.
+_SIMPLE, _GRID = 0.005, 0.001
+_SLIVER = 0.002
 # A wedge is so wide at its top, mm, and wider by 45 deg below.
 _TOP = 1.6
 _LEVEL = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
@@ -34,30 +36,43 @@ def make_foot(printed: Mesh, foot: Foot, growth: Growth, what: str) -> Mesh:
     """
     solid = PrintSolid.of(printed, what)
     plate = shapely.Polygon(np.array(foot.outline) * np.array(growth[:2]))
-    base, top = float(printed.bounds[0, 2]), max(foot.plate, foot.wedge)
-    slabs, held = [], 0.0
+    for leans in (_LEANS, 0.0):
+        slabs = _slabs(solid, plate, foot, leans)
+        if not slabs:
+            raise BuildFailed(f"{what}: no room for its foot beside it")
+        made = slabs[0].unite(slabs[1:])
+        if made.gap_to(solid, foot.gap) > _APART * foot.gap:
+            break
+    return settle(made, _LEVEL, NO_GROWTH, f"the foot of {what}")
+
+
+def _slabs(solid: PrintSolid, plate: shapely.Polygon, foot: Foot, leans: float) -> list[PrintSolid]:
+    """Return a foot's slabs, from the bed up, none wider than the one below: it comes straight down off the section.
+    leans : mm, see _kept_off."""
+    base, top = float(solid.bounds[0, 2]), max(foot.plate, foot.wedge)
+    slabs, held, below = [], 0.0, plate
     for number in range(round(top / _STEP)):
         low, high = base + number * _STEP, base + (number + 1) * _STEP
-        shadow = _kept_off(solid, low, high)
+        shadow = _kept_off(solid, low, high, leans)
         wedge = shadow.buffer(_TOP + top - (high - base))
-        outline = plate if high - base < foot.plate + _STEP / 2 else plate & wedge
+        outline = below if high - base < foot.plate + _STEP / 2 else below & wedge
         outline = outline - shadow.buffer(foot.gap if held < _HOLDS else foot.clear)
         # Without strips that no line fits into.
-        outline = outline.buffer(-_STEP).buffer(_STEP)
+        outline = outline.buffer(-_STEP, quad_segs=4).buffer(_STEP, quad_segs=4).simplify(_SIMPLE)
+        below = outline = shapely.set_precision(outline, _GRID)
         held += _STEP * _beside(solid, (low + high) / 2, outline)
-        if not outline.is_empty:
-            slabs.append(PrintSolid.prism(outline, low, high))
-    if not slabs:
-        raise BuildFailed(f"{what}: no room for its foot beside it")
-    return settle(slabs[0].unite(slabs[1:]), _LEVEL, NO_GROWTH, f"the foot of {what}")
+        if outline.is_empty:
+            break
+        slabs.append(PrintSolid.prism(outline, low, high))
+    return slabs
 
 
-def _kept_off(solid: PrintSolid, low: float, high: float) -> shapely.Geometry:
+def _kept_off(solid: PrintSolid, low: float, high: float, leans: float) -> shapely.Geometry:
     """Return the outline of what a foot keeps off between two heights, mm: what of a section lies there, and what lies
-    close above and below that."""
+    close above and below that, unless it leans by so little, mm, that it is as far off all the same."""
     kept = beside = _between(solid, low, high)
     for other in (_between(solid, high, high + _CLOSE), _between(solid, low - _CLOSE, low)):
-        past = (other - beside.buffer(_LEANS)).buffer(-_SLIVER).buffer(_LEANS + _SLIVER)
+        past = (other - beside.buffer(leans)).buffer(-_SLIVER).buffer(2 * leans + _SLIVER)
         kept = kept | (past & other)
     return kept
 

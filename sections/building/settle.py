@@ -13,6 +13,10 @@ from sections.solids.soundness import edge_flaws
 # mm; corners closer than this are made one so that none falls on another in 32-bit floats (their spacing at
 # 300 mm is 3e-5 mm). Tried in order until the file reads back without a flaw.
 _MERGE = (5e-4, 2e-3, 5e-3)
+# Of a millimetre.
+_DIGITS = 6
+# mm; where a part touches itself along an edge all the same, so wide a nick parts it.
+_NICK = 0.05
 
 
 def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
@@ -22,12 +26,34 @@ def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
     when no merging distance gives a clean mesh.
     """
     local = pose.unplace(solid.mesh()).stretched(growth)
-    flaws: list = []
+    mesh = _merged(local, what)
+    if edge_flaws(mesh):
+        mesh = _merged(_nicked(local, mesh, what), what)
+    flaws = edge_flaws(mesh)
+    if flaws:
+        raise BuildFailed(f"{what}: not clean in 32-bit coordinates: {flaws[0]}")
+    return in_order(mesh)
+
+
+def _merged(local: Mesh, what: str) -> Mesh:
+    """Return a mesh in 32-bit coordinates, corners made one over the least distance that leaves no flaw, or the
+    largest."""
     for merge in _MERGE:
-        rounded = Mesh(local.vertices.astype(np.float32).astype(np.float64), local.faces)
-        mesh = weld_exact(PrintSolid.of(rounded, what).simplified(merge).mesh())
-        mesh = Mesh(mesh.vertices.astype(np.float32).astype(np.float64), mesh.faces)
-        flaws = edge_flaws(weld_exact(mesh))
-        if not flaws:
-            return in_order(mesh)
-    raise BuildFailed(f"{what}: not clean in 32-bit coordinates: {flaws[0]}")
+        mesh = _rounded(weld_exact(PrintSolid.of(_rounded(local), what).simplified(merge).mesh()))
+        if not edge_flaws(weld_exact(mesh)):
+            return mesh
+    return weld_exact(mesh)
+
+
+def _rounded(mesh: Mesh) -> Mesh:
+    """Return a mesh in 32-bit coordinates; near 0, where those are finer, no two that a reader may take for one."""
+    return Mesh(np.round(mesh.vertices, _DIGITS).astype(np.float32).astype(np.float64), mesh.faces)
+
+
+def _nicked(local: Mesh, flawed: Mesh, what: str) -> Mesh:
+    """Return a mesh with a nick along every edge of its flawed form that more than two faces share."""
+    ends = flawed.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
+    edges, counts = np.unique(np.sort(ends), axis=0, return_counts=True)
+    half = _NICK / 2 * np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
+    nicks = [PrintSolid.hull((flawed.vertices[edge][:, None] + half).reshape(-1, 3)) for edge in edges[counts > 2]]
+    return PrintSolid.of(local, what).cut(nicks).mesh()

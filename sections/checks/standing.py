@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.mesh import join
@@ -11,11 +13,14 @@ from sections.solids.print_solid import PrintSolid
 
 # mm2; less to be supported is not worth a word: a printer bridges it, or it sags where nobody sees it.
 _WORTH_SUPPORT = 100.0
-# mm; a plate this near to a section sticks to it: nearer than its outlines can be printed apart. It leans on a wedge so
-# near. What is left of the gap asked for when files are rounded. mm2, of a foot's surface, that must be so near. mm, by
-# which it may be off the bed.
-_STICKS, _LEANT_ON, _LEFT, _HELD, _ON_BED = 0.12, 0.4, 0.5, 10.0, 0.01
+# mm; a plate so near to a section sticks to it: nearer than its outlines can be printed apart. It leans on a wedge, or
+# on what lies level below it, so near; the cosine that is level.
+_STICKS, _LEANT_ON, _LEVEL = 0.12, 0.4, 0.7
+# What is left of a foot's gap when files are rounded. mm2, of its surface, that holds. mm, that it may be off the bed.
+_LEFT, _HELD, _ON_BED = 0.5, 10.0, 0.01
 _PLACES, _SEED = 4000, 47
+# Parts of its height by which a foot is looked at on its way off. mm3; less in the way is a touch.
+_WAY_OFF, _CRUMB = np.array([0.1, 0.3, 0.6, 1.0]), 0.05
 
 
 def check_standing(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -56,22 +61,29 @@ def _with_foot(part: BuiltSection, rules: Rules) -> Layers:
 def _foot(part: BuiltSection) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with a section's foot: it must come off, and till then hold the section and lie on the
     bed."""
-    points, _ = sample_surface(part.foot, _PLACES, _SEED)
+    points, faces = sample_surface(part.foot, _PLACES, _SEED)
     beside = part.surface.unsigned(part.planned.pose.to_world(points))
     least = part.surface.unsigned(part.planned.pose.to_world(part.foot.vertices)).min(initial=beside.min())
     asked = part.planned.foot
-    near = _LEANT_ON if asked.wedge else _STICKS
-    held = float((beside < near).mean() * part.foot.areas_mm2.sum())
-    off_bed = float(part.foot.bounds[0, 2] - part.printed.bounds[0, 2])
+    leant_on = (part.foot.normals[faces, 2] > _LEVEL) | (asked.wedge > 0)
+    holds = beside < np.where(leant_on, _LEANT_ON, _STICKS)
+    held = float(holds.mean() * part.foot.areas_mm2.sum())
+    foot = PrintSolid.of(part.foot, part.id)
+    low = float(part.printed.bounds[0, 2])
+    off_bed = max((float(piece.bounds[0, 2]) - low for piece in foot.pieces()), key=abs)
+    section, high = PrintSolid.of(part.printed, part.id), float(part.foot.size[2])
+    blocked = max(section.common(foot.moved(np.array([0.0, 0.0, -off]))).volume_mm3 for off in high * _WAY_OFF)
     measures = [
         Measure("foot-gap", part.id, float(least), "mm"),
         Measure("foot-holds", part.id, held, "mm2"),
         Measure("foot-off-bed", part.id, off_bed, "mm"),
+        Measure("foot-blocked", part.id, blocked, "mm3"),
     ]
     where, limit = place(part.planned.pose.to_world(points[beside.argmin()][None])[0]), _LEFT * asked.gap
     wrong = [
         (least < limit, float(least), limit, "mm", "its foot grows into it: it does not come off"),
         (held < _HELD, held, _HELD, "mm2", "its foot does not come near it: it holds nothing"),
+        (blocked > _CRUMB, blocked, _CRUMB, "mm3", "its foot does not come straight off it, downward"),
         (abs(off_bed) > _ON_BED, off_bed, _ON_BED, "mm", "its foot does not lie on the bed"),
     ]
     findings = [

@@ -121,6 +121,16 @@ def test_a_foot_gone_wrong(moved, text):
     assert [text in f.text for f in findings if f.code == "foot"] == [True]
 
 
+def test_a_foot_that_is_locked_in():
+    """A tongue of the foot lies on a ledge of the section: it comes off no way straight down."""
+    solid = box((0, 0, 0), (40, 40, 60)).unite([box((0, 0, 60), (140, 40, 80))])
+    part = built(solid.cut([box((36, 10, 0.6), (41, 30, 6))]))
+    tongue = PrintSolid.of(part.foot, "").unite([box((36.3, 11, 0.9), (45, 29, 1.2))])
+    assert judged(part)[0] == []
+    findings, _ = check_standing(replace(part, foot=tongue.mesh()), None, RULES)
+    assert ["straight off" in f.text for f in findings if f.code == "foot"] == [True]
+
+
 def test_none_where_it_stands_or_none_is_wanted():
     assert built(bracket(60.0)).planned.foot is None
     assert built(bracket(140.0), thickness=0.0).planned.foot is None
