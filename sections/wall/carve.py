@@ -90,7 +90,7 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
         (high, _), *backs = flanges
         filled = [box.cut([back]) for back, box in backs]
         hollow = deep.cut(filled).unite([high])
-        lumps = _lumps(block, deep, hollow, rule.seams)
+        lumps = left_over(block, deep, hollow, rule.seams)
         if lumps:
             hollow = deep.cut([one.cut(lumps) for one in filled]).unite([high])
     if hollow.is_empty:
@@ -98,7 +98,7 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
     return _without_bubbles(fewer_triangles(hollow, INNER_SIMPLIFY / 2), rule.seams, pitch)
 
 
-def _lumps(block: PrintSolid, deep: PrintSolid, hollow: PrintSolid, seams: tuple[Plane, ...]) -> list[PrintSolid]:
+def left_over(block: PrintSolid, deep: PrintSolid, hollow: PrintSolid, seams: tuple[Plane, ...]) -> list[PrintSolid]:
     """Return what stands deeper than the wall and belongs to no flange, a little larger: it meets no seam of the block,
     as where a recess comes near one. deep : the space below the wall."""
     pieces = block.common(deep).cut([hollow]).pieces()

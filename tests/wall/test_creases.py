@@ -12,7 +12,7 @@ from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
-from sections.wall.carve import carve, grown_body
+from sections.wall.carve import carve, grown_body, left_over
 from sections.wall.depth import DepthRule, even_depth
 
 PITCH = 5.0
@@ -108,3 +108,15 @@ def test_no_face_through_another():
     for wall in (2.0, 5.4, 5.9):
         carved = carve(block, skin, even_depth(wall), PITCH, [])
         assert all(len(crossing_faces(mesh, 0.01)) == 0 for mesh in carved.pieces)
+
+
+def test_a_lump_is_no_flange():
+    """A box with a flange along its seam and a block left in the hollow 30 mm off it: the block is told, a little
+    larger than it is, and the flange is not."""
+    block, _ = body(trimesh.creation.box((100.0, 100.0, 80.0)).apply_translation([0, 0, 40]))
+    deep = PrintSolid.box(np.array([-46.0, -46.0, -1.0]), np.array([46.0, 46.0, 76.0]))
+    flange = PrintSolid.box(np.array([-50.0, -50.0, 0.0]), np.array([-20.0, 50.0, 6.0]))
+    lump = PrintSolid.box(np.array([10.0, 10.0, 36.0]), np.array([20.0, 20.0, 46.0]))
+    found = left_over(block, deep, deep.cut([flange, lump]), (Plane((0.0, 0.0, 1.0), 0.0),))
+    assert len(found) == 1 and 1000.0 < found[0].volume_mm3 < 1400.0
+    assert found[0].common(flange).volume_mm3 == 0
