@@ -20,10 +20,8 @@ def check_hands(joint: PlannedJoint, hands: Hands) -> tuple[list[Finding], list[
     findings, measures = [], []
     for tool, side, height, thick, arm in _tools(bolt):
         sign = 1 if side == "plus" else -1
-        levels = np.array([-0.5, 0.0, 0.5]) * thick + height
-        pivots = frame.to_world(np.column_stack([0 * levels, 0 * levels, sign * levels]))
-        across = np.tile(np.array([frame.x, frame.y]), (len(levels), 1, 1))
-        turns = bool(hands.can_turn(pivots, across, arm).all())
+        pivot = frame.to_world(np.array([[0.0, 0.0, sign * height]]))
+        turns = bool(hands.can_turn(pivot, np.array([[frame.x, frame.y]]), arm, thick).all())
         measures.append(Measure("turned-by-hand", f"{joint.id}:{tool}", float(turns), ""))
         if not turns:
             text = f"no hand turns the {tool} in {getattr(joint, side)} once the two are put together"

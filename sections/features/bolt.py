@@ -31,7 +31,7 @@ _FREE_PITCHES = 2.0
 class Way:
     """What must be free behind a flange, mm. radius : of the seat and of the way to it. length : of the way, along the
     axis from the flange. tool, reach : radius of the tool beyond it, and how far off the flange that ends. turn : how
-    far off its handle turns. arm : how long that is."""
+    far off its handle turns. arm, thick : how long, and how wide and high that is."""
 
     radius: float
     length: float
@@ -39,6 +39,7 @@ class Way:
     reach: float
     turn: float
     arm: float
+    thick: float
 
     @property
     def bars(self) -> tuple[tuple[float, float], ...]:
@@ -148,7 +149,7 @@ def _with_nut(settings: Settings) -> Bolt | None:
         return None
     end = row.washer_thickest + socket_for(size).length
     turn, arm = end + _HANDLE / 2, key_for(size).long
-    way = Way(nut_radius(settings), max(end, length - 2 * thickness), _HALF_HANDLE, end + _HANDLE, turn, arm)
+    way = Way(nut_radius(settings), max(end, length - 2 * thickness), _HALF_HANDLE, end + _HANDLE, turn, arm, _HANDLE)
     return _bolt(settings, "nut", length, way)
 
 
@@ -182,4 +183,4 @@ def _head_way(row: Fastener, length: float, radius: float) -> Way:
     key = key_for(row.size)
     turn = row.washer_thickest + row.head_height - row.key_depth + key.short
     long, tool = row.washer_thickest + length + row.head_height, key.flats / np.sqrt(3) + _AROUND_KEY
-    return Way(radius, long, tool, turn + key.flats, turn, key.long)
+    return Way(radius, long, tool, turn + key.flats, turn, key.long, key.flats)

@@ -76,7 +76,7 @@ class Fastening:
         turn = sign * (bolt.thickness + way.turn)
         local = np.array([[0.0, 0.0, turn], [1.0, 0.0, turn], [0.0, 1.0, turn]])
         world = stations_in_world(part_of(run, rows), self.around.frame, local)
-        turned = self.hands.can_turn(world[:, 0], world[:, 1:] - world[:, :1], way.arm)
+        turned = self.hands.can_turn(world[:, 0], world[:, 1:] - world[:, :1], way.arm, way.thick)
         reached[rows[turned]] = 3
         return reached
 

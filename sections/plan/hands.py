@@ -20,6 +20,8 @@ HAND, PERSON, ARM, STEP = 40.0, 225.0, 600.0, 15.0
 # a sixth of a turn.
 _WAYS = 24
 _FREE = _WAYS // 6 + 1
+# A handle is looked along in its middle and at its four edges: parts of its thickness aside, and upward.
+_EDGES = np.array([(-0.5, -0.5), (-0.5, 0.5), (0.5, -0.5), (0.5, 0.5)])
 # mm; from the middle of a hand to what its fingers hold, at most. Part of a key's arm at which it is held. Common
 # practice, no source.
 _FINGERS, _HELD = 100.0, 0.7
@@ -37,18 +39,26 @@ class Hands:
     walls: MeshDistance
     places: np.ndarray
 
-    def can_turn(self, pivots: np.ndarray, across: np.ndarray, arm: float) -> np.ndarray:
+    def can_turn(self, pivots: np.ndarray, across: np.ndarray, arm: float, thick: float) -> np.ndarray:
         """Return at which places, (n,), a tool can be turned through a sixth of a turn by a hand that gets there.
 
-        pivots : (n, 3) mm, in free space. across : (n, 2, 3) unit, the plane in which the handle turns. arm : mm.
+        pivots : (n, 3) mm, in free space. across : (n, 2, 3) unit, the plane in which the handle turns. arm, thick :
+        mm, how long, and how wide and high it is.
         """
         count = len(pivots)
         if not count or not len(self.places):
             return np.zeros(count, bool)
         turns = 2 * np.pi * np.arange(_WAYS) / _WAYS
         ways = np.einsum("wc,ncj->nwj", np.column_stack([np.cos(turns), np.sin(turns)]), across)
-        starts = np.repeat(pivots, _WAYS, axis=0)
-        free = (self.walls.first_hit(starts, ways.reshape(-1, 3))[1] >= arm).reshape(count, _WAYS)
+        aside = np.einsum("wc,ncj->nwj", np.column_stack([-np.sin(turns), np.cos(turns)]), across)
+        upward = np.cross(across[:, 0], across[:, 1])[:, None]
+        free = self._is_clear(np.broadcast_to(pivots[:, None], ways.shape), ways, arm)
+        for wide, high in _EDGES * thick:
+            off = wide * aside + high * upward
+            reach = float(np.hypot(wide, high))
+            # An edge that begins in a wall would go on in it.
+            free &= self._is_clear(np.broadcast_to(pivots[:, None], ways.shape), off / reach, reach)
+            free &= self._is_clear(pivots[:, None] + off, ways, arm)
         # Middles of a run of free ways.
         swings = np.all([np.roll(free, shift, axis=1) for shift in range(-(_FREE // 2), _FREE // 2 + 1)], axis=0)
         turned = np.zeros(count, bool)
@@ -56,6 +66,10 @@ class Hands:
         held = self._is_held(pivots[where] + _HELD * arm * ways[where, way])
         turned[where[held]] = True
         return turned
+
+    def _is_clear(self, starts: np.ndarray, ways: np.ndarray, length: float) -> np.ndarray:
+        """Return where, (n, w), nothing is met by going so far, mm, from places by ways, (n, w, 3)."""
+        return (self.walls.first_hit(starts.reshape(-1, 3), ways.reshape(-1, 3))[1] >= length).reshape(ways.shape[:2])
 
     @cached_property
     def _tree(self) -> cKDTree:
@@ -95,9 +109,9 @@ def hand_space(nodes: np.ndarray, block: tuple[Plane, ...]) -> Reached | None:
     return reached_by(nodes[inside], STEP, HAND, PERSON, ARM) if inside.any() else None
 
 
-def skin_near(skin: Mesh, block: tuple[Plane, ...], bounds: np.ndarray) -> Mesh:
-    """Return the triangles of a skin that reach into (2, 3) bounds, mm, and into a block, its planes' plus sides."""
-    near = skin.reaching(bounds)
+def mesh_near(mesh: Mesh, block: tuple[Plane, ...], bounds: np.ndarray) -> Mesh:
+    """Return the triangles of a mesh that reach into (2, 3) bounds, mm, and into a block, its planes' plus sides."""
+    near = mesh.reaching(bounds)
     inside = np.ones(len(near), bool)
     for plane in block:
         inside &= (plane.distance(near.vertices)[near.faces] > 0).any(1)

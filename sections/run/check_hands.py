@@ -64,6 +64,7 @@ def bring(folder: Path, out: Path, section_id: str) -> Brought:
     """Return what a built section is in the way of; keep which places are in the way of hands, for `turn`."""
     plan, part = plan_of(out), built_section(out, section_id)
     Scratch(folder).put(f"nodes-{section_id}", in_the_way(part.mesh))
+    Scratch(folder).put(f"box-{section_id}", part.mesh.bounds)
     brought, present = _brought(out)
     own = {joint.id for joint in plan.joints_of(section_id)} | {boss.id for boss in part.bosses}
     result = check_brought(part, near(brought, section_id, part.mesh.bounds, present), own)
@@ -110,17 +111,17 @@ def turn(folder: Path, out: Path, there: tuple[str, ...], joints: tuple[PlannedJ
     findings, measures = [], []
     for pair in sorted({joint.pair for joint in joints}):
         bolts = [joint for joint in joints if joint.pair == pair]
-        hands = _hands(out, there, bolts, reached)
+        hands = _hands(scratch, out, there, bolts, reached)
         for joint in bolts:
             found, read = check_hands(joint, hands)
             findings, measures = findings + found, measures + read
     return findings, measures
 
 
-def _hands(out: Path, there: tuple[str, ...], bolts: list[PlannedJoint], reached: Reached) -> Hands:
+def _hands(scratch: Scratch, out: Path, there: tuple[str, ...], bolts: list[PlannedJoint], reached: Reached) -> Hands:
     origins = np.array([joint.frame.origin for joint in bolts])
     bounds = np.array([origins.min(0) - REACH, origins.max(0) + REACH])
-    meshes = [built_section(out, section).mesh for section in there]
-    near = [mesh for mesh in meshes if (mesh.bounds[0] < bounds[1]).all() and (mesh.bounds[1] > bounds[0]).all()]
-    walls = join([mesh.reaching(bounds) for mesh in near])
+    boxes = {section: scratch.get(f"box-{section}") for section in there}
+    near = [name for name, box in boxes.items() if (box[0] < bounds[1]).all() and (box[1] > bounds[0]).all()]
+    walls = join([built_section(out, section).mesh.reaching(bounds) for section in near])
     return Hands(MeshDistance(walls), reached.places(bounds))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
 
 from shapely import MultiPolygon
@@ -57,7 +58,11 @@ def join_pieces(
     sides = {piece.id: {seam.id: sign for seam, sign in piece.seams} for piece in pieces}
     found = contacts(faces, sides, seams)
     own = [f for f in found.joined if not _is_left(by_id[f.minus], by_id[f.plus])]
-    tasks = [(scratch.folder, _pair_task(f, by_id, all_seams, bosses), _rules(settings)) for f in own]
+    meets = defaultdict(set)
+    for one in (*found.joined, *found.touching):
+        meets[one.minus].add(one.plus)
+        meets[one.plus].add(one.minus)
+    tasks = [(scratch.folder, _pair_task(f, by_id, all_seams, bosses, meets), _rules(settings)) for f in own]
     blocks = list({task.block: None for _, task, _ in tasks if task.interface.seam.bolted})
     reached = [(scratch.folder, block) for block in blocks]
     pool.map("looking where hands reach", reach_in, reached, [f"{len(block)} sides" for block in blocks])
@@ -110,12 +115,18 @@ def _has_left_twin(minus: Piece, plus: Piece) -> bool:
 
 
 def _pair_task(
-    interface: Interface, by_id: dict[str, Piece], seams: tuple[Seam, ...], bosses: tuple[PlannedBoss, ...]
+    interface: Interface,
+    by_id: dict[str, Piece],
+    seams: tuple[Seam, ...],
+    bosses: tuple[PlannedBoss, ...],
+    meets: dict[str, set[str]],
 ) -> PairTask:
     minus, plus = by_id[interface.minus], by_id[interface.plus]
     near = tuple(boss_axis(boss) for boss in bosses if boss.section in (minus.id, plus.id))
     others = (_others(minus, interface), _others(plus, interface))
-    return PairTask(interface, minus.blank, plus.blank, *others, near, _block(minus, interface.seam, seams))
+    around = sorted((meets[minus.id] | meets[plus.id]) - {minus.id, plus.id})
+    block = _block(minus, interface.seam, seams)
+    return PairTask(interface, minus.blank, plus.blank, *others, near, block, tuple(by_id[one].blank for one in around))
 
 
 def _block(piece: Piece, seam: Seam, seams: tuple[Seam, ...]) -> tuple[Plane, ...]:

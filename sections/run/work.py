@@ -18,7 +18,7 @@ from sections.export.manifest import FileRecord
 from sections.numbers.frame import Plane
 from sections.numbers.free_space import Reached
 from sections.numbers.mesh import Mesh, join
-from sections.plan.hands import REACH, Hands, hand_space, skin_near
+from sections.plan.hands import REACH, Hands, hand_space, mesh_near
 from sections.plan.joints import JointRules, Side, outline_corners, plan_pair
 from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Place, Plan, PlannedJoint, PlannedShortage
@@ -135,7 +135,7 @@ def seam_faces(folder: Path, blank: Blank, seams: list[tuple[Seam, int]]) -> dic
 @dataclass(frozen=True)
 class PairTask:
     """One pair of bare sections to be joined: the interface, both blanks, the other seams and bosses of each; and the
-    part of the body they complete, by planes it lies on the plus side of."""
+    part of the body they complete, by planes it lies on the plus side of. around : what meets either of them."""
 
     interface: Interface
     minus: Blank
@@ -144,6 +144,7 @@ class PairTask:
     plus_planes: tuple[Plane, ...]
     bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...]
     block: tuple[Plane, ...]
+    around: tuple[Blank, ...]
 
 
 def reach_in(folder: Path, block: tuple[Plane, ...]) -> Reached | None:
@@ -167,14 +168,15 @@ def _join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[Pl
 
 
 def _hands(folder: Path, task: PairTask, minus: Mesh, plus: Mesh) -> Hands:
-    """Return what hands find where two bare sections are bolted together: these, and the skin of all that is put
-    together by then."""
+    """Return what hands find where two bare sections are bolted together: these, what meets them with its flanges, and
+    the skin of all, as far as it is put together by then."""
     corners = outline_corners(task.interface)
     bounds = np.array([corners.min(0) - REACH, corners.max(0) + REACH])
-    around = skin_near(held(folder, SHOWN).skin, task.block, bounds)
+    walls = [held(folder, SHOWN).skin, *(blank.load_wall(Scratch(folder)) for blank in task.around)]
+    near = [mesh_near(mesh, task.block, bounds) for mesh in walls]
     reached = reach_in(folder, task.block)
     places = np.empty((0, 3)) if reached is None else reached.places(bounds)
-    return Hands(MeshDistance(join([minus, plus, around])), places)
+    return Hands(MeshDistance(join([minus, plus, *near])), places)
 
 
 @dataclass(frozen=True)

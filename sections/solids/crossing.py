@@ -15,17 +15,37 @@ def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     """Return the indices, sorted, of faces that pass through others by more than `depth` mm, or lie on others.
 
     The pairs are found with exact predicates, so that no crossing is missed and no shared edge is taken for one.
-    How deep a pair crosses: each face has corners on both sides of the other's plane, at least this far off it.
-    Faces narrower than `depth` have no plane worth speaking of and do not count.
+    How deep a pair crosses: each face has corners on both sides of the other's plane, at least this far off it, and the
+    line they cross in is longer. Faces narrower than `depth` have no plane worth speaking of and do not count.
     """
     found, pairs, coplanar = igl.predicates.find_self_intersections(mesh.vertices, mesh.faces)
     if not found:
         return np.empty(0, np.int64)
     one, two = pairs[:, 0], pairs[:, 1]
     through = np.minimum(_through(mesh, one, two), _through(mesh, two, one))
+    through = np.minimum(through, _line(mesh, one, two))
     through[coplanar.reshape(-1) != 0] = np.inf
     wide = mesh.widths[pairs].min(1) > depth
     return np.unique(pairs[(through > depth) & wide])
+
+
+def _line(mesh: Mesh, one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Return how long, (n,) mm, the line is in which two faces cross."""
+    along = np.cross(mesh.normals[one], mesh.normals[two])
+    along /= np.maximum(np.linalg.norm(along, axis=1), 1e-12)[:, None]
+    (low, high), (low_two, high_two) = _on_line(mesh, one, two, along), _on_line(mesh, two, one, along)
+    return (np.minimum(high, high_two) - np.maximum(low, low_two)).clip(0)
+
+
+def _on_line(mesh: Mesh, faces: np.ndarray, others: np.ndarray, along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return from where to where, (n,) mm, along a direction the plane of each other face cuts a face."""
+    corners = mesh.vertices[mesh.faces[faces]]
+    off = np.einsum("nkj,nj->nk", corners - mesh.vertices[mesh.faces[others, 0]][:, None], mesh.normals[others])
+    next_, next_off = np.roll(corners, -1, axis=1), np.roll(off, -1, axis=1)
+    cut = (off * next_off <= 0) & (off != next_off)
+    part = np.where(cut, off / np.where(cut, off - next_off, 1.0), 0.0)
+    at = np.einsum("nkj,nj->nk", corners + part[:, :, None] * (next_ - corners), along)
+    return np.where(cut, at, np.inf).min(1), np.where(cut, at, -np.inf).max(1)
 
 
 def doubtful_faces(mesh: Mesh) -> np.ndarray:

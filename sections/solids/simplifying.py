@@ -14,6 +14,8 @@ from sections.solids.print_solid import PrintSolid
 
 # What part of the tolerance is tried, in this order, until no face passes through another.
 _PARTS = (1.0, 0.5, 0.25, 0.1)
+# mm, around what is folded, that is taken out with it: tried in order.
+_AROUND = (0.2, 0.5, 1.0)
 # How far behind an open skin its back is laid, in tolerances: far enough for its rim to be an edge.
 _BEHIND = 100.0
 
@@ -33,6 +35,21 @@ def fewer_triangles(solid: PrintSolid, tolerance: float) -> PrintSolid:
         if count == 0:
             break
     return best
+
+
+def without_folds(solid: PrintSolid, depth: float) -> PrintSolid:
+    """Return a solid, simplified by `depth` mm, less what is around faces of it that pass through others by more than
+    that: films, thinner than they can be simplified, as where a hollow runs out between two walls."""
+    plain = fewer_triangles(solid, depth)
+    for around in _AROUND:
+        mesh = plain.mesh()
+        folded = crossing_faces(mesh, depth)
+        if not len(folded):
+            break
+        corners = mesh.triangles[folded]
+        boxes = [PrintSolid.box(one.min(0) - around, one.max(0) + around) for one in corners]
+        plain = fewer_triangles(solid.cut(boxes), depth)
+    return plain
 
 
 def fewer_triangles_open(mesh: Mesh, tolerance: float, what: str) -> Mesh:

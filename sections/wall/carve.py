@@ -13,7 +13,7 @@ from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.planar import on_plane
 from sections.solids.print_solid import PrintSolid
-from sections.solids.simplifying import fewer_triangles
+from sections.solids.simplifying import fewer_triangles, without_folds
 from sections.wall.depth import DepthRule, even_depth
 from sections.wall.edging import Cutter, less_collars, pockets
 from sections.wall.levels import Field
@@ -83,7 +83,7 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
     """Return (the space deeper below the skin than the rule, bubbles filled)."""
     levels = rule.levels(_SPARE_PITCHES * pitch)
     spaces = deeper_than([Field(skin, level, rule.at) for level in levels], block, pitch)
-    (deep, _), *flanges = ((space.simplified(INNER_SIMPLIFY / 2), box) for space, box in spaces)
+    (deep, _), *flanges = ((fewer_triangles(space, INNER_SIMPLIFY / 2), box) for space, box in spaces)
     hollow = deep
     if flanges:
         # Deeper than the wall and every back, or than the flanges' height, which is deeper than both.
@@ -95,7 +95,7 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
             hollow = deep.cut([one.cut(lumps) for one in filled]).unite([high])
     if hollow.is_empty:
         return PrintSolid.empty(), 0
-    return _without_bubbles(fewer_triangles(hollow, INNER_SIMPLIFY / 2), rule.seams, pitch)
+    return _without_bubbles(without_folds(hollow, INNER_SIMPLIFY / 2), rule.seams, pitch)
 
 
 def left_over(block: PrintSolid, deep: PrintSolid, hollow: PrintSolid, seams: tuple[Plane, ...]) -> list[PrintSolid]:

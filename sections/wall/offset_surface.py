@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sections.numbers.mesh import connected
+from sections.numbers.rows import unique_rows
 from sections.solids.print_solid import PrintSolid
 from sections.wall.creases import with_creases
 from sections.wall.lattice import Lattice
@@ -16,7 +17,7 @@ from sections.wall.refining import places_off, refined, unfolded
 _SPARE = 3
 # mm; where a surface is further off than this it is made again there on a lattice half as wide; how often; in steps,
 # how far around such a place.
-_OFF, _FINER, _AROUND = 0.15, 3, 2
+_OFF, _FINER, _AROUND = 0.1, 3, 2
 # mm; what is made finer reaches over the rest by this much.
 _OVER = np.array([[-0.2], [0.2]])
 
@@ -64,6 +65,9 @@ def _space(field: Field, held: np.ndarray, lattice: Lattice, bounds: np.ndarray,
 def _boxes_around(places: np.ndarray, lattice: Lattice) -> list[np.ndarray]:
     """Return boxes of lattice cells, (2, 3) mm, around places (n, 3) mm, apart from one another."""
     around = _AROUND * lattice.pitch
+    # One place a lattice cell will do.
+    cells = np.floor(places / lattice.pitch).astype(np.int64)
+    places = places[unique_rows(cells)[0]] if len(places) else places
     boxes = [Lattice.around(np.array([place - around, place + around]), lattice.pitch, 0).box for place in places]
     while True:
         low, high = np.array(boxes).reshape(-1, 2, 3).transpose(1, 0, 2)

@@ -5,11 +5,11 @@ import pytest
 
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, join
-from sections.plan.hands import HAND, Hands, hand_space, in_the_way, skin_near
+from sections.plan.hands import HAND, Hands, hand_space, in_the_way, mesh_near
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
-ARM = 56.0
+ARM, THICK = 56.0, 2.5
 ACROSS = np.array([[[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]]])
 
 
@@ -18,7 +18,9 @@ def wall(low, high):
 
 
 def turns(walls, hands):
-    return bool(Hands(MeshDistance(join(walls)), np.array(hands, float)).can_turn(np.zeros((1, 3)), ACROSS, ARM)[0])
+    return bool(
+        Hands(MeshDistance(join(walls)), np.array(hands, float)).can_turn(np.zeros((1, 3)), ACROSS, ARM, THICK)[0]
+    )
 
 
 BEHIND = wall((-200, -14, -200), (200, -10, 200))
@@ -50,6 +52,13 @@ def test_between_two_walls(wide, free):
     assert turns(sides, [(0, 60, 0)]) == free
 
 
+@pytest.mark.parametrize(("gap", "free"), [(2.4, False), (2.6, True)])
+def test_a_handle_is_as_thick_as_it_is(gap, free):
+    """A handle of 2.5 between two shelves: its middle alone would pass where it does not."""
+    shelves = [wall((-200, -200, z - 2), (200, 200, z)) for z in (-gap / 2, gap / 2 + 2)]
+    assert turns(shelves, [(0, 60, 0)]) == free
+
+
 def test_of_a_block_only_what_lies_in_it_is_in_the_way():
     """A closed box cut in two by x = 0: whole, no hand is inside; half of it is open."""
     box = wall((-200, -200, -200), (200, 200, 200))
@@ -58,7 +67,7 @@ def test_of_a_block_only_what_lies_in_it_is_in_the_way():
     assert not len(hand_space(nodes, ()).places(middle))
     assert len(hand_space(nodes, (Plane((1.0, 0.0, 0.0), 0.0),)).places(middle))
     assert hand_space(nodes, (Plane((1.0, 0.0, 0.0), 900.0),)) is None
-    near = skin_near(box, (Plane((1.0, 0.0, 0.0), 0.0),), np.array([[-10.0, -250, -250], [250, 250, 250]]))
+    near = mesh_near(box, (Plane((1.0, 0.0, 0.0), 0.0),), np.array([[-10.0, -250, -250], [250, 250, 250]]))
     assert isinstance(near, Mesh) and len(near) < len(box)
 
 

@@ -112,17 +112,17 @@ def _spread(source, row: dict, count: int) -> tuple[np.ndarray, np.ndarray, np.n
         mesh.apply_scale(_UNITS[row["units"]])
         points, faces = trimesh.sample.sample_surface(mesh, count, seed=11)
         return points, mesh.face_normals[faces], np.array(mesh.triangles)
-    made = _step(source) if isinstance(source, Path) else source
-    return *_on_faces(made, count), np.array(_meshed(made).triangles)
+    made, off = _step(source) if isinstance(source, Path) else source, _OFF / row.get("scale", 1.0)
+    return *_on_faces(made, count, off), np.array(_meshed(made, off).triangles)
 
 
-def _on_faces(made, count: int) -> tuple[np.ndarray, np.ndarray]:
+def _on_faces(made, count: int, off: float) -> tuple[np.ndarray, np.ndarray]:
     """Return (places, outward) on a shape's own surfaces: triangles only say where, the surface itself is asked."""
     from OCP.BRepAdaptor import BRepAdaptor_Surface
     from OCP.gp import gp_Pnt, gp_Vec
 
     random = np.random.default_rng(11)
-    faces = [(face, *_triangles(face)) for face in (made.val() if hasattr(made, "val") else made).Faces()]
+    faces = [(face, *_triangles(face, off)) for face in (made.val() if hasattr(made, "val") else made).Faces()]
     total = sum(areas.sum() for _, _, areas in faces)
     places, outward = [], []
     for face, parameters, areas in faces:
@@ -145,13 +145,13 @@ def _is_turned(face) -> bool:
     return face.wrapped.Orientation() == TopAbs_REVERSED
 
 
-def _triangles(face) -> tuple[np.ndarray, np.ndarray]:
+def _triangles(face, off: float) -> tuple[np.ndarray, np.ndarray]:
     """Return (corners of a face's triangles in its parameters, (m, 3, 2); areas, (m,) mm2)."""
     from OCP.BRep import BRep_Tool
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.TopLoc import TopLoc_Location
 
-    BRepMesh_IncrementalMesh(face.wrapped, _OFF, False, _TURN, False)
+    BRepMesh_IncrementalMesh(face.wrapped, off, False, _TURN, False)
     made = BRep_Tool.Triangulation_s(face.wrapped, TopLoc_Location())
     uv = np.array([made.UVNode(n + 1).Coord() for n in range(made.NbNodes())])
     at = np.array([made.Node(n + 1).Coord() for n in range(made.NbNodes())])
@@ -160,13 +160,13 @@ def _triangles(face) -> tuple[np.ndarray, np.ndarray]:
     return uv[corners], np.linalg.norm(np.cross(sides[:, 0], sides[:, 1]), axis=1) / 2
 
 
-def _meshed(made) -> trimesh.Trimesh:
+def _meshed(made, off: float = _OFF) -> trimesh.Trimesh:
     """Return a CAD shape as triangles: near enough for an opening."""
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
 
     shape = made.val() if hasattr(made, "val") else made
-    BRepMesh_IncrementalMesh(shape.wrapped, _OFF, False, _TURN, False)
-    vertices, faces = shape.tessellate(_OFF, _TURN)
+    BRepMesh_IncrementalMesh(shape.wrapped, off, False, _TURN, False)
+    vertices, faces = shape.tessellate(off, _TURN)
     mesh = trimesh.Trimesh([v.toTuple() for v in vertices], faces)
     mesh.merge_vertices()
     return mesh

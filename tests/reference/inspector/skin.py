@@ -26,6 +26,8 @@ def _one(build: Build, body: Body, place: np.ndarray, way: np.ndarray, report: R
     runs, met = [], {}
     for section in build.near(np.minimum(start, end), np.maximum(start, end)):
         found = section.solid.ray_cast(tuple(start), tuple(end))
+        # A ray may begin in what lies close over a narrow gap.
+        found = found[1:] if found and np.dot(found[0].normal, way) > 0 else found
         depths = [hit.distance * (_BEFORE + _DEEP) - _BEFORE for hit in found]
         runs += zip(depths[::2], depths[1::2], strict=False)
         if depths:
