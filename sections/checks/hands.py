@@ -32,7 +32,8 @@ def check_hands(joint: PlannedJoint, hands: Hands) -> tuple[list[Finding], list[
 def _tools(bolt: Bolt):
     """Yield (tool, side, how far off the seam its handle turns, how thick that is, how long), mm."""
     row, key, socket = fastener(bolt.size), key_for(bolt.size), socket_for(bolt.size)
-    head = bolt.thickness + row.washer_thickness + row.head_height - row.key_depth + key.short
+    # An arm's length is over all, the other arm's thickness in it.
+    head = bolt.thickness + row.washer_thickness + row.head_height - row.key_depth + key.short - key.flats / 2
     yield "key", bolt.screw, head, key.flats, key.long
     if bolt.held == "nut":
         other = "plus" if bolt.screw == "minus" else "minus"

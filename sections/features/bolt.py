@@ -181,6 +181,6 @@ def _bolt(settings: Settings, held: Literal["nut", "insert"], length: float, nut
 def _head_way(row: Fastener, length: float, radius: float) -> Way:
     """Return what must be free for the screw before it is put in, and for its key."""
     key = key_for(row.size)
-    turn = row.washer_thickest + row.head_height - row.key_depth + key.short
+    turn = row.washer_thickest + row.head_height - row.key_depth + key.short - key.flats / 2
     long, tool = row.washer_thickest + length + row.head_height, key.flats / np.sqrt(3) + _AROUND_KEY
     return Way(radius, long, tool, turn + key.flats, turn, key.long, key.flats)
