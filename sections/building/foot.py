@@ -55,11 +55,11 @@ def _slabs(solid: PrintSolid, plate: shapely.Polygon, foot: Foot, leans: float) 
         low, high = base + number * _STEP, base + (number + 1) * _STEP
         shadow = _kept_off(solid, low, high, leans)
         wedge = shadow.buffer(_TOP + top - (high - base))
-        outline = below if high - base < foot.plate + _STEP / 2 else below & wedge
-        outline = outline - shadow.buffer(foot.gap if held < _HOLDS else foot.clear)
+        outline = below if high - base < foot.plate + _STEP / 2 else _sound(below & wedge)
+        outline = _sound(outline - shadow.buffer(foot.gap if held < _HOLDS else foot.clear))
         # Without strips that no line fits into.
-        outline = outline.buffer(-_STEP, quad_segs=4).buffer(_STEP, quad_segs=4).simplify(_SIMPLE)
-        below = outline = shapely.set_precision(outline, _GRID)
+        outline = _sound(outline.buffer(-_STEP, quad_segs=4).buffer(_STEP, quad_segs=4).simplify(_SIMPLE))
+        below = outline = _sound(shapely.set_precision(outline, _GRID))
         held += _STEP * _beside(solid, (low + high) / 2, outline)
         if outline.is_empty:
             break
@@ -72,14 +72,14 @@ def _kept_off(solid: PrintSolid, low: float, high: float, leans: float) -> shape
     close above and below that, unless it leans by so little, mm, that it is as far off all the same."""
     kept = beside = _between(solid, low, high)
     for other in (_between(solid, high, high + _CLOSE), _between(solid, low - _CLOSE, low)):
-        past = (other - beside.buffer(leans)).buffer(-_SLIVER).buffer(2 * leans + _SLIVER)
-        kept = kept | (past & other)
+        past = _sound(other - beside.buffer(leans)).buffer(-_SLIVER).buffer(2 * leans + _SLIVER)
+        kept = _sound(kept | _sound(past & other))
     return kept
 
 
 def _beside(solid: PrintSolid, level: float, outline: shapely.Geometry) -> float:
     """Return along how much of a section's own outline at a level, mm, a foot comes so near that it holds on."""
-    own = solid.section_at(_LEVEL.at((0.0, 0.0, level)))
+    own = _sound(solid.section_at(_LEVEL.at((0.0, 0.0, level))))
     return float(own.boundary.intersection(outline.buffer(_NEAR)).length)
 
 
@@ -87,4 +87,9 @@ def _between(solid: PrintSolid, low: float, high: float) -> shapely.Geometry:
     """Return the outline, seen from above, of what of a solid lies between two heights, mm."""
     bounds = solid.bounds
     slab = PrintSolid.box([*(bounds[0, :2] - 1.0), low], [*(bounds[1, :2] + 1.0), high])
-    return solid.common(slab).shadow(_LEVEL)
+    return _sound(solid.common(slab).shadow(_LEVEL))
+
+
+def _sound(outline: shapely.Geometry) -> shapely.Geometry:
+    """Return an outline whose rings neither touch nor cross themselves: in rounded numbers an outline's may."""
+    return outline if outline.is_valid else outline.buffer(0.0)

@@ -15,18 +15,25 @@ def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     """Return the indices, sorted, of faces that pass through others by more than `depth` mm, or lie on others.
 
     The pairs are found with exact predicates, so that no crossing is missed and no shared edge is taken for one.
-    How deep a pair crosses: each face has corners on both sides of the other's plane, at least this far off it, and the
-    line they cross in is longer. Faces narrower than `depth` have no plane worth speaking of and do not count.
+    How deep a pair crosses: each face has corners on both sides of the other's plane, at least this far off it; where
+    two meet in a corner, the line they cross in is longer, too. Faces narrower than `depth` have no plane worth
+    speaking of and do not count.
     """
     found, pairs, coplanar = igl.predicates.find_self_intersections(mesh.vertices, mesh.faces)
     if not found:
         return np.empty(0, np.int64)
     one, two = pairs[:, 0], pairs[:, 1]
     through = np.minimum(_through(mesh, one, two), _through(mesh, two, one))
-    through = np.minimum(through, _line(mesh, one, two))
+    through = np.where(_meet(mesh, one, two, depth), np.minimum(through, _line(mesh, one, two)), through)
     through[coplanar.reshape(-1) != 0] = np.inf
     wide = mesh.widths[pairs].min(1) > depth
     return np.unique(pairs[(through > depth) & wide])
+
+
+def _meet(mesh: Mesh, one: np.ndarray, two: np.ndarray, near: float) -> np.ndarray:
+    """Return which pairs of faces, (n,), have corners so near to one another, mm."""
+    corners, others = mesh.vertices[mesh.faces[one]], mesh.vertices[mesh.faces[two]]
+    return (np.linalg.norm(corners[:, :, None] - others[:, None], axis=3) <= near).any((1, 2))
 
 
 def _line(mesh: Mesh, one: np.ndarray, two: np.ndarray) -> np.ndarray:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from sections.body import load_body
-from sections.run import rounds, seaming, work
+from sections.run import lay_work, rounds, seaming, work
 from sections.run.planning import make_plan
 from sections.run.scratch import Scratch
 from sections.settings.load import load_settings
@@ -68,8 +68,8 @@ def test_what_did_not_change_is_not_made_again(pod_folder, tmp_path, monkeypatch
     body, scratch = load_body(settings, pod_folder), Scratch(tmp_path / "scratch")
     scratch.folder.mkdir()
     first = make_plan(settings, body, scratch, quiet_pool())
-    for name in ("carve", "plan_pair", "place_label"):
-        monkeypatch.setattr(work, name, lost)
+    for module, name in ((work, "carve"), (work, "plan_pair"), (lay_work, "place_label")):
+        monkeypatch.setattr(module, name, lost)
     assert make_plan(settings, body, scratch, quiet_pool()).plan == first.plan
     label = settings.label.model_copy(update={"height": settings.label.height + 1})
     with pytest.raises(AssertionError, match="made again"):

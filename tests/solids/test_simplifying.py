@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+import numpy as np
 import pytest
 
 from sections.numbers.mesh import Mesh, join
@@ -44,3 +45,13 @@ def test_less_where_it_folds(most, part):
 def test_none_is_clear():
     """Where every part folds, the best there is is handed on, for the check of the section to tell."""
     assert len(crossing_faces(fewer_triangles(Film(-1.0), INNER_SIMPLIFY).mesh(), INNER_SIMPLIFY)) > 0
+
+
+@pytest.mark.parametrize(("off", "found"), [(0.001, 0), (0.3, 2)])
+def test_faces_that_meet_in_a_corner(off, found):
+    """Two faces that point at one another along x, each with corners on both sides of the other's plane: overlapping by
+    so little as rounding puts their corners apart they meet; by 0.3 mm they cross."""
+    one = [(0.0, 0.0, 0.0), (10.0, -5.0, 0.0), (10.0, 5.0, 0.0)]
+    two = [(off, 0.0, 0.0), (off - 5.0, 1.0, 3.0), (off - 5.0, -1.0, -3.0)]
+    mesh = Mesh(np.array(one + two), np.arange(6).reshape(2, 3))
+    assert len(crossing_faces(mesh, 0.02)) == found
