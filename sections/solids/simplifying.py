@@ -14,8 +14,10 @@ from sections.solids.print_solid import PrintSolid
 
 # What part of the tolerance is tried, in this order, until no face passes through another.
 _PARTS = (1.0, 0.5, 0.25, 0.1)
+# What is folded by less, in tolerances, is let be.
+_FOLDED = 4.0
 # mm, around what is folded, that is taken out with it: tried in order.
-_AROUND = (0.2, 0.5, 1.0)
+_AROUND = (0.05, 0.2, 0.5, 1.0)
 # How far behind an open skin its back is laid, in tolerances: far enough for its rim to be an edge.
 _BEHIND = 100.0
 
@@ -39,11 +41,11 @@ def fewer_triangles(solid: PrintSolid, tolerance: float) -> PrintSolid:
 
 def without_folds(solid: PrintSolid, depth: float) -> PrintSolid:
     """Return a solid, simplified by `depth` mm, less what is around faces of it that pass through others by more than
-    that: films, thinner than they can be simplified, as where a hollow runs out between two walls."""
+    four times that: films, thinner than they can be simplified, as where a hollow runs out between two walls."""
     plain = fewer_triangles(solid, depth)
     for around in _AROUND:
         mesh = plain.mesh()
-        folded = crossing_faces(mesh, depth)
+        folded = crossing_faces(mesh, _FOLDED * depth)
         if not len(folded):
             break
         corners = mesh.triangles[folded]
