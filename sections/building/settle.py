@@ -6,9 +6,10 @@ import numpy as np
 
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
+from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Growth, Mesh, in_order, weld_exact
 from sections.solids.print_solid import PrintSolid
-from sections.solids.soundness import edge_flaws
+from sections.solids.soundness import Flaw, edge_flaws
 
 # mm; corners closer than this are made one so that none falls on another in 32-bit floats (their spacing at
 # 300 mm is 3e-5 mm). Tried in order until the file reads back without a flaw.
@@ -26,23 +27,24 @@ def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
     when no merging distance gives a clean mesh.
     """
     local = pose.unplace(solid.mesh()).stretched(growth)
-    mesh = _merged(local, what)
-    if edge_flaws(mesh):
-        mesh = _merged(_nicked(local, mesh, what), what)
-    flaws = edge_flaws(mesh)
+    mesh, flaws = _merged(local, what)
+    if flaws:
+        mesh, flaws = _merged(_nicked(local, mesh, what), what)
     if flaws:
         raise BuildFailed(f"{what}: not clean in 32-bit coordinates: {flaws[0]}")
     return in_order(mesh)
 
 
-def _merged(local: Mesh, what: str) -> Mesh:
-    """Return a mesh in 32-bit coordinates, corners made one over the least distance that leaves no flaw, or the
-    largest."""
+def _merged(local: Mesh, what: str) -> tuple[Mesh, list[Flaw]]:
+    """Return (a mesh in 32-bit coordinates, corners made one over the least distance that leaves no flaw, or the
+    largest; the flaws it has even so)."""
     for merge in _MERGE:
         mesh = _rounded(weld_exact(PrintSolid.of(_rounded(local), what).simplified(merge).mesh()))
-        if not edge_flaws(weld_exact(mesh)):
-            return mesh
-    return weld_exact(mesh)
+        welded = weld_exact(mesh)
+        flaws = edge_flaws(welded)
+        if not flaws:
+            return mesh, []
+    return welded, flaws
 
 
 def _rounded(mesh: Mesh) -> Mesh:
@@ -52,8 +54,9 @@ def _rounded(mesh: Mesh) -> Mesh:
 
 def _nicked(local: Mesh, flawed: Mesh, what: str) -> Mesh:
     """Return a mesh with a nick along every edge of its flawed form that more than two faces share."""
-    ends = flawed.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
-    edges, counts = np.unique(np.sort(ends), axis=0, return_counts=True)
+    edges = number_edges(flawed.faces, len(flawed.vertices))
     half = _NICK / 2 * np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
-    nicks = [PrintSolid.hull((flawed.vertices[edge][:, None] + half).reshape(-1, 3)) for edge in edges[counts > 2]]
+    nicks = [
+        PrintSolid.hull((flawed.vertices[edge][:, None] + half).reshape(-1, 3)) for edge in edges.ends[edges.uses > 2]
+    ]
     return PrintSolid.of(local, what).cut(nicks).mesh()

@@ -49,7 +49,7 @@ def check_standing(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[
         text = "its centre of mass comes to lie outside what it stands on as it is printed: it tips over"
         findings.append(Finding("tips", "fault", part.id, stands.lean, 0.0, "mm", where, text))
     if part.foot is not None:
-        found, read = _foot(part)
+        found, read = _foot(part, solid)
         findings, measures = findings + found, measures + read
     return findings, measures
 
@@ -58,9 +58,9 @@ def _with_foot(part: BuiltSection, rules: Rules) -> Layers:
     return layered(PrintSolid.of(join([part.printed, part.foot]), part.id), rules.settings.pose.bridge)
 
 
-def _foot(part: BuiltSection) -> tuple[list[Finding], list[Measure]]:
+def _foot(part: BuiltSection, section: PrintSolid) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with a section's foot: it must come off, and till then hold the section and lie on the
-    bed."""
+    bed. section : as it is printed."""
     points, faces = sample_surface(part.foot, _PLACES, _SEED)
     beside = part.surface.unsigned(part.planned.pose.to_world(points))
     least = part.surface.unsigned(part.planned.pose.to_world(part.foot.vertices)).min(initial=beside.min())
@@ -71,7 +71,7 @@ def _foot(part: BuiltSection) -> tuple[list[Finding], list[Measure]]:
     foot = PrintSolid.of(part.foot, part.id)
     low = float(part.printed.bounds[0, 2])
     off_bed = max((float(piece.bounds[0, 2]) - low for piece in foot.pieces()), key=abs)
-    section, high = PrintSolid.of(part.printed, part.id), float(part.foot.size[2])
+    high = float(part.foot.size[2])
     blocked = max(section.common(foot.moved(np.array([0.0, 0.0, -off]))).volume_mm3 for off in high * _WAY_OFF)
     measures = [
         Measure("foot-gap", part.id, float(least), "mm"),

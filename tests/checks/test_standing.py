@@ -77,7 +77,7 @@ def test_a_foot_holds(solid):
     """What tips over without a foot stands with one; that is closed, on the bed and a gap off the section, which
     manifold3d reads from the two meshes."""
     part = built(solid)
-    assert judged(part) == ([], pytest.approx(judged(part)[1]))
+    assert judged(part)[0] == []
     assert judged(replace(part, foot=None))[0] == [("tips", "fault")]
     foot = trimesh.Trimesh(part.foot.vertices, part.foot.faces)
     assert foot.is_watertight and foot.volume > 0 and foot.bounds[0, 2] == 0
@@ -111,8 +111,7 @@ def test_a_plate_is_as_thick_as_it_is_bent():
 )
 def test_a_foot_gone_wrong(moved, text):
     """A foot moved into the section, off it, or off the bed."""
-    solid = box((0, 0, 0), (40, 40, 60)).unite([box((0, 0, 60), (140, 40, 80))])
-    part = built(solid)
+    part = built(bracket(140.0))
     # What reaches round the leg on its three other sides is taken off, so that it can be moved away.
     one_sided = PrintSolid.of(part.foot, "").common(box((40.01, -50, -1), (200, 90, 50))).mesh()
     assert judged(replace(part, foot=one_sided))[0] == []
@@ -123,8 +122,7 @@ def test_a_foot_gone_wrong(moved, text):
 
 def test_a_foot_that_is_locked_in():
     """A tongue of the foot lies on a ledge of the section: it comes off no way straight down."""
-    solid = box((0, 0, 0), (40, 40, 60)).unite([box((0, 0, 60), (140, 40, 80))])
-    part = built(solid.cut([box((36, 10, 0.6), (41, 30, 6))]))
+    part = built(bracket(140.0).cut([box((36, 10, 0.6), (41, 30, 6))]))
     tongue = PrintSolid.of(part.foot, "").unite([box((36.3, 11, 0.9), (45, 29, 1.2))])
     assert judged(part)[0] == []
     findings, _ = check_standing(replace(part, foot=tongue.mesh()), None, RULES)

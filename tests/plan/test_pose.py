@@ -56,7 +56,8 @@ def test_steps_decide():
 
 
 def test_an_edge_counts():
-    """A block stood on its edge, as if nothing on it could lie down: its first layer is a line, and counts."""
+    """A block of which only an edge is named to lie down: what standing on an edge counts has other poses looked for,
+    and one on a face taken."""
     block = of([(0, 0, 0), (100, 60, 40)])
     half = np.sqrt(0.5)
     on_edge = [Down("edge", np.array([0, -half, -half]), 1.0)]

@@ -3,6 +3,7 @@ straight lines onto seats that are measured on the parts."""
 
 from __future__ import annotations
 
+import manifold3d as m3
 import numpy as np
 
 from .build import Build, Frame, Section, bar, box_of, hexagon, in_the_way
@@ -14,16 +15,15 @@ from .standard import FASTENERS, LENGTHS, SOCKET_LENGTH, Fastener
 CRUMB = 0.05
 # mm; nothing is put nearer to its seat than this, for the seat's own facets and rounding.
 _OFF = 0.02
-# mm; how far a thing is brought along its line.
-_BESIDE = 1.0
+# mm; how much further than its own length a thing is brought.
+_FURTHER = 1.0
 # mm; how flat a washer's seat is.
 _FLAT = 0.1
 # Directions in which a handle is tried; so many in a row are a sixth of a turn.
 _WAYS, _SIXTH = 24, 5
 # mm; thickness of a socket's handle.
 _HANDLE = 10.0
-# mm; a hole for an insert is as wide as its maker says, less or more.
-_HOLES = {"M3": 4.04, "M4": 5.61, "M5": 6.53}
+# mm; by how much less or more than its maker says a hole for an insert may be wide, across half of it.
 _NARROWER, _WIDER = 0.03, 0.12
 
 
@@ -52,7 +52,7 @@ def _bolt(build: Build, joint: dict, there: set[str], space: FreeSpace, report: 
     top = seat + size.washer_thickness
     things = [
         ("washer", bar(size.washer / 2, seat + _OFF, top + length + size.head_height)),
-        ("screw's head", bar(size.head / 2, top, top + length + size.head_height + _BESIDE)),
+        ("screw's head", bar(size.head / 2, top, top + length + size.head_height + _FURTHER)),
         ("screw", bar(size.thread / 2, top - length, top + length)),
     ]
     for what, solid in things:
@@ -125,7 +125,7 @@ def _nut(bolt_id: str, side: _Side, size: Fastener, left: float, near, report: R
     report.judge(past >= 2 * size.pitch - 1e-6, "threads", bolt_id, f"its screw stands {past:.2f} out of the nut")
     end = top + size.nut_height
     _way(bolt_id, "nut's washer", side.place(bar(size.washer / 2, seat + _OFF, end + max(past, 0) + 5)), near, report)
-    nut = hexagon(size.flats, top, end + max(past, 0) + size.nut_height + _BESIDE)
+    nut = hexagon(size.flats, top, end + max(past, 0) + size.nut_height + _FURTHER)
     turns = [nut.rotate((0, 0, turn)) for turn in (0, 15, 30, 45)]
     least = min(in_the_way(side.place(one), near)[0] for one in turns)
     report.judge(least <= CRUMB, "way-in", bolt_id, f"nut passes through {least:.2f} mm3")
@@ -138,7 +138,7 @@ def _nut(bolt_id: str, side: _Side, size: Fastener, left: float, near, report: R
 
 def _insert(bolt_id: str, side: _Side, name: str, left: float, insert: float, report: Report) -> None:
     """Look at an insert's hole: as wide as it asks, deep enough for the screw's tip, free before its seam."""
-    size, hole = FASTENERS[name], _HOLES[name] / 2
+    size, hole = FASTENERS[name], FASTENERS[name].insert_hole / 2
     alone = [side.section]
     tight = in_the_way(side.place(bar(hole - _NARROWER, _OFF, insert)), alone)[0]
     shell = bar(hole + _WIDER, 0.5, insert)
@@ -167,8 +167,6 @@ def _turned(bolt_id: str, side: _Side, bottom: float, size: Fastener, near, repo
 
 def _swings(side: _Side, height: float, thick: float, long: float, near) -> bool:
     """Return whether a handle at a height swings through a sixth of a turn somewhere."""
-    import manifold3d as m3
-
     free = []
     handle = m3.Manifold.cube((long, thick, thick)).translate((0, -thick / 2, height - thick / 2))
     for way in range(_WAYS):
@@ -184,7 +182,7 @@ def inspect_bosses(build: Build, report: Report) -> None:
         name, what = boss["takes"].split(" ", 1)
         size = FASTENERS[name]
         if what.startswith("insert"):
-            hole = _HOLES[name] / 2
+            hole = size.insert_hole / 2
             tight = in_the_way(frame.place(bar(hole - _NARROWER, -boss["depth"] + 0.1, 0.0)), [section])[0]
             report.judge(tight <= CRUMB, "boss", row["id"], f"{tight:.2f} mm3 in its insert's way")
             iron = frame.place(bar(size.iron / 2, _OFF, 60.0))
@@ -198,8 +196,6 @@ def inspect_bosses(build: Build, report: Report) -> None:
 def _slid(frame: Frame, boss: dict, size: Fastener, way: float, section: Section) -> float:
     """Return what is in the way, mm3, of a nut and washer slid in square to the bolt from one side, under the lip, and
     of the bolt."""
-    import manifold3d as m3
-
     lip = boss["channel"]["lip"]
     across = np.array([np.cos(np.radians(way)), np.sin(np.radians(way)), 0.0]) * 60.0
     found = 0.0
@@ -216,8 +212,6 @@ def _slid(frame: Frame, boss: dict, size: Fastener, way: float, section: Section
 
 def inspect_pins(build: Build, report: Report) -> None:
     """Put every pin and key into either section alone, straight from the seam, and push it sideways."""
-    import manifold3d as m3
-
     for joint in build.plan["joints"]:
         kind = joint["joint"]["kind"]
         if kind not in build.loose:

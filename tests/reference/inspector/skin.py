@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import manifold3d as m3
 import numpy as np
 
 from .body import Body
@@ -57,8 +58,6 @@ def _through(first: tuple[float, float], runs: list[tuple[float, float]]) -> flo
 
 def _far(solid, place: np.ndarray) -> bool:
     """Return whether a place is so far off an opening that its faces do not shorten a ray."""
-    import manifold3d as m3
-
     box = np.array(solid.bounding_box()).reshape(2, 3)
     if (place < box[0] - _OFF_OPENINGS).any() or (place > box[1] + _OFF_OPENINGS).any():
         return True
