@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from sections import __version__
-from sections.errors import EXIT_CLEAN, EXIT_FINDINGS, Interrupted, SectionsError
+from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, Interrupted, SectionsError
 
 app = typer.Typer(
     add_completion=False,
@@ -18,7 +18,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Full-size vehicle bodies as printable, mating, measured sections. "
     "Exit codes: 0 clean, 1 findings, 2 bad input, 3 output folder refused, 4 a part could not be built, "
-    "130 stopped by the user.",
+    "70 the program itself is at fault, 130 stopped by the user.",
 )
 
 ParameterFile = Annotated[Path, typer.Argument(help="the parameter file (TOML)")]
@@ -165,6 +165,7 @@ def _finish(processes: int, job) -> None:
     """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code."""
     import os
 
+    from sections.run.fault import fault_report
     from sections.run.pool import Pool
     from sections.run.progress import progress_on
 
@@ -180,6 +181,10 @@ def _finish(processes: int, job) -> None:
         progress.close()
         typer.echo("stopped; earlier output is untouched", err=True)
         raise typer.Exit(Interrupted.exit_code) from None
+    except Exception as error:
+        progress.close()
+        typer.echo(fault_report(error), err=True)
+        raise typer.Exit(EXIT_FAULT) from None
     progress.close()
     raise typer.Exit(EXIT_FINDINGS if findings else EXIT_CLEAN)
 

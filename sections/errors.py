@@ -6,12 +6,14 @@ from dataclasses import dataclass, replace
 
 EXIT_CLEAN = 0
 EXIT_FINDINGS = 1
+# The program is at fault (EX_SOFTWARE of sysexits.h).
+EXIT_FAULT = 70
 
 
 class SectionsError(Exception):
     """The base of every error this project raises for a user to read."""
 
-    exit_code = 70
+    exit_code = EXIT_FAULT
 
 
 class BuildFailed(SectionsError):

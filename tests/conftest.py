@@ -103,7 +103,7 @@ def build_from(parameters, tmp_path_factory):
     settings, out, body = build_quietly(parameters, folder / "out")
     report = check_output(settings, folder, out, quiet_pool(), body)
     scratch = Scratch(tmp_path_factory.mktemp("truth"))
-    keep_truth(scratch, body)
+    keep_truth(scratch, body, settings.printer.two_beads)
     rules = Rules(settings, flange_reach(settings), loose_pieces(out))
     return Built(settings, folder, out, plan_of(out), manifest_of(out), truth_of(scratch.folder), rules, report)
 

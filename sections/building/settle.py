@@ -9,11 +9,13 @@ from sections.numbers.frame import Frame
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Growth, Mesh, in_order, weld_exact
 from sections.solids.print_solid import PrintSolid
-from sections.solids.soundness import Flaw, edge_flaws
+from sections.solids.soundness import Flaw, crossings, edge_flaws
 
 # mm; corners closer than this are made one so that none falls on another in 32-bit floats (their spacing at
 # 300 mm is 3e-5 mm). Tried in order until the file reads back without a flaw.
 _MERGE = (5e-4, 2e-3, 5e-3)
+# mm; faces that pass through one another by more than this are a fold.
+_FOLD = 0.01
 # Of a millimetre.
 _DIGITS = 6
 # mm; where a part touches itself along an edge all the same, so wide a nick parts it.
@@ -37,14 +39,18 @@ def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
 
 def _merged(local: Mesh, what: str) -> tuple[Mesh, list[Flaw]]:
     """Return (a mesh in 32-bit coordinates, corners made one over the least distance that leaves no flaw, or the
-    largest; the flaws it has even so)."""
+    largest; the flaws it has even so). Of those without, the first that no face of passes through another is taken:
+    what is moved by less than a hundredth can fold what is small."""
+    folded = None
     for merge in _MERGE:
         mesh = _rounded(weld_exact(PrintSolid.of(_rounded(local), what).simplified(merge).mesh()))
         welded = weld_exact(mesh)
         flaws = edge_flaws(welded)
-        if not flaws:
+        if not flaws and not crossings(welded, _FOLD):
             return mesh, []
-    return welded, flaws
+        if not flaws and folded is None:
+            folded = mesh
+    return (welded, flaws) if folded is None else (folded, [])
 
 
 def _rounded(mesh: Mesh) -> Mesh:

@@ -12,6 +12,7 @@ from sections.plan.model import Plan
 
 # mm; nearer to a surface than this a point is neither in nor out.
 _EDGE = 0.02
+# mm; so near an opening, and where its edges are cut blunt, the wall may end.
 _OPENING = 0.5
 
 
@@ -39,7 +40,8 @@ def wall_points(truth: BodyTruth, rules: Rules, seed: int = 41) -> WallPoints:
     depth = np.random.default_rng(seed).uniform(0.1 * wall, 0.9 * wall, len(points))
     below = points - depth[:, None] * outward
     # Below a thin edge the place may lie outside the body, or nearer to skin on the other side.
-    ok = (truth.skin.depth(below) > 0.05 * wall) & truth.off_openings(below, _OPENING)
+    ok = truth.skin.depth(below) > 0.05 * wall
+    ok &= truth.off_openings(below, max(_OPENING, rules.settings.printer.two_beads))
     return WallPoints(below[ok])
 
 

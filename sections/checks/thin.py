@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 import numpy as np
 from scipy.spatial import cKDTree
 
@@ -9,42 +12,85 @@ from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.mesh import connected
 from sections.numbers.sampling import sample_surface
+from sections.solids.print_solid import PrintSolid
 
-# mm2 a sample stands for; mm, samples nearer than this belong to one place.
-_EACH, _SEED, _NEAR = 6.0, 41, 6.0
-# mm; start of a ray below the surface, so that it does not meet where it starts.
-_INTO = 1e-3
-# Lines of the nozzle that make a wall; in such walls, how wide a thin place is that is more than an edge: one of 27 deg
-# is as wide. mm; how long it is.
-_LINES, _WIDE, _LONG = 2.0, 2.0, 15.0
+# mm2 a sample stands for, and the least about a thin place, whose size is to be known; at most so many samples there.
+_EACH, _FINE, _MOST, _SEED = 6.0, 0.1, 10_000, 41
+# mm; samples nearer than this belong to one place, and so far about it is looked again; there, in spacings of samples.
+_NEAR, _NEXT = 10.0, 4.0
+# mm; start of a ray below the surface, so that it does not meet where it starts; a place so near the surface is on it.
+_INTO, _ON = 1e-3, 1e-3
+# In widths of two lines of the nozzle, how wide a thin place is that is more than an edge: one of 27 deg is as wide.
+# mm; how long it is.
+_WIDE, _LONG = 2.0, 15.0
+
+
+@dataclass(frozen=True)
+class _Thin:
+    """Places of a surface below which it is thin, (n, 3) mm, and how thin, (n,) mm."""
+
+    points: np.ndarray
+    thick: np.ndarray
 
 
 def check_thin(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
     """Return a note for each place thinner than two lines of the nozzle that is wider than an edge is.
 
-    Every place of the surface is looked through square to it. Where a seam leaves an opening at a small angle, what is
+    Every place of the surface is looked through square to it. Where a seam leaves the skin at a small angle, what is
     between the two ends in a feather.
     """
+    least = rules.settings.printer.two_beads
     count = max(int(part.mesh.areas_mm2.sum() / _EACH), 1)
-    points, faces = sample_surface(part.mesh, count, _SEED)
-    inward = -part.mesh.normals[faces]
-    hit, along = part.surface.first_hit(points + _INTO * inward, inward)
-    least = _LINES * rules.settings.printer.nozzle
-    thin = (hit >= 0) & (along < least)
-    measures = [Measure("thin-share", part.id, float(thin.mean()), "")]
-    points, along = points[thin], along[thin]
-    if not len(points):
-        return [], measures
-    groups = connected(cKDTree(points).query_pairs(_NEAR, output_type="ndarray"), len(points))
+    thin = _thin(part, *sample_surface(part.mesh, count, _SEED), least)
+    measures = [Measure("thin-share", part.id, len(thin.points) / count, "")]
     findings = []
-    for group in np.unique(groups):
-        own = points[groups == group]
-        off = own - own.mean(0)
-        long = float(np.ptp(off @ np.linalg.svd(off, full_matrices=False)[2][0]))
-        # Both sides of the thin place were looked at.
-        wide = len(own) * _EACH / 2 / max(long, _NEAR)
+    for group in _groups(thin.points, _NEAR):
+        near = thin.points[group]
+        long, wide = _size(near, _EACH)
+        # By few samples: it may be half as long again, and twice as wide.
+        if 1.5 * long > _LONG and 2 * wide > _WIDE * least:
+            findings += _places(part, near, least)
+    return findings, measures
+
+
+def _places(part: BuiltSection, near: np.ndarray, least: float) -> Iterator[Finding]:
+    """Yield a note for each thin place about some, (n, 3) mm, that is larger than an edge is."""
+    box = PrintSolid.box(near.min(0) - _NEAR, near.max(0) + _NEAR)
+    mesh = part.solid.common(box).mesh()
+    area = float(mesh.areas_mm2.sum())
+    each = max(_FINE, area / _MOST)
+    points, _ = sample_surface(mesh, max(int(area / each), 1), _SEED)
+    off, faces, _ = part.surface.nearest(points)
+    # The faces that the box cut are none of the section's.
+    own = off < _ON
+    thin = _thin(part, points[own], faces[own], least)
+    for group in _groups(thin.points, _NEXT * each**0.5):
+        middle = thin.points[group].mean(0)
+        long, wide = _size(thin.points[group], each)
         if long > _LONG and wide > _WIDE * least:
             text = f"thinner than two lines of the nozzle over {long:.0f} x {wide:.1f} mm: it prints ragged"
-            thinnest = float(along[groups == group].min())
-            findings.append(Finding("thin-edge", "note", part.id, thinnest, least, "mm", place(own.mean(0)), text))
-    return findings, measures
+            thick = float(thin.thick[group].min())
+            yield Finding("thin-edge", "note", part.id, thick, least, "mm", place(middle), text)
+
+
+def _size(points: np.ndarray, each: float) -> tuple[float, float]:
+    """Return length and width, mm, of a thin place by points on both its sides, (n, 3), that stand for `each` mm2."""
+    off = points - points.mean(0)
+    long = float(np.ptp(off @ np.linalg.svd(off, full_matrices=False)[2][0]))
+    return long, len(points) * each / 2 / max(long, _NEAR)
+
+
+def _thin(part: BuiltSection, points: np.ndarray, faces: np.ndarray, least: float) -> _Thin:
+    """Return those of places on a section's faces below which it is thinner than `least` mm, square to the face."""
+    inward = -part.mesh.normals[faces]
+    hit, along = part.surface.first_hit(points + _INTO * inward, inward)
+    thin = (hit >= 0) & (along < least)
+    return _Thin(points[thin], along[thin])
+
+
+def _groups(points: np.ndarray, apart: float) -> list[np.ndarray]:
+    """Return which of (n, 3) points belong to each place: nearer to one another than `apart` mm."""
+    if not len(points):
+        return []
+    numbers = connected(cKDTree(points).query_pairs(apart, output_type="ndarray"), len(points))
+    return [np.flatnonzero(numbers == number) for number in np.unique(numbers)]

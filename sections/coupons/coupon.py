@@ -87,7 +87,7 @@ class Coupon:
 
 def stroke_of(settings: Settings) -> float:
     """Return the width of the strokes of sunk marks, mm."""
-    return max(0.8, 2 * settings.printer.nozzle)
+    return max(0.8, settings.printer.two_beads)
 
 
 def block(length: float, width: float, height: float) -> cq.Solid:

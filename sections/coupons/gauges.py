@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sections.coupons.coupon import less, moved, sunk_text
+from sections.coupons.coupon import less, moved, stroke_of, sunk_text
 from sections.features.shapes import bar, united
 from sections.settings import Settings
 from sections.settings.openings import Glass, Shut
@@ -31,7 +31,7 @@ class Gauge:
 def gauges(settings: Settings) -> tuple[Gauge, ...]:
     """Return the gauges for every rebate and every panel that opens."""
     made = []
-    stroke = max(0.8, 2 * settings.printer.nozzle)
+    stroke = stroke_of(settings)
     for opening in settings.openings:
         if opening.glass is not None:
             made.append(_rebate(opening.id, opening.glass, stroke))

@@ -52,24 +52,26 @@ class Hands:
         ways = np.einsum("wc,ncj->nwj", np.column_stack([np.cos(turns), np.sin(turns)]), across)
         aside = np.einsum("wc,ncj->nwj", np.column_stack([-np.sin(turns), np.cos(turns)]), across)
         upward = np.cross(across[:, 0], across[:, 1])[:, None]
-        free = self._is_clear(np.broadcast_to(pivots[:, None], ways.shape), ways, arm)
+        starts = np.broadcast_to(pivots[:, None], ways.shape)
+        free = self._still_free(np.ones(ways.shape[:2], bool), starts, ways, arm)
         for wide, high in _EDGES * thick:
             off = wide * aside + high * upward
             reach = float(np.hypot(wide, high))
             # An edge that begins in a wall would go on in it.
-            free &= self._is_clear(np.broadcast_to(pivots[:, None], ways.shape), off / reach, reach)
-            free &= self._is_clear(pivots[:, None] + off, ways, arm)
-        # Middles of a run of free ways.
-        swings = np.all([np.roll(free, shift, axis=1) for shift in range(-(_FREE // 2), _FREE // 2 + 1)], axis=0)
+            free = self._still_free(free, starts, off / reach, reach)
+            free = self._still_free(free, starts + off, ways, arm)
         turned = np.zeros(count, bool)
-        where, way = np.nonzero(swings)
+        where, way = np.nonzero(_middles(free))
         held = self._is_held(pivots[where] + _HELD * arm * ways[where, way])
         turned[where[held]] = True
         return turned
 
-    def _is_clear(self, starts: np.ndarray, ways: np.ndarray, length: float) -> np.ndarray:
-        """Return where, (n, w), nothing is met by going so far, mm, from places by ways, (n, w, 3)."""
-        return (self.walls.first_hit(starts.reshape(-1, 3), ways.reshape(-1, 3))[1] >= length).reshape(ways.shape[:2])
+    def _still_free(self, free: np.ndarray, starts: np.ndarray, ways: np.ndarray, length: float) -> np.ndarray:
+        """Return which of the free ways, (n, w), meet nothing so far, mm, from their starts, (n, w, 3). Those that are
+        part of no swing are not looked at, and are free no more."""
+        asked = _beside(_middles(free))
+        asked[asked] = self.walls.is_clear(starts[asked], ways[asked], length)
+        return asked
 
     @cached_property
     def _tree(self) -> cKDTree:
@@ -88,9 +90,19 @@ class Hands:
                 break
             to = self.places[nearest[asked, number]] - places[asked]
             length = np.maximum(off[asked, number], 1e-9)
-            seen = self.walls.first_hit(places[asked], to / length[:, None])[1] >= length - _ROUNDING
+            seen = self.walls.is_clear(places[asked], to / length[:, None], length - _ROUNDING)
             held[asked[seen]] = True
         return held
+
+
+def _middles(free: np.ndarray) -> np.ndarray:
+    """Return which ways, (n, w), are in the middle of a run of free ones long enough for a swing."""
+    return np.all([np.roll(free, shift, axis=1) for shift in range(-(_FREE // 2), _FREE // 2 + 1)], axis=0)
+
+
+def _beside(middles: np.ndarray) -> np.ndarray:
+    """Return which ways, (n, w), are part of the swings with these middles."""
+    return np.any([np.roll(middles, shift, axis=1) for shift in range(-(_FREE // 2), _FREE // 2 + 1)], axis=0)
 
 
 def in_the_way(skin: Mesh) -> np.ndarray:

@@ -76,7 +76,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         if body is None:
             pool.progress.start("reading the body", 1)
             body = load_body(settings, folder)
-        keep_truth(scratch, body, keep_outs(settings, folder) + tool_spaces(plan, settings))
+        keep_truth(scratch, body, settings.printer.two_beads, keep_outs(settings, folder) + tool_spaces(plan, settings))
         results = _all(seams.results("checking seams"), rules, scratch, out, pool)
         findings += results.findings
     findings = [_with_reason(finding, plan) for finding in findings]

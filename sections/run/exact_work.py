@@ -19,14 +19,14 @@ from sections.numbers.mesh import Mesh
 from sections.plan.cells import Panel, divide_all
 from sections.plan.model import Plan, PlannedSection
 from sections.plan.seams import Seam
-from sections.run.scratch import Scratch, held, skin_distance
+from sections.run.scratch import Scratch, cutters_of, held, skin_distance
 from sections.run.work import Blank
 from sections.solids.distance import MeshDistance
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import step_bytes
 from sections.wall.carve_exact import ORDERS, Order, carve_exact, hollow_exact
 from sections.wall.depth import DepthRule, even_depth
-from sections.wall.edging import Collar, Cutter
+from sections.wall.edging import Collar, Cutter, sharp_tips
 from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, OffsetGroup, offset_groups
 
 # mm; a corner this near the body's skin is on it.
@@ -80,6 +80,8 @@ def _attempts(folder: Path, block: ExactSolid, rule: DepthRule, whys: list[str])
     """Give one way of carving a cell after another; why a way is not open at all is added to `whys`."""
     region = CellRegion(block.bounds, rule.seams)
     cutters = _cutters(folder, block)
+    near = {cutter.id for cutter in cutters}
+    tips = sharp_tips(rule, [cutter for cutter in cutters_of(folder) if cutter.id in near])
     tried = set()
     for smooth in (GENTLE, SMOOTH):
         # Fitted once for all orders tried.
@@ -95,7 +97,7 @@ def _attempts(folder: Path, block: ExactSolid, rule: DepthRule, whys: list[str])
         deeper = partial(_deeper, block, fitted)
         for order in ORDERS:
             if len(groups) > 1 or not order.groups:
-                yield partial(carve_exact, block, groups, order, cutters, deeper)
+                yield partial(carve_exact, block, groups, order, cutters, deeper, tips)
 
 
 def _as_printed(whole: ExactSolid, folder: Path, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits) -> dict:

@@ -13,6 +13,7 @@ from threading import Thread
 from typing import Any
 
 from sections.errors import BuildFailed
+from sections.run.fault import in_hand
 from sections.run.progress import Progress
 
 _FEW = 4
@@ -99,10 +100,12 @@ class Pool:
         results: list[Any] = []
         for number in range(len(names) + behind):
             if number >= behind:
-                results.append(begun[number - behind].result())
+                with in_hand(step, names[number - behind]):
+                    results.append(begun[number - behind].result())
                 self.progress.advance(names[number - behind])
             if number < len(names):
-                begun.append(self._submit(function, task(number, results)))
+                with in_hand(step, names[number]):
+                    begun.append(self._submit(function, task(number, results)))
         return results
 
     def _submit(self, function: Callable, task: tuple) -> Future:
@@ -131,12 +134,14 @@ class Begun:
         if self.futures is None:
             results = []
             for task, name in zip(self.tasks, self.names, strict=True):
-                results.append(self.function(*task))
+                with in_hand(step, name):
+                    results.append(self.function(*task))
                 self.progress.advance(name)
             return results
         waiting = {future: name for future, name in zip(self.futures, self.names, strict=True)}
         for future in as_completed(waiting):
-            future.result()
+            with in_hand(step, waiting[future]):
+                future.result()
             self.progress.advance(waiting[future])
         return [future.result() for future in self.futures]
 

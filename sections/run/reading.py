@@ -50,8 +50,11 @@ def read_data(path: Path, parse: Callable[[str], Data]) -> Data:
         raise OutputRefused(f"{path}: damaged or from another version ({why}); build again") from None
 
 
-def keep_truth(scratch: Scratch, body: Body, kept_off: tuple[KeptOff, ...] = ()) -> None:
-    """Keep what the checks need of a body, and of what it keeps off, in a scratch folder."""
+def keep_truth(scratch: Scratch, body: Body, blunt: float, kept_off: tuple[KeptOff, ...] = ()) -> None:
+    """Keep what the checks need of a body, and of what it keeps off, in a scratch folder.
+
+    blunt : mm; how thick edges at openings are cut: nearer to an opening than that there may be none of the skin.
+    """
     put_skin(scratch, body)
     scratch.put("openings", [opening.mesh for opening in body.openings])
     scratch.put("opening-ids", tuple(opening.given for opening in body.openings))
@@ -59,7 +62,7 @@ def keep_truth(scratch: Scratch, body: Body, kept_off: tuple[KeptOff, ...] = ())
     scratch.put("kept-off", kept_off)
     skin = MeshDistance(body.skin, body.doubt)
     truth = BodyTruth(skin, _openings(scratch), body.exact_points, _border(scratch))
-    scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, _OPENING)])
+    scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, max(_OPENING, blunt))])
 
 
 @lru_cache(maxsize=1)

@@ -68,6 +68,11 @@ class PrinterTable(Table):
         return self.narrow[0] + self.narrow[1] / diameter
 
     @property
+    def two_beads(self) -> float:
+        """The least width that prints as a wall: two lines of the nozzle, mm."""
+        return 2 * self.nozzle
+
+    @property
     def growth(self) -> tuple[float, float, float]:
         """By what a print file is larger than the part it is to become, along x, y and height: 1 / (1 - shrink)."""
         x, y, z = self.shrink

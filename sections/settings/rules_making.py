@@ -9,7 +9,7 @@ from sections.settings.model import Settings
 
 def wall_prints(settings: Settings, folder: Path):
     """The wall is at least two beads wide, and the flange stands proud of it."""
-    least = 2 * settings.printer.nozzle
+    least = settings.printer.two_beads
     if settings.wall.thickness < least:
         limit = f"{least:g} or more: two beads of printer.nozzle"
         yield ("wall", "thickness"), f"{settings.wall.thickness:g}", limit, "thicken the wall"
@@ -42,9 +42,9 @@ def printers_have_names(settings: Settings, folder: Path):
 
 def label_prints(settings: Settings, folder: Path):
     """A letter's stroke is at least two beads wide and leaves the letter open."""
-    label, nozzle = settings.label, settings.printer.nozzle
-    if label.stroke < 2 * nozzle:
-        limit = f"{2 * nozzle:g} or more: two beads of printer.nozzle"
+    label, least = settings.label, settings.printer.two_beads
+    if label.stroke < least:
+        limit = f"{least:g} or more: two beads of printer.nozzle"
         yield ("label", "stroke"), f"{label.stroke:g}", limit, "widen the stroke"
     if label.height < 6 * label.stroke:
         limit = f"{6 * label.stroke:g} or more: six strokes, so that letters stay open (common practice, no source)"

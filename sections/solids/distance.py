@@ -83,13 +83,23 @@ class MeshDistance:
 
         A ray right along an edge can miss both its faces, so each is cast thrice, a hair apart; the nearest counts.
         """
+        return self._cast(origins, directions, np.inf)
+
+    def is_clear(self, origins: np.ndarray, directions: np.ndarray, length: float | np.ndarray) -> np.ndarray:
+        """Return whether, (n,), nothing is met nearer than `length`, mm, along rays of unit direction."""
+        if not len(origins):
+            return np.empty(0, bool)
+        return self._cast(origins, directions, float(np.max(length)))[1] >= length
+
+    def _cast(self, origins: np.ndarray, directions: np.ndarray, most: float) -> tuple[np.ndarray, np.ndarray]:
+        """Return what first_hit does; what is further off than `most` mm need not be found."""
         origins = np.ascontiguousarray(origins, np.float64).reshape(-1, 3)
         directions = np.ascontiguousarray(directions, np.float64).reshape(-1, 3)
         aside = np.cross(directions, np.eye(3)[np.abs(directions).argmin(1)])
         shifts = [0.0 * aside, aside, np.cross(directions, aside)]
         starts = np.ascontiguousarray(np.vstack([origins + _HAIR * shift for shift in shifts]))
         ways = np.ascontiguousarray(np.tile(directions, (3, 1)))
-        face, along, _ = self._tree.intersect_ray_first(self.mesh.vertices, self.mesh.faces, starts, ways)
+        face, along, _ = self._tree.intersect_ray_first(self.mesh.vertices, self.mesh.faces, starts, ways, most)
         face = face.reshape(3, -1)
         along = np.where(face >= 0, along.reshape(3, -1), np.inf)
         first, ray = along.argmin(0), np.arange(len(origins))

@@ -15,7 +15,7 @@ from sections.solids.planar import on_plane
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import fewer_triangles, without_folds
 from sections.wall.depth import DepthRule, even_depth
-from sections.wall.edging import Cutter, less_collars, pockets
+from sections.wall.edging import Cutter, less_collars, pockets, sharp_tips
 from sections.wall.levels import Field
 from sections.wall.offset_surface import deeper_than
 
@@ -63,7 +63,8 @@ def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, 
         return _hollow(block, skin, even_depth(depth), pitch)[0]
 
     hollow = less_collars(hollow, deeper, openings)
-    wall = block.cut([hollow, *pockets(deeper, openings)])
+    tips = [PrintSolid.hull(corners) for corners in sharp_tips(rule, openings)]
+    wall = block.cut([hollow, *pockets(deeper, openings), *tips])
     pieces = sorted(wall.pieces(), key=lambda piece: -piece.volume_mm3)
     kept = [piece.mesh() for piece in pieces if piece.volume_mm3 > DUST]
     on_skin = [skin.unsigned(mesh.triangles.mean(1)) < _ON_SKIN for mesh in kept]

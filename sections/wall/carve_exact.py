@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -11,6 +11,8 @@ import numpy as np
 from sections.errors import NotExact
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.explore import boundary_of, points_below_faces, unified
+from sections.solids.facets import faceted
+from sections.solids.print_solid import PrintSolid
 from sections.solids.spline_face import spline_face
 from sections.wall.edging import Cutter, less_collars, pockets
 from sections.wall.offset_fields import OffsetGroup
@@ -39,18 +41,19 @@ def carve_exact(
     order: Order = ORDERS[0],
     cutters: list[Cutter[ExactSolid]] | None = None,
     deeper: Callable[[float, Order], ExactSolid] | None = None,
+    tips: Iterable[np.ndarray] = (),
 ) -> ExactSolid:
     """Return the wall in an exact block, less the openings, with what is made along their edges.
 
-    deeper : the space deeper below the skin than so many mm; needed where openings have collars. Raises NotExact,
-    BuildFailed.
+    deeper : the space deeper below the skin than so many mm; needed where openings have collars. tips : corners of
+    convex solids to be cut besides. Raises NotExact, BuildFailed.
     """
-    cutters = cutters or []
+    cutters, blunt = cutters or [], [faceted(PrintSolid.hull(corners), 0.0) for corners in tips]
     if all(cutter.collar is None for cutter in cutters):
-        return _plain(block, groups, order).cut([cutter.solid for cutter in cutters])
+        return _plain(block, groups, order).cut([*(cutter.solid for cutter in cutters), *blunt])
     at_depth = lru_cache(lambda depth: deeper(depth, order))
     hollow = less_collars(hollow_exact(block, groups, order), at_depth, cutters)
-    wall = ExactSolid(unified(block.cut([hollow, *pockets(at_depth, cutters)]).shape))
+    wall = ExactSolid(unified(block.cut([hollow, *pockets(at_depth, cutters), *blunt]).shape))
     if not wall.pieces():
         raise NotExact("nothing is left of its wall")
     return wall

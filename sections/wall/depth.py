@@ -20,7 +20,8 @@ class DepthRule:
     into one another without colliding.
 
     wall, height, thickness : mm. underside : deg, more than 0. seams : the planes with a flange along them, the cell on
-    their plus side.
+    their plus side. edge : mm; an edge where a seam leaves an opening at a small angle is cut
+    so thick; 0: left sharp.
     """
 
     wall: float
@@ -28,6 +29,7 @@ class DepthRule:
     thickness: float
     underside: float
     seams: tuple[Plane, ...]
+    edge: float = 0.0
 
     def at(self, points: np.ndarray) -> np.ndarray:
         """Return the depth, (n,) mm, at (n, 3) points."""

@@ -6,6 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+import numpy as np
+
+from sections.wall.blunt import blunt_tips
+from sections.wall.depth import DepthRule
+
 if TYPE_CHECKING:
     from sections.solids.exact_solid import ExactSolid  # noqa: F401
     from sections.solids.print_solid import PrintSolid  # noqa: F401
@@ -49,3 +54,11 @@ def pockets(deeper: Callable[[float], Solid], cutters: list[Cutter[Solid]]) -> l
         else:
             cut += [cutter.solid.cut([deeper(cutter.collar.floor)]), cutter.collar.hole]
     return cut
+
+
+def sharp_tips(rule: DepthRule, cutters: list[Cutter[PrintSolid]]) -> list[np.ndarray]:
+    """Return what is cut from a cell's wall where a seam leaves an opening at a small angle: corners of convex solids,
+    (n, 3) mm. Taken from print solids, for both."""
+    cut = [cutter.solid for cutter in cutters]
+    cut += [cutter.collar.hole for cutter in cutters if cutter.collar is not None and cutter.collar.hole is not None]
+    return [tip for solid in cut for tip in blunt_tips(rule.seams, solid.mesh(), rule.edge)]

@@ -70,10 +70,11 @@ def unfolded(surface: Surface) -> Surface:
 
 
 def places_off(surface: Surface, field: Field, bounds: np.ndarray, limit: float) -> np.ndarray:
-    """Return the middles, (n, 3) mm, of faces within (2, 3) bounds that bound the hollow and are further off the
-    field's zero than `limit` mm."""
+    """Return the middles, (n, 3) mm, of faces and edges within (2, 3) bounds that bound the hollow and are further off
+    the field's zero than `limit` mm."""
     known = surface.known[surface.mesh.faces].all(1)
-    middle = surface.mesh.triangles[known].mean(1)
+    ends = number_edges(surface.mesh.faces[known], len(surface.mesh.vertices)).ends
+    middle = np.vstack([surface.mesh.triangles[known].mean(1), surface.mesh.vertices[ends].mean(1)])
     middle = middle[((middle > bounds[0]) & (middle < bounds[1])).all(1)]
     middle = middle[field.counts(middle, limit)]
     return middle[field.off(middle) > limit]

@@ -1,5 +1,7 @@
 """What a cut leaves over: floors of openings that are not deep enough, and feathers; on parts of known size."""
 
+import math
+import re
 from types import SimpleNamespace
 
 import numpy as np
@@ -88,3 +90,16 @@ def test_feather(tip, found):
     assert [(f.code, f.level) for f in findings] == ([("thin-edge", "note")] if found else [])
     if found:
         assert findings[0].measured == pytest.approx(tip, abs=0.01) and findings[0].where[0] == pytest.approx(52, abs=3)
+
+
+@pytest.mark.parametrize("angle", [22.0, 25.0, 28.0, 35.0])
+def test_an_edge_is_no_feather_where_it_is_steep(angle):
+    """A wedge 40 long: looked through square to a face it is thinner than 0.8 over 0.8 / tan(angle) mm, which is more
+    than two widths of 0.8 up to atan(1 / 2) = 26.6 deg; the note gives that width."""
+    high = 30 * math.tan(math.radians(angle))
+    corners = [(x, y, z) for y in (0, 40) for x, z in [(0, 0), (30, 0), (30, high)]]
+    findings, _ = check_thin(built(PrintSolid.hull(np.array(corners))), None, rules())
+    assert len(findings) == (angle < 26.6)
+    for finding in findings:
+        long, wide = map(float, re.search(r"over (\S+) x (\S+) mm", finding.text).groups())
+        assert long == pytest.approx(40, abs=1) and wide == pytest.approx(0.8 / math.tan(math.radians(angle)), abs=0.1)

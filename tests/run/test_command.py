@@ -197,3 +197,16 @@ def test_a_section_that_is_not_there(pod_folder):
     code, _, said = command("build", pod_folder / "none.toml", "--out", pod_folder / "late")
     assert code == 2 and "none.toml: step.tessellated" in said and "X7R" in said and "X0R" in said
     assert not (pod_folder / "late" / "pod").exists()
+
+
+def test_a_fault_of_the_program_is_no_traceback(pod_folder, monkeypatch):
+    """What no part of the program expected ends the run with one message and exit code 70 (EX_SOFTWARE, sysexits.h)."""
+
+    def broken(*args):
+        raise RuntimeError("side location conflict\nat line 2")
+
+    monkeypatch.setattr("sections.run.commands.run_inspect", broken)
+    code, said, errors = command("inspect", str(pod_folder / "pod.toml"))
+    assert code == 70 and "Traceback" not in said + errors
+    assert "not of your file: RuntimeError: side location conflict\n" in errors and "untouched" in errors
+    os.unlink(errors.split("details: ")[1].split(" (")[0])

@@ -1,10 +1,13 @@
 """Tasks that are told what others before them came to; processes that die."""
 
 import os
+import re
+from pathlib import Path
 
 import pytest
 
 from sections.errors import BuildFailed
+from sections.run.fault import fault_report
 from sections.run.pool import Pool
 from sections.run.progress import Silent
 
@@ -38,3 +41,16 @@ def test_an_error_of_a_task_reaches_who_asked():
 def test_a_process_that_dies_is_told(given):
     with pytest.raises(BuildFailed, match="a process died"), Pool(2, Silent()) as pool:
         given(pool)
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_an_error_nobody_expected_says_what_was_in_hand(processes):
+    """Whatever a library raises reaches the user as one line, with the step, the item, and where the details are."""
+    tasks = [(1, 1), (1, 1), (1, 0), (1, 1), (1, 1), (1, 1)]
+    with Pool(processes, Silent()) as pool, pytest.raises(ZeroDivisionError) as raised:
+        pool.map("dividing", divmod, tasks, list("abcdef"))
+    report = fault_report(raised.value)
+    assert "ZeroDivisionError" in report and "in hand: dividing: c" in report and "Traceback" not in report
+    details = Path(re.search(r"details: (\S+)", report)[1])
+    assert "Traceback" in details.read_text("utf-8") and "ZeroDivisionError" in details.read_text("utf-8")
+    details.unlink()

@@ -1,12 +1,16 @@
-"""Corners of the inner face that were moved through the face opposite are laid back, and no others."""
+"""Corners of the inner face that were moved through the face opposite are laid back, and no others; places that are
+off are found."""
 
 import numpy as np
 import trimesh
 
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
+from sections.solids.distance import MeshDistance
+from sections.wall.depth import even_depth
+from sections.wall.levels import Field
 from sections.wall.marching import Surface
-from sections.wall.refining import unfolded
+from sections.wall.refining import places_off, unfolded
 
 
 def test_film():
@@ -28,3 +32,16 @@ def test_film():
     assert (mended[middle][:, 2] == laid[middle][:, 2]).any()
     far = upper & (np.linalg.norm(laid[:, :2], axis=1) > 12)
     assert far.any() and (mended[far] == moved[far]).all()
+
+
+def test_a_place_that_is_off_at_the_middle_of_an_edge():
+    """Two faces 4 below a plate's top, their common edge 0.141 too high: the middles of the faces are 0.094 off."""
+    box = trimesh.creation.box((100.0, 100.0, 100.0))
+    rule = even_depth(4.0)
+    field = Field(MeshDistance(Mesh(box.vertices, box.faces)), rule.levels(10.0)[0], rule.at)
+    corners = np.array([(0.0, -2, 46.141), (0, 2, 46.141), (-3, 0, 46), (3, 0, 46)])
+    faces = np.array([[0, 1, 2], [1, 0, 3]])
+    surface = Surface(Mesh(corners, faces), np.ones(4, bool), np.zeros_like(corners), corners, np.zeros_like(faces))
+    bounds = np.array([[-10.0, -10, 30], [10, 10, 50]])
+    assert places_off(surface, field, bounds, 0.1).tolist() == [[0.0, 0.0, 46.141]]
+    assert len(places_off(surface, field, bounds, 0.15)) == 0

@@ -1,0 +1,41 @@
+"""A part in the numbers of its print file."""
+
+import numpy as np
+import pytest
+
+from sections.building.settle import settle
+from sections.numbers.frame import make_frame
+from sections.numbers.mesh import Mesh
+from sections.solids.crossing import crossing_faces
+from sections.solids.print_solid import PrintSolid
+
+BED = make_frame(np.zeros(3), np.eye(3))
+BLOCK = PrintSolid.box((0, 0, 0), (20, 10, 5))
+
+
+def folded(solid: PrintSolid) -> PrintSolid:
+    """Return a block with one corner of its top pulled through the bottom."""
+    mesh = solid.mesh()
+    corners = mesh.vertices.copy()
+    corners[np.abs(corners - [20, 10, 5]).sum(1).argmin(), 2] = -2.0
+    return PrintSolid.of(Mesh(corners, mesh.faces), "folded")
+
+
+@pytest.mark.parametrize("folds, clean", [(1, True), (2, True), (3, False)])
+def test_what_folds_as_corners_are_made_one_is_tried_again(monkeypatch, folds, clean):
+    """Of the three distances over which corners are made one, those that fold the part are passed over; where all do,
+    it is still given back, for the check of solids to refuse."""
+    simplified = PrintSolid.simplified
+    tried = []
+
+    def folding(solid, tolerance):
+        tried.append(tolerance)
+        made = simplified(solid, tolerance)
+        return folded(made) if len(tried) <= folds else made
+
+    monkeypatch.setattr(PrintSolid, "simplified", folding)
+    mesh = settle(BLOCK, BED, (1.0, 1.0, 1.0), "block")
+    assert len(tried) == min(folds + 1, 3) and tried == sorted(tried)
+    assert (not len(crossing_faces(mesh, 0.01))) == clean
+    if clean:
+        assert mesh.volume_mm3 == pytest.approx(20 * 10 * 5)
