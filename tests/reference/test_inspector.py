@@ -66,6 +66,31 @@ def test_the_demo_body(tmp_path):
     assert report.counts["way-in"] > 3000 and report.counts["jig-gap"] > 10
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("seams", ["given", "found"])
+@pytest.mark.parametrize("name", ["ahmed", "motor_boat", "ship_hull", "airliner_fuselage"])
+def test_bodies_of_others(name, seams, outside, tmp_path):
+    """The Ahmed body at 4 and three of geometry/INDEX.md, with the seams of their parameter files (the fuselage: even
+    ones) and with seams found for them: no finding, and no fault."""
+    parameters = tmp_path / f"{name}.toml"
+    if name == "ahmed":
+        shutil.copytree(ROOT / "params", tmp_path, dirs_exist_ok=True)
+    elif name == "airliner_fuselage":
+        arguments = ("--body", outside / f"{name}.step", "--scale", 2500 / 37770)
+        assert real_command("new", parameters, *arguments)[0] == 0
+    else:
+        shutil.copy(HERE.parent / "outside" / parameters.name, tmp_path)
+        shutil.copy(outside / f"{name}.stl", tmp_path)
+    found = '[seams]\nmode = "auto"\nplanes = []\n' if seams == "found" else ""
+    varied = tmp_path / "varied.toml"
+    varied.write_text(f'extends = "{parameters.name}"\nname = "varied"\n[output]\nformats = ["stl"]\n{found}')
+    code, _, said = real_command("build", varied, "--out", tmp_path / "out", timeout=3600)
+    assert code == 0, said
+    report = inspect(tmp_path / "out" / "varied", varied)
+    assert report.faults == [], report.text()
+    assert report.counts["way-in"] > 10 and report.counts["coverage"] > 5000
+
+
 def finished(built, folder):
     """Return a copy of a build's folder, its findings in it as the command writes them."""
     shutil.copytree(built.out, folder / "out")
