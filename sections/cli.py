@@ -148,7 +148,7 @@ def inspect(
 
 @app.command()
 def prepare(parameters: ParameterFile, out: OutFolder = Path("out")) -> None:
-    """Scale, set, mend and mirror a scan as the parameters say, without building it: the skin, a report, pictures."""
+    """Scale, set, repair and mirror a scan as the parameters say, without building it: the skin, a report, pictures."""
     from sections.run.commands import run_prepare
 
     _finish(1, lambda pool: run_prepare(parameters, out, pool))

@@ -54,7 +54,7 @@ class Problem:
 
     def __str__(self) -> str:
         shown = f" = {self.value}" if self.value else ""
-        return f"{self.file}: {self.key}{shown}\n    limit: {self.limit}\n    change: {self.remedy}"
+        return f"{self.file}: {self.key}{shown}\n    must be: {self.limit}\n    fix: {self.remedy}"
 
 
 class BadInput(SectionsError):

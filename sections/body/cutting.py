@@ -108,5 +108,5 @@ def _moves(table: Opening) -> tuple[float, float]:
     if table.glass is not None:
         return table.glass.width, table.glass.width + table.glass.thickness + table.glass.bead + table.glass.flange
     rim = (table.rim.height, table.rim.thickness) if table.rim is not None else (0.0, 0.0)
-    gap = table.shut.gap if table.shut is not None else 0.0
+    gap = table.panel.gap if table.panel is not None else 0.0
     return gap + rim[1], gap + rim[1] + rim[0]

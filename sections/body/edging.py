@@ -17,19 +17,19 @@ def edged(opening: Opening, solid: OpeningSolid, deviation: float, key: str) -> 
     What is cut through is the opening, or where a panel opens the gap around that. key : in the parameter file. Raises
     BadInput when the opening's faces cannot be moved as asked.
     """
-    if opening.rim is None and opening.glass is None and opening.shut is None:
+    if opening.rim is None and opening.glass is None and opening.panel is None:
         return solid
     moved = _Moved(solid.exact, deviation, opening.id, key)
     if opening.glass is not None:
         return replace(solid, edge=_rebate(opening.glass, moved))
-    if opening.shut is None:
+    if opening.panel is None:
         return replace(solid, edge=Edge(opening.rim.height, moved.by(opening.rim.thickness, "rim.thickness")))
-    panel = moved.by(-opening.shut.gap, "shut.gap")
+    panel = moved.by(-opening.panel.gap, "panel.gap")
     gap = moved.cut(solid.exact.cut([panel.exact]))
     edge = None
     if opening.rim is not None:
         out = moved.by(opening.rim.thickness, "rim.thickness")
-        inner = moved.by(-opening.shut.gap - opening.rim.thickness, "rim.thickness")
+        inner = moved.by(-opening.panel.gap - opening.rim.thickness, "rim.thickness")
         edge = Edge(opening.rim.height, moved.cut(out.exact.cut([inner.exact])))
     return replace(solid, mesh=gap.mesh, exact=gap.exact, edge=edge, panel=Cut(solid.mesh, solid.exact))
 

@@ -193,5 +193,5 @@ def _point_count(mesh: Mesh) -> int:
 def same_unit(stated: str, given: str, path: Path, key: str = "body.units") -> None:
     """Refuse a unit key that contradicts the file. A file that states none, or one we do not know, passes."""
     if stated not in ("?", given):
-        limit = f"the file states {stated}"
+        limit = f"{stated}, the unit that the file states"
         raise BadInput([Problem(str(path), key, given, limit, f'set units = "{stated}", or export again')])

@@ -45,4 +45,4 @@ def _call(path: Path, callable_name: str, key: str):
         frames = [f for f in traceback.extract_tb(error.__traceback__) if f.filename == str(path)]
         where = f" in line {frames[-1].lineno}" if frames else ""
         said = f"{type(error).__name__}{where}: {error}"
-        raise BadInput([Problem(str(path), key, callable_name, f"a script that runs; {said}", "mend it")]) from error
+        raise BadInput([Problem(str(path), key, callable_name, f"a script that runs; {said}", "fix it")]) from error

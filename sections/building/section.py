@@ -42,11 +42,11 @@ class ExactTool:
 class Toolbox:
     """Every tool a plan uses, made once, for print solids or for exact ones.
 
-    joints : a tuple by (joint, "minus" or "plus"). pillars : a tuple by boss. bores : by boss.
+    joints : a tuple by (joint, "minus" or "plus"). standoffs : a tuple by boss. bores : by boss.
     """
 
     joints: dict
-    pillars: dict
+    standoffs: dict
     bores: dict
 
 
@@ -93,7 +93,7 @@ def with_features(
         for tool in tools.joints[joint.joint, side]:
             (cut if tool.action == "cut" else added).append(placed(tool.solid, joint.frame))
     for boss in bosses:
-        added += [placed(tool.solid, boss.frame).common(bare.block) for tool in tools.pillars[boss.boss]]
+        added += [placed(tool.solid, boss.frame).common(bare.block) for tool in tools.standoffs[boss.boss]]
         cut.append(placed(tools.bores[boss.boss].solid, boss.frame))
     whole = bare.wall.unite(added) if added else bare.wall
     return _one_piece(whole.cut(cut), section_id)

@@ -21,9 +21,9 @@ def make_tools(plan: Plan) -> Toolbox:
     """Return the triangulated tools of all joints and bosses of a plan."""
     joints = joint_tools(plan.joints)
     bosses = {planned.boss for planned in plan.bosses}
-    pillars = {boss: tuple(ToolMesh("add", solid_mesh(p, "boss")) for p in boss.pillars()) for boss in bosses}
+    standoffs = {boss: tuple(ToolMesh("add", solid_mesh(p, "boss")) for p in boss.standoffs()) for boss in bosses}
     bores = {boss: ToolMesh("cut", solid_mesh(boss.bore(), "boss hole")) for boss in bosses}
-    return Toolbox(joints, pillars, bores)
+    return Toolbox(joints, standoffs, bores)
 
 
 def joint_tools(joints: Iterable[PlannedJoint]) -> dict:
@@ -48,8 +48,8 @@ def make_exact_tools(plan: Plan) -> Toolbox:
         for side in ("minus", "plus")
     }
     bosses = {planned.boss for planned in plan.bosses}
-    pillars = {boss: tuple(exact("add", pillar) for pillar in boss.pillars()) for boss in bosses}
-    return Toolbox(joints, pillars, {boss: exact("cut", boss.bore()) for boss in bosses})
+    standoffs = {boss: tuple(exact("add", standoff) for standoff in boss.standoffs()) for boss in bosses}
+    return Toolbox(joints, standoffs, {boss: exact("cut", boss.bore()) for boss in bosses})
 
 
 def _side_tools(joint: Joint, tools: list[Tool]) -> tuple[ToolMesh, ...]:

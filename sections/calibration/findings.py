@@ -18,8 +18,8 @@ DIRECTIONS = ("x", "y", "height")
 @dataclass(frozen=True)
 class Calibration:
     """What was found. level, upright : lengths in x and y, and upward. shrink : by direction, part of a length lost,
-    of what the printer is given. ladders : by id. foot : mm per side. rise : mm. trials : by id, the last good one of
-    all prints.
+    of what the printer is given. ladders : by id. first_layer_spread : mm per side. rise : mm. trials : by id, the last
+    good one of all prints.
     """
 
     prints: int
@@ -27,14 +27,14 @@ class Calibration:
     upright: Lengths | None
     shrink: dict[str, Estimate]
     holes: Holes | None
-    foot: float | None
+    first_layer_spread: float | None
     rise: float | None
     thickness: tuple[tuple[str, float, float], ...]
     ladders: dict[str, Tried]
     trials: dict[str, float]
 
     @property
-    def wide(self) -> Estimate | None:
+    def outside_oversize(self) -> Estimate | None:
         """By how much outsides come out larger, all across, mm: what lengths in x and y have over their scale."""
         return None if self.level is None else self.level.middle_offset
 

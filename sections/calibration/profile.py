@@ -21,7 +21,7 @@ _OURS = "# 95 %:"
 # mm; callipers that read to 0.01 tell no spread below this (0.01 / sqrt 12).
 _READS_TO = 0.003
 # Part of a length; what shrinkage may be off by where it was not measured.
-_UNSURE = PrinterTable.model_fields["unsure"].default[0]
+_UNSURE = PrinterTable.model_fields["shrink_uncertainty"].default[0]
 # mm per side; a word is at least so much wider than the one before it; what words come to before they are told.
 _APART, _PRACTICE = 0.01, WordFits()
 # What half of all joints do at a word's threshold, and how many do at the fit that is set.
@@ -54,7 +54,7 @@ def _written(calibration: Calibration, readings: Readings, old: str | None, file
     try:
         document = tomlkit.parse(_HEAD.format(material=readings.material) if old is None else old)
     except ParseError as error:
-        raise BadInput([Problem(file, "(file)", "", f"TOML: {error}", "mend the line named above")]) from None
+        raise BadInput([Problem(file, "(file)", "", f"valid TOML: {error}", "correct the line named above")]) from None
     printer = _table(document, "printer", file, "printer")
     for key, value, comment in _values(calibration, readings):
         _set(printer, key, value, comment)
@@ -109,18 +109,26 @@ def _values(calibration: Calibration, readings: Readings):
         comment = ", ".join(said) + (f"; not told from what it was, and kept, in {', '.join(kept)}" if kept else "")
         yield "shrink", shrink, comment
         both = zip(DIRECTIONS, shrink, strict=True)
-        yield "unsure", [_unsure(calibration.shrink.get(kind), value) for kind, value in both], None
-    if calibration.wide is not None:
-        yield "wide", round(calibration.wide.value, 3) + 0.0, _between(calibration.wide, 3)
+        yield "shrink_uncertainty", [_unsure(calibration.shrink.get(kind), value) for kind, value in both], None
+    if calibration.outside_oversize is not None:
+        yield (
+            "outside_oversize",
+            round(calibration.outside_oversize.value, 3) + 0.0,
+            _between(calibration.outside_oversize, 3),
+        )
     if calibration.holes is not None:
-        narrow = calibration.holes.narrow
+        undersize = calibration.holes.undersize
         loss = [calibration.holes.loss(diameter) for diameter in (4.0, 10.0)]
         comment = f"{_between(loss[0], 3)} smaller at 4 mm, {_between(loss[1], 3)} at 10"
-        yield "narrow", [round(one.value, 4) + 0.0 for one in narrow], comment
-    if calibration.foot is not None:
-        yield "foot", round(calibration.foot, 3), None
+        yield "hole_undersize", [round(one.value, 4) + 0.0 for one in undersize], comment
+    if calibration.first_layer_spread is not None:
+        yield "first_layer_spread", round(calibration.first_layer_spread, 3), None
     if calibration.level is not None:
-        yield "spread", max(round(calibration.level.spread.value, 3), _READS_TO), _between(calibration.level.spread, 3)
+        yield (
+            "repeatability",
+            max(round(calibration.level.spread.value, 3), _READS_TO),
+            _between(calibration.level.spread, 3),
+        )
 
 
 def _unsure(found: Estimate | None, kept: float) -> float:

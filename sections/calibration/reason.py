@@ -52,10 +52,10 @@ def size_complaints(key: Key, size: SizeRead) -> Iterator[Complaint]:
             continue
         wrong = [value for value in print_ if not _possible(size, value)]
         for value in wrong:
-            yield at, f"{value:g}", _limit(size), _comma(size, print_) or "measure it again, or mend the figure"
+            yield at, f"{value:g}", _limit(size), _comma(size, print_) or "measure it again, or correct the figure"
         if not wrong and max(print_) - min(print_) > _APART:
             limit = f"readings of one thing within {_APART:g} mm of one another"
-            yield at, f"{min(print_):g} and {max(print_):g}", limit, "measure it again, or mend the figure"
+            yield at, f"{min(print_):g} and {max(print_):g}", limit, "measure it again, or correct the figure"
 
 
 def _room(size: SizeRead) -> float:
@@ -106,7 +106,7 @@ def ladder_complaints(key: Key, ladder: LadderRead) -> Iterator[Complaint]:
         if against:
             one, two = against[0]
             value = f"{ladder.marks[one]} {said[one]}, {ladder.marks[two]} {said[two]}"
-            limit = f"a wider rung ({ladder.marks[two]}) is not tighter than {ladder.marks[one]}"
+            limit = f"answers in order; a wider rung ({ladder.marks[two]}) is not tighter than {ladder.marks[one]}"
             yield at, value, limit, "try both again"
 
 

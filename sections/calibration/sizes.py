@@ -1,4 +1,4 @@
-"""What callipers say: by how much lengths shrink, outsides are wide and holes narrow."""
+"""What callipers say: by how much lengths shrink, outsides come out larger and holes smaller."""
 
 from __future__ import annotations
 
@@ -45,9 +45,9 @@ class Lengths:
 
 @dataclass(frozen=True)
 class Holes:
-    """Holes come out narrow[0] + narrow[1] / d smaller, all across. loss : at a diameter."""
+    """Holes come out undersize[0] + undersize[1] / d smaller, all across. loss : at a diameter."""
 
-    narrow: tuple[Estimate, Estimate]
+    undersize: tuple[Estimate, Estimate]
     spread: Estimate
     solution: Solution
     readings: tuple[Reading, ...]

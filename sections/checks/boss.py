@@ -33,7 +33,7 @@ def _readings(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules:
     start, direction = frame.to_world(middle), out @ frame.rotation.T
     radius = part.surface.first_hit(start, direction)[1]
     yield "hole", 2 * float(radius.min()), (boss.hole - 2 * slack, boss.hole + 2 * slack), "diameter of the hole"
-    # From just outside the hole's or slot's wall on, to the air around the pillar, a little below the mouth.
+    # From just outside the hole's or slot's wall on, to the air around the standoff, a little below the mouth.
     ends = boss.travel * np.sign(np.round(out[:, :1], 9)) * [1.0, 0.0, 0.0]
     at = frame.to_world(ends + out * (boss.hole / 2 + 0.05) + [0.0, 0.0, -0.5])
     plastic = float(part.surface.first_hit(at, direction)[1].min()) + 0.05
@@ -43,5 +43,5 @@ def _readings(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules:
     rings = [ends + part * out * boss.hole / 2 for part in (0.0, 0.5, 1.0)]
     deep = np.vstack([ring - [0.0, 0.0, down * depth] for ring in rings for down in (1.0, 0.75, 0.5)])
     left = float(truth.skin.depth(frame.to_world(deep)).min())
-    least = max(rules.settings.wall.thickness / 2, rules.settings.flange.land)
+    least = max(rules.settings.wall.thickness / 2, rules.settings.flange.web)
     yield "skin", left, (least - slack, np.inf), "plastic between hole and skin"

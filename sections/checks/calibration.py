@@ -145,7 +145,7 @@ def _lengths(calibration: Calibration) -> list[Finding]:
         unsure = (shrink.high - shrink.low) / 2 * _LENGTH
         if unsure > _UNSURE:
             text = f"of shrinkage in {kind} over {_LENGTH:g} mm is not known: more readings, or one more print"
-            found.append(Finding("shrink-unsure", "note", kind, unsure, _UNSURE, "mm", None, text))
+            found.append(Finding("shrink-uncertain", "note", kind, unsure, _UNSURE, "mm", None, text))
     return found
 
 

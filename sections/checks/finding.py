@@ -19,7 +19,7 @@ class Finding:
     """What a check found.
 
     code : which check, such as "wall-thin". level : "fault", "unmeasured" when it could not be measured, or "note" for
-    what the builder should know and need not mend. part : section, pair or joint. measured, limit : in `unit`; None
+    what the builder should know and need not fix. part : section, pair or joint. measured, limit : in `unit`; None
     where nothing was measured. where : a place in the vehicle frame, mm, or None. text : a line for the builder.
     """
 
@@ -66,7 +66,7 @@ class Report:
     measures: tuple[Measure, ...]
 
     @property
-    def to_mend(self) -> int:
+    def to_fix(self) -> int:
         """How many of the findings are no mere notes."""
         return sum(finding.level != "note" for finding in self.findings)
 

@@ -38,15 +38,18 @@ def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[F
 
 def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict, rules: Rules):
     bolt, slack = joint.joint, rules.settings.checks.fit
-    row, asked = fastener(bolt.size), rules.settings.bolts.edge * fastener(bolt.size).hole(rules.settings.fits.bolt)
+    row, asked = (
+        fastener(bolt.size),
+        rules.settings.bolts.edge_distance * fastener(bolt.size).hole(rules.settings.fits.bolt),
+    )
     through = [holes[side] for side in ("minus", "plus") if bolt.held == "nut" or side == bolt.screw]
     centre = sum(hole.centre for hole in through) / len(through)
     room = min(hole.room(centre) for hole in through)
     clearance = (row.hole(rules.settings.fits.bolt) - row.diameter) / 2
     yield judge_fit(joint, "bolt-clearance", room - row.diameter / 2, clearance, slack)
-    land = min(hole.land(hole.centre) for hole in holes.values())
-    text = f"{rules.settings.bolts.edge:g} hole diameters to the free edge asked"
-    yield judge_least(joint, "bolt-edge", land, asked - slack, text)
+    web = min(hole.web(hole.centre) for hole in holes.values())
+    text = f"{rules.settings.bolts.edge_distance:g} hole diameters to the free edge asked"
+    yield judge_least(joint, "bolt-edge", web, asked - slack, text)
     heights = {}
     for side, sign in (("minus", -1.0), ("plus", 1.0)):
         if bolt.held == "nut" or side == bolt.screw:

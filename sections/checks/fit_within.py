@@ -20,8 +20,8 @@ _IN = 0.15
 
 
 def check_joint_walls(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
-    """Return joints whose hole or pocket leaves less plastic than a land around it, in either section."""
-    least = rules.settings.flange.land - rules.settings.checks.fit
+    """Return joints whose hole or pocket leaves less plastic than a web around it, in either section."""
+    least = rules.settings.flange.web - rules.settings.checks.fit
     findings, measures = [], []
     for joint in pair.joints:
         cut = ("minus", "plus") if getattr(joint.joint, "loose", True) else ("plus",)

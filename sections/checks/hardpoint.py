@@ -18,7 +18,7 @@ from sections.solids.print_solid import PrintSolid
 from sections.standards import fastener, insert
 from sections.standards.strength import bearing_area, pull_out
 
-# Heights a pillar is cut at; the part by which a stress may be over what is allowed (facets take a little off).
+# Heights a standoff is cut at; the part by which a stress may be over what is allowed (facets take a little off).
 _LEVELS, _ROUNDING = 24, 1.02
 # The rise of a normal that hangs over by 1 deg more than 45; mm2 of it that are told.
 _HANGS, _TOLD = -np.sin(np.radians(46.0)), 20.0
@@ -60,7 +60,7 @@ def tool_spaces(plan: Plan, settings: Settings) -> tuple[KeptOff, ...]:
 
 def _tool(frame: Frame, asked: HardpointSettings) -> PrintSolid:
     wide = _SOCKET * fastener(asked.bolt or asked.insert).nut_flats
-    end = max(asked.reach, 2 * _OFF_MOUTH)
+    end = max(asked.tool_reach, 2 * _OFF_MOUTH)
     socket = PrintSolid.rod(wide / 2, _OFF_MOUTH, end)
     hand = PrintSolid.rod(_HAND / 2, end, end + _HAND_DEEP)
     return socket.unite([hand]).placed(frame)
@@ -102,11 +102,11 @@ def _shape(planned: PlannedBoss, part: BuiltSection, rules: Rules):
 
 def _strength(planned: PlannedBoss, part: BuiltSection, rules: Rules):
     """Yield (name, measured, (least, most), unit, text) of stresses and pull-out under the loads given."""
-    boss, allowable = planned.boss, rules.settings.material.allowable
+    boss, allowable = planned.boss, rules.settings.material.allowable_stress
     if allowable is None or (boss.load == 0 and boss.side == 0):
         return
     stresses = [_stress(planned, part, below) for below in np.linspace(0.5, boss.height - 0.1, _LEVELS)]
-    text = "the pillar's largest stress under its load"
+    text = "the standoff's largest stress under its load"
     yield "stress", max(stresses), (0.0, allowable * _ROUNDING), "MPa", text
     low = np.array([[0.0, 0.0, -boss.hole_at]])
     hole = sum(float(_along(part, planned.frame, low, [0.0, side, 0.0])[0]) for side in (1.0, -1.0))
@@ -122,8 +122,8 @@ def _strength(planned: PlannedBoss, part: BuiltSection, rules: Rules):
 
 
 def _stress(planned: PlannedBoss, part: BuiltSection, below: float) -> float:
-    """Return the largest stress, MPa, in the pillar as built, cut across at `below` mm from its mouth; what its gusset
-    and foot add is left out. Infinite where there is nothing."""
+    """Return the largest stress, MPa, in the standoff as built, cut across at `below` mm from its mouth; what its
+    gusset and base cone add is left out. Infinite where there is nothing."""
     boss, frame = planned.boss, planned.frame
     within = shapely.LineString([(-boss.travel, 0), (boss.travel, 0)]) if boss.travel else shapely.Point(0, 0)
     found = part.solid.section_at(frame.at((0.0, 0.0, -below))) & within.buffer(boss.outer / 2 + 0.05)

@@ -25,7 +25,7 @@ _OFF, _FACETS = 0.03, 48
 # mm; a tip that melts inserts in is so long, its body so wide, and both together reach so far. Common practice, no
 # source.
 _TIP, _IRON, _IRON_REACH = 20.0, 16.0, 80.0
-# mm; a nut and washer come so far from beside a hardpoint's pillar.
+# mm; a nut and washer come so far from beside a hardpoint's standoff.
 _BESIDE = 40.0
 
 

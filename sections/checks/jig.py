@@ -166,7 +166,7 @@ def check_pad(contact: Contact, part: BuiltSheetPart, sections: list[BuiltSectio
     sections : those near. deviation : mm, of the skin.
     """
     edges = _edge(part, contact, jig)
-    nearest, held = jig.gap + jig.give + jig.relief, ""
+    nearest, held = jig.gap + jig.shim_gap + jig.relief, ""
     for section in sections:
         gap = float(section.surface.unsigned(edges).min(initial=np.inf))
         nearest, held = (gap, section.id) if gap < nearest else (nearest, held)
@@ -188,7 +188,7 @@ def _edge(part: BuiltSheetPart, contact: Contact, jig: JigTable) -> np.ndarray:
     ring = part.outline.exterior
     places = np.array([ring.interpolate(i * _STEP).coords[0] for i in range(int(ring.length / _STEP))])
     off = places - at
-    reach = jig.pad / 2 + jig.gap + jig.give + jig.thickness
+    reach = jig.pad / 2 + jig.gap + jig.shim_gap + jig.thickness
     near = (np.abs(off @ np.array([-out[1], out[0]])) < jig.pad / 2) & (np.linalg.norm(off, axis=1) < reach)
     half = part.planned.thickness / 2
     # A hair within the faces: a ray along a section's own edge may miss it.

@@ -68,7 +68,7 @@ def check_gap(
     """Return where a panel's gap to the sections around it is not as asked. name : the opening it lies in."""
     asked = next(opening for opening in rules.settings.openings if opening.id == name)
     numbers = [n for n, given in enumerate(truth.opening_ids) if given == name and is_near(part, truth.openings[n])]
-    wall, limit = rules.settings.wall.thickness, asked.shut.gap
+    wall, limit = rules.settings.wall.thickness, asked.panel.gap
 
     def gap(side: _Side, sign: float) -> np.ndarray:
         wide = np.min([other.surface.unsigned(side.points) for other in others], axis=0)
@@ -83,13 +83,13 @@ def check_gap(
         if not np.isfinite(value):
             continue
         value *= sign
-        measures.append(Measure(f"shut-gap-{what}", part.id, value, "mm"))
+        measures.append(Measure(f"panel-gap-{what}", part.id, value, "mm"))
         if abs(value - limit) > slack:
             text = f"the gap around the panel, where it is {what}"
-            findings.append(Finding("shut-gap", "fault", part.id, value, limit, "mm", place(where), text))
+            findings.append(Finding("panel-gap", "fault", part.id, value, limit, "mm", place(where), text))
     if not measures:
         text = "no side of it could be found, or nothing beside it"
-        return [Finding("shut-gap", "unmeasured", part.id, None, limit, "mm", None, text)], []
+        return [Finding("panel-gap", "unmeasured", part.id, None, limit, "mm", None, text)], []
     return findings, measures
 
 

@@ -39,7 +39,7 @@ class Hole:
         """Return the distance from a point inside to the hole's edge, mm."""
         return float(self.outline.distance(Point(point)))
 
-    def land(self, point: np.ndarray) -> float:
+    def web(self, point: np.ndarray) -> float:
         """Return the distance from a point to the free edge of the face, mm."""
         return float(self.edge.distance(Point(point)))
 

@@ -25,9 +25,9 @@ def limit_of(one: Sum, settings: Settings) -> float | None:
     """Return what errors may come to at a place, mm: the builder's limit, or ISO 2768-1's for its distance from the
     datum."""
     table = settings.stackup
-    if table.limit is not None or table.grade is None:
+    if table.limit is not None or table.tolerance_class is None:
         return table.limit
-    return general_tolerance(one.from_datum, table.grade)
+    return general_tolerance(one.from_datum, table.tolerance_class)
 
 
 def check_sums(sums: list[Sum], settings: Settings) -> tuple[list[Finding], list[Measure]]:
@@ -64,8 +64,12 @@ def check_slots(spacings: dict[str, float], settings: Settings) -> list[Finding]
     from several printers by what is not known of either's shrinkage; of one printer's both are off alike.
     """
     machines = machines_of(settings)
-    unsure = sum(sorted((max(machine.unsure) for machine in machines), reverse=True)[:2]) if len(machines) > 1 else 0.0
-    spread = 3 * max(machine.spread for machine in machines)
+    unsure = (
+        sum(sorted((max(machine.shrink_uncertainty) for machine in machines), reverse=True)[:2])
+        if len(machines) > 1
+        else 0.0
+    )
+    spread = 3 * max(machine.repeatability for machine in machines)
     off = {pair: math.hypot(spread, spread) + unsure * spacing for pair, spacing in spacings.items()}
     pin, play = settings.dowels.diameter, settings.fits.slot
     short = [pair for pair in off if slot_length(pin, off[pair]) > slot_length(pin, play)]
@@ -91,10 +95,12 @@ def check_heat(heat: Heat, settings: Settings) -> tuple[list[Finding], list[Meas
     if heat.expansion is not None:
         measures.append(Measure("growth", f"{heat.long:.0f} mm of {name}", heat.body, "mm"))
         measures.append(Measure("growth-against-stand", f"{heat.long:.0f} mm", heat.stand, "mm"))
-    if heat.glass is not None and table.warmest > heat.glass - _BELOW_GLASS:
-        text = f"{name} softens from {heat.glass:g} deg C on: less dark, shaded, or another plastic"
-        limit = heat.glass - _BELOW_GLASS
-        findings.append(Finding("glass-near", "fault", name, table.warmest, limit, "deg C", None, text))
+    if heat.glass_transition is not None and table.highest_temperature > heat.glass_transition - _BELOW_GLASS:
+        text = f"{name} softens from {heat.glass_transition:g} deg C on: less dark, shaded, or another plastic"
+        limit = heat.glass_transition - _BELOW_GLASS
+        findings.append(
+            Finding("glass-transition", "fault", name, table.highest_temperature, limit, "deg C", None, text)
+        )
     tight = [one for one in heat.between if abs(one.against) > one.room]
     for one in heat.between:
         measures.append(Measure("growth-between", " and ".join(one.ids), one.against, "mm"))
@@ -110,7 +116,7 @@ def check_heat(heat: Heat, settings: Settings) -> tuple[list[Finding], list[Meas
 
 
 def _known(heat: Heat, settings: Settings) -> Iterator[Finding]:
-    for key, value in (("expansion", heat.expansion), ("glass", heat.glass)):
+    for key, value in (("expansion", heat.expansion), ("glass_transition", heat.glass_transition)):
         if value is None:
             text = f"no {key} is known of {settings.material.name}: give material.{key} from its data sheet"
             yield Finding("heat-unknown", "unmeasured", settings.material.name, None, None, "", None, text)

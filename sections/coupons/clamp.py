@@ -25,7 +25,7 @@ def clamp_pad(settings: Settings) -> cq.Solid | None:
         return None
     import cadquery as cq
 
-    slope = math.tan(math.radians(settings.flange.underside))
+    slope = math.tan(math.radians(settings.flange.back_angle))
     start, end = settings.wall.thickness + settings.clamps.clear, settings.flange.height
     rise = (end - start) * slope
     outline = [(start, 0), (end, 0), (end, _LEAST + rise), (start, _LEAST)]

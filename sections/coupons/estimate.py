@@ -23,5 +23,5 @@ def estimate_of(settings: Settings, coupons: tuple[Coupon, ...]) -> Estimate:
     """Return what test prints take on the printer: their plastic at its flow, and a moment between layers."""
     volume = sum(coupon.solid.Volume() for coupon in coupons)
     high = max(coupon.solid.BoundingBox().zlen for coupon in coupons)
-    seconds = volume / settings.printer.flow + high / _LAYER * _BETWEEN
+    seconds = volume / settings.printer.volumetric_flow + high / _LAYER * _BETWEEN
     return Estimate(volume * settings.material.density / 1000, seconds / 60)

@@ -1,4 +1,4 @@
-"""Printed gauges for the edges of openings: the depth of a rebate, the width of a shut gap."""
+"""Printed gauges for the edges of openings: the depth of a rebate, the width of a panel gap."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 from sections.coupons.coupon import less, moved, stroke_of, sunk_text
 from sections.features.shapes import bar, united
 from sections.settings import Settings
-from sections.settings.openings import Glass, Shut
+from sections.settings.openings import Glass, PanelGap
 
 if TYPE_CHECKING:
     import cadquery as cq
 
 # mm; a gauge's length along the edge, its rest on the skin, its back, and the play it has to sides and flange's edge.
 _LONG, _REST, _BACK, _PLAY = 40.0, 25.0, 8.0, 0.5
-# mm; a shut gap's two ends are so much thinner and thicker than asked: common practice, no source.
+# mm; a panel gap's two ends are so much thinner and thicker than asked: common practice, no source.
 _PASSES = 0.5
 
 
@@ -35,8 +35,8 @@ def gauges(settings: Settings) -> tuple[Gauge, ...]:
     for opening in settings.openings:
         if opening.glass is not None:
             made.append(_rebate(opening.id, opening.glass, stroke))
-        if opening.shut is not None:
-            made.append(_gap(opening.id, opening.shut, stroke))
+        if opening.panel is not None:
+            made.append(_gap(opening.id, opening.panel, stroke))
     return tuple(made)
 
 
@@ -51,9 +51,9 @@ def _rebate(name: str, glass: Glass, stroke: float) -> Gauge:
     return Gauge(f"gauge-{name}", less(united(back, foot), mark), use)
 
 
-def _gap(name: str, shut: Shut, stroke: float) -> Gauge:
+def _gap(name: str, panel: PanelGap, stroke: float) -> Gauge:
     """Return a feeler of two ends: one goes into the gap all round, the other nowhere."""
-    thin, thick = shut.gap - min(_PASSES, shut.gap / 2), shut.gap + _PASSES
+    thin, thick = panel.gap - min(_PASSES, panel.gap / 2), panel.gap + _PASSES
     grip = bar((-20.0, 20.0), (-10.0, 10.0), (0.0, thick + 1.0))
     ends = bar((-45.0, -19.0), (-10.0, 10.0), (0.0, thin)), bar((19.0, 45.0), (-10.0, 10.0), (0.0, thick))
     whole = united(grip, *ends)

@@ -133,15 +133,15 @@ def _ladder(
 ) -> Coupon:  # fmt: skip
     """Return a bar with rows of holes, the marks in front of them, and what it is on its front."""
     stroke = stroke_of(settings)
-    land = max(_LAND, settings.flange.land)
+    web = max(_LAND, settings.flange.web)
     wide = max(max(row.across) for row in rows)
-    pitch = max(wide + land, max(text_width(text, _MARK, stroke) for text in marks) + 1.5)
-    length = max(pitch * len(marks) + land, text_width(title, _MARK, stroke) + 2)
+    pitch = max(wide + web, max(text_width(text, _MARK, stroke) for text in marks) + 1.5)
+    length = max(pitch * len(marks) + web, text_width(title, _MARK, stroke) + 2)
     places = [length / 2 + pitch * (number - (len(marks) - 1) / 2) for number in range(len(marks))]
     # A bar high enough has its marks on its front as well as its title; a low one on top, before the holes.
     upright = height > 2 * _MARK + 3 * _CLEAR / 2
-    before = land if upright else _MARK + 2 * _CLEAR
-    width = before + sum(row.long + land for row in rows)
+    before = web if upright else _MARK + 2 * _CLEAR
+    width = before + sum(row.long + web for row in rows)
     front = -width / 2
     kind = name.removeprefix("coupon-")
     cutters, holes, ladders = [], [], []
@@ -154,7 +154,7 @@ def _ladder(
                 Hole(text if len(rows) == 1 or row.name == kind else f"{row.name}-{text}", (x, middle), across)
             )
         ladders.append(Ladder(kind if len(rows) == 1 else row.name, row.name, piece, bought, marks, fits))
-        middle += row.long / 2 + land
+        middle += row.long / 2 + web
     for text, x in zip(marks, places, strict=True):
         if upright:
             cutters += on_front(sunk_text(text, (0.0, 0.0), _MARK, stroke), front, (x, -_CLEAR / 2 - _MARK / 2))

@@ -54,7 +54,7 @@ def wall_sample(settings: Settings) -> Coupon:
     ]  # fmt: skip
     solid = upright(outline, _LONG, -long)
     low, end = -long + min(5.0, 0.4 * (long - reach)), flange.height - 0.5
-    thick = flange.thickness + 0.5 * math.tan(math.radians(flange.underside))
+    thick = flange.thickness + 0.5 * math.tan(math.radians(flange.back_angle))
     sizes = (
         Size("wall", "thickness", (0.0, 0.0, low), (wall, 0.0, low)),
         Size("flange", "thickness", (end, 0.0, -thick), (end, 0.0, 0.0)),

@@ -31,7 +31,7 @@ def flat_strip(settings: Settings) -> Coupon:
 
 def overhang_fins(settings: Settings) -> Coupon:
     """Return fins that lean by the overhang of the flange's back, and by less and more, on one foot."""
-    angles = [90.0 - settings.flange.underside + lean for lean in _LEAN]
+    angles = [90.0 - settings.flange.back_angle + lean for lean in _LEAN]
     angles = [angle for angle in angles if 0 < angle <= 80]
     pitch = _FIN_WIDE + 2.0
     deep = max(8.0, _FIN_THICK + 4)

@@ -173,7 +173,7 @@ def _with_insert(settings: Settings, long: float) -> Bolt | None:
 def _bolt(settings: Settings, held: Literal["nut", "insert"], length: float, nut: Way | None) -> Bolt:
     row = fastener(settings.bolts.size)
     thickness, hole = settings.flange.thickness, row.hole(settings.fits.bolt)
-    edge, back = settings.bolts.edge * hole, flange_reach(settings) - thickness
+    edge, back = settings.bolts.edge_distance * hole, flange_reach(settings) - thickness
     head = _head_way(row, length, head_radius(settings))
     return Bolt(row.size, length, "minus", held, hole, thickness, edge, back, head, nut)
 

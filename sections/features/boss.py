@@ -1,4 +1,4 @@
-"""A boss on the inner face: a pillar with a hole, blended into the wall by a cone."""
+"""A boss on the inner face: a standoff with a hole, blended into the wall by a cone."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from sections.features.feature import OVERSHOOT
-from sections.features.shapes import cylinder, pillar
+from sections.features.shapes import cylinder, standoff
 from sections.settings.bosses import Boss as BossSettings
 from sections.standards import fastener, insert
 from sections.standards.inserts import OUTER_PER_INSERT
@@ -28,7 +28,7 @@ class Boss:
     hole: float
     depth: float
     height: float
-    foot: float
+    base_cone: float
     root: float
     takes: str
     kind: Literal["boss"] = "boss"
@@ -54,7 +54,7 @@ class Boss:
             takes = f"{screw.size} bolt"
         outer = asked.outer or outer
         depth = asked.depth or depth
-        return Boss(outer, hole, depth, height, min(asked.foot, height), wall + outer, takes)
+        return Boss(outer, hole, depth, height, min(asked.base_cone, height), wall + outer, takes)
 
     def bought(self) -> tuple[str, ...]:
         """Return what it takes, as it is bought."""
@@ -65,8 +65,8 @@ class Boss:
 
     @property
     def spread(self) -> float:
-        """Largest radius, at the foot, mm."""
-        return self.outer / 2 + self.foot
+        """Largest radius, at its base, mm."""
+        return self.outer / 2 + self.base_cone
 
     @property
     def travel(self) -> float:
@@ -83,9 +83,9 @@ class Boss:
         """Height, mm below the mouth, at which the hole is plain."""
         return self.depth / 2
 
-    def pillars(self) -> tuple[cq.Solid, ...]:
-        """Return what is added: the pillar with its foot and root, before it is trimmed to the body."""
-        return (pillar(self.outer, self.height, self.foot, self.root),)
+    def standoffs(self) -> tuple[cq.Solid, ...]:
+        """Return what is added: the standoff with its base cone and root, before it is trimmed to the body."""
+        return (standoff(self.outer, self.height, self.base_cone, self.root),)
 
     def bore(self) -> cq.Solid:
         """Return what is cut out of it."""

@@ -16,7 +16,7 @@ from sections.settings.fit_values import fit_of
 @dataclass(frozen=True)
 class Dowel:
     """diameter, length : of the pin, half in each section. fit : per side. end : gap at each end of the pin.
-    travel : play each way along the slot. land : plastic left around. slot : True puts a slot on the plus side,
+    travel : play each way along the slot. web : plastic left around. slot : True puts a slot on the plus side,
     along the joint's x. metal : the pin is bought."""
 
     diameter: float
@@ -24,7 +24,7 @@ class Dowel:
     fit: float
     end: float
     travel: float
-    land: float
+    web: float
     slot: bool
     metal: bool
     kind: Literal["dowel"] = "dowel"
@@ -34,12 +34,12 @@ class Dowel:
         """Return the dowel the settings ask for."""
         dowels, fits, fit = settings.dowels, settings.fits, fit_of(settings, "dowel")
         metal = dowels.kind == "metal"
-        return Dowel(dowels.diameter, dowels.length, fit, fits.end, fits.slot, settings.flange.land, slot, metal)
+        return Dowel(dowels.diameter, dowels.length, fit, fits.end, fits.slot, settings.flange.web, slot, metal)
 
     @property
     def half_length(self) -> float:
-        """Half of a slot with its land, mm: either end of a pair may be the slot."""
-        return self.diameter / 2 + self.fit + self.travel + self.land
+        """Half of a slot with its web, mm: either end of a pair may be the slot."""
+        return self.diameter / 2 + self.fit + self.travel + self.web
 
     @property
     def reach(self) -> float:
@@ -64,9 +64,9 @@ class Dowel:
         return Hardware(f"dowel-{self.diameter:g}x{self.length:g}", "dowel", self.metal, turned(profile))
 
     def probes(self) -> tuple[Probe, ...]:
-        """Return the land about hole or slot over its whole depth."""
+        """Return the web about hole or slot over its whole depth."""
         z = np.linspace(-self.reach, self.reach, 7)
         zero = np.zeros_like(z)
         ends = [np.column_stack([zero + x, zero, z]) for x in sorted({-self.travel, 0.0, self.travel})]
         radius = self.diameter / 2 + self.fit
-        return (Probe(np.vstack(ends), radius, radius + self.land),)
+        return (Probe(np.vstack(ends), radius, radius + self.web),)

@@ -65,7 +65,7 @@ class Joint(Protocol):
 
     @property
     def half_length(self) -> float:
-        """Half of what the joint takes up along the seam, land included, mm."""
+        """Half of what the joint takes up along the seam, web included, mm."""
 
     @property
     def reach(self) -> float:

@@ -1,4 +1,4 @@
-"""A hardpoint: a pillar from the inner face to a point of the donor, with a nut or an insert, sized for its load."""
+"""A hardpoint: a standoff from the inner face to a point of the donor, with a nut or an insert, sized for its load."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from sections.features.feature import OVERSHOOT
-from sections.features.shapes import bar, cylinder, pillar, slot_bar, united, upright_prism
+from sections.features.shapes import bar, cylinder, slot_bar, standoff, united, upright_prism
 from sections.numbers.bending import CrossSection
 from sections.settings.bosses import Hardpoint as HardpointSettings
 from sections.standards import fastener, insert
@@ -25,9 +25,9 @@ NUT_CLEARANCE = 0.25
 _LIP, _CHEEK = 3.0, 3.0
 # mm; cheeks end where they would be thinner: two lines of a nozzle of 0.4.
 _THIN = 0.8
-# mm; a gusset begins so far below the mouth, so far off the pillar.
+# mm; a gusset begins so far below the mouth, so far off the standoff.
 _BELOW, _CLEAR = 1.0, 0.5
-# mm; widths tried for a pillar, and how far a bolt may stand out of its nut.
+# mm; widths tried for a standoff, and how far a bolt may stand out of its nut.
 _STEP, _WIDEST, _BEYOND = 0.5, 120.0, 6.0
 
 
@@ -54,13 +54,13 @@ class Channel:
 
 @dataclass(frozen=True)
 class Hardpoint:
-    """A pillar with its hole or slot. All mm unless said.
+    """A standoff with its hole or slot. All mm unless said.
 
     outer : width, across its slot. travel : of the bolt, each way along x. hole : width of hole or slot. depth : of the
-    hole. height : from the inner face to the mouth. foot : height and spread of the cone at its base. root : how far it
-    reaches below the inner face, before it is trimmed to the body. takes : what goes in. channel : for a nut; None for
+    hole. height : from the inner face to the mouth. base_cone : height and spread of the cone at its base. root : how
+    far it reaches below the inner face, untrimmed. takes : what goes in. channel : for a nut; None for
     an insert. load, side : N, what it is sized for. ribbed : whether it may have a gusset. gusset : how far that leans
-    out for each mm down the pillar, 0 without. turn : deg, the way it leans, from x toward y.
+    out for each mm down the standoff, 0 without. turn : deg, the way it leans, from x toward y.
 
     Its frame: origin in the middle of the mouth, z out of the mouth toward the donor, x along the slot; the channel is
     open toward +x.
@@ -71,7 +71,7 @@ class Hardpoint:
     hole: float
     depth: float
     height: float
-    foot: float
+    base_cone: float
     root: float
     takes: str
     channel: Channel | None
@@ -91,8 +91,8 @@ class Hardpoint:
 
     @property
     def spread(self) -> float:
-        """Largest radius, at the foot, without the gusset, mm."""
-        return self.outer / 2 + self.foot + self.travel
+        """Largest radius, at its base, without the gusset, mm."""
+        return self.outer / 2 + self.base_cone + self.travel
 
     def gusset_corners(self) -> np.ndarray:
         """Return the corners of the gusset above the inner face, (8, 3) in its frame, mm."""
@@ -102,19 +102,19 @@ class Hardpoint:
         return np.array([r * out + w * aside + [0.0, 0.0, z] for r, z in profile for w in (-half, half)])
 
     def _gusset_width(self) -> float:
-        """Return how wide the gusset is: where the pillar is wider, its side is too steep to hang over."""
+        """Return how wide the gusset is: where the standoff is wider, its side is too steep to hang over."""
         return 0.9 * self.outer + 2 * self.travel * abs(np.sin(np.radians(self.turn)))
 
     def _gusset_profile(self, deep: float) -> list[tuple[float, float]]:
-        """Return its outline down to `deep` mm below the mouth: (way out, z). It touches the pillar nowhere: its faces
-        cross those of the pillar, so that exact solids part well."""
+        """Return its outline down to `deep` mm below the mouth: (way out, z). It touches the standoff nowhere: its
+        faces cross those of the standoff, so that exact solids part well."""
         edge = self.outer / 2 + self.travel * abs(np.cos(np.radians(self.turn))) + _CLEAR
         return [(0, -_BELOW), (edge, -_BELOW), (edge + (deep - _BELOW) * self.gusset, -deep), (0, -deep)]
 
     @property
     def reach(self) -> float:
         """Largest radius with whatever gusset it may get, mm."""
-        return self.outer / 2 + self.travel + (self.height if self.ribbed else self.foot)
+        return self.outer / 2 + self.travel + (self.height if self.ribbed else self.base_cone)
 
     @property
     def hole_at(self) -> float:
@@ -122,7 +122,7 @@ class Hardpoint:
         return self.channel.lip / 2 if self.channel else self.depth / 2
 
     def outline(self, below: float) -> shapely.Geometry:
-        """Return what carries load at a height `below` the mouth, mm, in x and y: no foot, no gusset."""
+        """Return what carries load at a height `below` the mouth, mm, in x and y: no base cone, no gusset."""
         line = shapely.LineString([(-self.travel, 0), (self.travel, 0)]) if self.travel else shapely.Point(0, 0)
         whole = line.buffer(self.outer / 2)
         if below < self.depth:
@@ -137,12 +137,12 @@ class Hardpoint:
         """Return the largest stress, MPa, at a height `below` the mouth, mm, as designed."""
         return CrossSection.of(self.outline(below)).stress(self.load, self.side * below)
 
-    def pillars(self) -> tuple[cq.Solid, ...]:
-        """Return what is added: the pillar with foot and root, and its gusset, before both are trimmed to the body.
+    def standoffs(self) -> tuple[cq.Solid, ...]:
+        """Return what is added: the standoff with base cone and root, and its gusset, before they are trimmed.
 
         (United to the wall as one solid, OCC took the gusset's end for part of the wall in one section of four.)
         """
-        made = pillar(self.outer, self.height, self.foot, self.root, self.travel)
+        made = standoff(self.outer, self.height, self.base_cone, self.root, self.travel)
         return (made, self._gusset()) if self.gusset else (made,)
 
     def bore(self) -> cq.Solid:
@@ -166,13 +166,13 @@ class Hardpoint:
         return np.array([(x, y, -z) for x in xs for y in (-half, 0.0, half) for z in deep])
 
     def _cheeks_end(self, groove: float) -> float:
-        """Return how far out along x the plastic beside a groove so wide goes, mm: where the pillar's round end leaves
-        less than two lines, it is cut square."""
+        """Return how far out along x the plastic beside a groove so wide goes, mm: where the standoff's round end
+        leaves less than two lines, it is cut square."""
         aside = groove / 2 + _THIN
         return self.travel + float(np.sqrt(max(self.outer**2 / 4 - aside**2, 0.0)))
 
     def _channel_end(self) -> float:
-        """Return how far out the channel is cut: past the pillar, and past the gusset it may get."""
+        """Return how far out the channel is cut: past the standoff, and past the gusset it may get."""
         return self.outer + self.travel + OVERSHOOT
 
     def _grooves(self):
@@ -191,13 +191,13 @@ def hardpoint_of(
     asked: HardpointSettings, height: float, wall: float, allowable: float | None, wider: float = 0.0
 ) -> Hardpoint | None:
     """Return the hardpoint asked for, `height` mm tall above the inner face of a wall `wall` mm thick, or None when no
-    pillar of 120 mm carries the load.
+    standoff of 120 mm carries the load.
 
     allowable : MPa, of the plastic; needed with a load. wider : mm, all across, added to an insert's hole. Insert:
     sizes by standards.inserts. Nut: ISO 273 medium hole or slot, ISO 7089 washer, ISO 4032 nut; the lip over the washer
     by standards.strength.
     """
-    load, side = asked.load or 0.0, asked.side
+    load, side = asked.load or 0.0, asked.side_load
     if asked.insert is not None:
         row = insert(asked.insert)
         channel, hole, depth = None, row.hole + wider, row.hole_depth
@@ -210,7 +210,8 @@ def hardpoint_of(
         takes = f"{size.size} nut and washer"
     least, most = (asked.outer, asked.outer) if asked.outer else (least, _WIDEST)
     for outer in np.arange(least, most + _STEP, _STEP):
-        made = Hardpoint(float(outer), asked.travel, hole, depth, height, min(asked.foot, height), wall + float(outer),
+        cone = min(asked.base_cone, height)
+        made = Hardpoint(float(outer), asked.travel, hole, depth, height, cone, wall + float(outer),
                          takes, channel, load, side, asked.gusset)  # fmt: skip
         if allowable is None or max(made.stress(below) for below in _levels(made)) <= allowable:
             return made

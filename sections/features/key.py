@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Key:
     """length, width : at the seam. height : into each pocket. draft : deg. fit : per side, square to the faces.
-    end : gap at the pocket's end. land : plastic left around. loose : a double key in two pockets; else the
+    end : gap at the pocket's end. web : plastic left around. loose : a double key in two pockets; else the
     tongue stands on the minus section."""
 
     length: float
@@ -29,7 +29,7 @@ class Key:
     draft: float
     fit: float
     end: float
-    land: float
+    web: float
     loose: bool
     kind: Literal["key"] = "key"
 
@@ -38,12 +38,12 @@ class Key:
         """Return the key the settings ask for."""
         keys, fit, end = settings.keys, fit_of(settings, "key"), settings.fits.end
         loose = keys.kind == "loose"
-        return Key(keys.length, keys.width, keys.height, keys.draft, fit, end, settings.flange.land, loose)
+        return Key(keys.length, keys.width, keys.height, keys.draft, fit, end, settings.flange.web, loose)
 
     @property
     def half_length(self) -> float:
-        """Half of the pocket with its land, mm."""
-        return self.length / 2 + self.fit + self.land
+        """Half of the pocket with its web, mm."""
+        return self.length / 2 + self.fit + self.web
 
     @property
     def reach(self) -> float:
@@ -85,9 +85,9 @@ class Key:
         return Hardware(f"key-{self.length:g}x{self.width:g}x{2 * self.height:g}", "key", False, united(upper, lower))
 
     def probes(self) -> tuple[Probe, ...]:
-        """Return the land about the pocket's rim and end, over the outline of the key at the seam."""
+        """Return the web about the pocket's rim and end, over the outline of the key at the seam."""
         half_l, half_w = self.length / 2, self.width / 2
         rim = np.array([(x, y) for x in np.linspace(-half_l, half_l, 5) for y in (-half_w, half_w)])
         heights = self.reach * np.linspace(-1.0, 1.0, 5)
         levels = [np.column_stack([rim, np.full(len(rim), z)]) for z in heights]
-        return (Probe(np.vstack(levels), self.fit, self.fit + self.land),)
+        return (Probe(np.vstack(levels), self.fit, self.fit + self.web),)

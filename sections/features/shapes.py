@@ -66,8 +66,8 @@ def long_turned(profile: list[tuple[float, float]], half: float) -> cq.Solid:
     return united(middle, *ends)
 
 
-def pillar(outer: float, height: float, foot: float, root: float, half: float = 0.0) -> cq.Solid:
-    """Return a pillar down from z = 0, `outer` wide, a cone `foot` high and wide at its base, then `root` further,
+def standoff(outer: float, height: float, foot: float, root: float, half: float = 0.0) -> cq.Solid:
+    """Return a standoff down from z = 0, `outer` wide, a cone `foot` high and wide at its base, then `root` further,
     drawn out by `half` each way along x, mm."""
     radius, base = outer / 2, -height
     profile = [(0, 0), (radius, 0), (radius, base + foot), (radius + foot, base),

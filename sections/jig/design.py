@@ -96,7 +96,7 @@ def _contacts(part: str, station: Station, locating: dict, jig: JigTable) -> lis
     for name, pad in (("left", station.left), ("right", station.right), ("side", station.side)):
         locates = locating.get((station.x, name), "")
         if pad is not None and (locates or name != "side"):
-            gap = jig.gap + (0.0 if locates else jig.give)
+            gap = jig.gap + (0.0 if locates else jig.shim_gap)
             made.append(Contact(f"{part}:{name}", pad.place, pad.normal, locates, gap))
     return made
 

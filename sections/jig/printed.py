@@ -77,7 +77,7 @@ class Joints:
     @property
     def deep(self) -> float:
         """How far off the cut there must be material, mm."""
-        return self.reach + self.key.land
+        return self.reach + self.key.web
 
 
 def pieces_of(part: SheetPart, beds: tuple[Bed, ...], joints: Joints) -> tuple[tuple[JigPiece, ...], tuple[Butt, ...]]:

@@ -95,7 +95,7 @@ def _as_cut(shape: shapely.Geometry, clear: shapely.Geometry, radius: float) -> 
 
 def _zone(pad: Pad, jig: JigTable) -> Polygon:
     """Return the strip of a pad's width that runs from inside the body out through the relief."""
-    depth = 1.5 * (jig.gap + jig.give + jig.relief) + 5.0
+    depth = 1.5 * (jig.gap + jig.shim_gap + jig.relief) + 5.0
     out = np.array(pad.out)
     along = np.array([-out[1], out[0]]) * jig.pad / 2
     low, high = np.array(pad.at) - 5.0 * out, np.array(pad.at) + depth * out

@@ -91,7 +91,7 @@ class _Asked:
         wall, wider = settings.wall.thickness, 2 * fit_of(settings, "insert")
         if isinstance(self.table, BossSettings):
             return Boss.of(self.table, height, wall, wider)
-        return hardpoint_of(self.table, height, wall, settings.material.allowable, wider)
+        return hardpoint_of(self.table, height, wall, settings.material.allowable_stress, wider)
 
 
 def _wanted(settings: Settings) -> Iterator[_Asked]:
@@ -117,7 +117,9 @@ def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem | None:
         return asked.refuse(f"a wall within {_REACH:g} mm behind the mouth", "turn the axis or move the mouth")
     boss = asked.made(height, settings)
     if boss is None:
-        return asked.refuse("a pillar of at most 120 mm that carries its load", "share the load among more hardpoints")
+        return asked.refuse(
+            "a standoff of at most 120 mm that carries its load", "share the load among more hardpoints"
+        )
     frame = _channel_free(boss, frame_on(at, axis, asked.along), context, turnable=asked.along is None)
     if frame is None:
         limit = "a way for nut and washer into the channel, clear of the skin"
@@ -135,14 +137,14 @@ def _in_its_place(
     rim = [(x + boss.hole / 2 * np.cos(t), boss.hole / 2 * np.sin(t)) for x in _along_slot(boss) for t in _TURNS]
     ends = frame.to_world(np.array([(x, y, -boss.depth) for x, y in [(0.0, 0.0), *rim]]))
     left = float(context.skin.depth(ends).min())
-    least = max(wall / 2, settings.flange.land)
+    least = max(wall / 2, settings.flange.web)
     if left < least:
         limit = f"{least:.2f} mm of plastic between hole and skin, now {left:.2f}"
         return asked.refuse(limit, f"raise the mouth by {least - left:.2f} or drill less deep")
     for name, opening in context.openings.items():
-        clear = -float(opening.depth(_pillar(boss, frame)).max()) - boss.outer / 2
+        clear = -float(opening.depth(_standoff(boss, frame)).max()) - boss.outer / 2
         if clear < 0:
-            limit = f"a pillar clear of opening {name}, which it reaches {-clear:.1f} mm into"
+            limit = f"a standoff clear of opening {name}, which it reaches {-clear:.1f} mm into"
             return asked.refuse(limit, "move it, or turn its axis")
     root = at - (boss.height + wall / 2) * axis
     inside = [carrier for carrier in context.carriers if carrier.surface.depth(root[None])[0] > 0]
@@ -160,8 +162,8 @@ def _in_its_place(
     return PlannedBoss(asked.name, carrier.id, frame, boss)
 
 
-def _pillar(boss: Boss | Hardpoint, frame: Frame) -> np.ndarray:
-    """Return places along a pillar's middle, from its mouth to the inner face, (n, 3) mm."""
+def _standoff(boss: Boss | Hardpoint, frame: Frame) -> np.ndarray:
+    """Return places along a standoff's middle, from its mouth to the inner face, (n, 3) mm."""
     heights = np.linspace(0.0, boss.height, 25)
     return frame.to_world(np.array([(x, 0.0, -z) for x in _along_slot(boss) for z in heights]))
 
@@ -171,7 +173,7 @@ def _channel_free(boss: Boss | Hardpoint, frame: Frame, context: _Context, *, tu
     skin; None where it does not."""
     if not isinstance(boss, Hardpoint) or boss.channel is None:
         return frame
-    least = max(context.settings.wall.thickness, context.settings.flange.land)
+    least = max(context.settings.wall.thickness, context.settings.flange.web)
     places = boss.channel_places()
     for angle in range(0, 360, 45) if turnable else (0, 180):
         cosine, sine = np.cos(np.radians(angle)), np.sin(np.radians(angle))

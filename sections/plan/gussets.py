@@ -14,7 +14,7 @@ from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
 # deg; what hangs over by no more from the upright needs no support (common practice, no source), and the most a rib may
-# lean away from its pillar.
+# lean away from its standoff.
 PRINTS, _MOST = 45.0, 60.0
 
 

@@ -115,7 +115,7 @@ def _must_hold(plan: Plan, only: str | None) -> None:
         return
     if only is not None:
         limit = "the id of a section; plan.json of a whole build lists them"
-        raise BadInput([Problem("(command line)", "--only", only, limit, "mend the id")])
+        raise BadInput([Problem("(command line)", "--only", only, limit, "correct the id")])
     raise BadInput([Problem(PARAMETERS, "body", "", "a body that leaves a wall to print", "look at the openings")])
 
 
@@ -154,7 +154,7 @@ def _hardware(settings: Settings, loose: list[LoosePiece], root: Path, pool: Poo
 
 
 def _gauges(settings: Settings, root: Path, pool: Pool) -> list[PartRecord]:
-    """Write the gauges for rebates and shut gaps."""
+    """Write the gauges for rebates and panel gaps."""
     made = []
     for gauge in gauges(settings):
         made.append(write_exact(settings, ExactPart(gauge.id, "gauge", "gauges", gauge.solid), root)[0])

@@ -120,8 +120,8 @@ def words_of(found: Calibration, readings: Readings) -> list[str]:
     """Return what was found, a line each, with the interval of every number."""
     kept = dict(zip(DIRECTIONS, found.kept(readings), strict=True))
     lines = [f"shrinks in {kind}: {_percent(one)}; printer.shrink {kept[kind]:g}" for kind, one in found.shrink.items()]
-    if found.wide is not None:
-        lines.append(f"outsides come out larger, all across, by {_mm(found.wide)}")
+    if found.outside_oversize is not None:
+        lines.append(f"outsides come out larger, all across, by {_mm(found.outside_oversize)}")
     if found.upright is not None:
         offset = found.upright.middle_offset
         told = "not told from none" if offset.holds(0.0) else "set the first layer's height by it"
@@ -132,8 +132,8 @@ def words_of(found: Calibration, readings: Readings) -> list[str]:
         ]
     if found.level is not None:
         lines.append(f"spread of one size: {_mm(found.level.spread)}")
-    if found.foot is not None:
-        lines.append(f"the first layers spread by {found.foot:.3f} mm per side")
+    if found.first_layer_spread is not None:
+        lines.append(f"the first layers spread by {found.first_layer_spread:.3f} mm per side")
     lines += [f"{name}: {mean:.3f} mm, drawn {drawn:g}" for name, drawn, mean in found.thickness if name != "above"]
     if found.rise is not None:
         lines.append(f"the strip's end lifts by {found.rise:.2f} mm")
@@ -171,10 +171,10 @@ def _data(found: Calibration, readings: Readings) -> str:
         "confidence": CONFIDENCE,
         "prints": found.prints,
         "shrink": {kind: plain(one) for kind, one in found.shrink.items()},
-        "wide": plain(found.wide),
-        "narrow": None if holes is None else [plain(one) for one in holes.narrow],
-        "spread": None if found.level is None else plain(found.level.spread),
-        "foot": found.foot,
+        "outside_oversize": plain(found.outside_oversize),
+        "hole_undersize": None if holes is None else [plain(one) for one in holes.undersize],
+        "repeatability": None if found.level is None else plain(found.level.spread),
+        "first_layer_spread": found.first_layer_spread,
         "rise": found.rise,
         "words": found.words(readings),
         "ladders": ladders,

@@ -95,7 +95,7 @@ def run_calibrate(
     ask: Callable[[str], str] | None, agrees: Callable[[str], bool],
 ) -> int:  # fmt: skip
     """Say what readings tell of the printer, into out/<name>-calibration, and offer to write its profile; return how
-    many fits and readings there are to mend. ask : asks for readings that are not there yet, None: they stay so."""
+    many fits and readings there are to repair. ask : asks for readings that are not there yet, None: they stay so."""
     settings = load_settings(parameters)
     from sections.run.asking import ask_readings
     from sections.run.calibrating import PAGE_NAME, Asked, calibrate_printer, offer_profile
@@ -170,7 +170,7 @@ def _tell(report: Report, target: Path, pool: Pool) -> int:
     for finding in report.findings:
         if finding.level != "note":
             pool.progress.say(str(finding))
-    count, notes = report.to_mend, len(report.findings) - report.to_mend
+    count, notes = report.to_fix, len(report.findings) - report.to_fix
     told = f", {notes} notes (findings.json)" if notes else ""
     said = f"{count or 'no'} finding{'' if count == 1 else 's'}{told}, {len(report.measures)} measures"
     pool.progress.say(f"{target}: {said}")

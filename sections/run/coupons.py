@@ -88,7 +88,9 @@ def _takes(settings: Settings, takes: Estimate) -> tuple[list[Finding], list[Mea
         ("coupon-time", takes.minutes, _MINUTES, "min"), ("coupon-mass", takes.grams, _GRAMS, "g"),
     ):  # fmt: skip
         if value > limit:
-            text = "by our estimate, solid; keys, dowels, wall or inserts are large, or printer.flow is small"
+            text = (
+                "by our estimate, solid; keys, dowels, wall or inserts are large, or printer.volumetric_flow is small"
+            )
             findings.append(Finding(name, "note", "set", value, limit, unit, None, text))
     return findings, measures
 
@@ -99,8 +101,8 @@ def _page(settings: Settings, coupons: tuple[Coupon, ...], takes: Estimate, pict
     page.paragraph(
         f"Print in {settings.material.name} as the body will be printed: same nozzle, layers, speeds and temperatures, "
         f"solid, files as they are. All on one plate take some {takes.minutes:.0f} minutes and {takes.grams:.0f} g, by "
-        f"an estimate: solid at {settings.printer.flow:g} mm3/s, two seconds between layers of 0.2 mm. Let them cool "
-        "to room temperature before measuring."
+        f"an estimate: solid at {settings.printer.volumetric_flow:g} mm3/s, two seconds between layers of 0.2 mm. "
+        "Let them cool to room temperature before measuring."
     )
     page.picture(picture, name)
     page.table(("print", "what to do"), [(coupon.id, coupon.use) for coupon in coupons])

@@ -9,7 +9,7 @@ from sections import __version__
 from sections.settings import Settings
 
 # Keys that change what is said of a build, not what is built.
-_SAID = {"spread", "unsure", "foot", "flow"}
+_SAID = {"repeatability", "shrink_uncertainty", "first_layer_spread", "volumetric_flow"}
 _APART = {"stackup": True, "printer": _SAID, "printers": {"__all__": _SAID}}
 
 

@@ -102,17 +102,17 @@ def report(name: str, unit: str, health: Health) -> list[str]:
     refused = f"a build refuses it: {kinds} kind{'s' if kinds > 1 else ''} of fault"
     verdict = "a build takes it as it is" if health.is_sound else refused
     advice = [f"    {line}" for line in advise(health)]
-    return [*lines, f"{name}: {verdict}", *(["this in the parameter file may mend it:", *advice] if advice else [])]
+    return [*lines, f"{name}: {verdict}", *(["this in the parameter file may repair it:", *advice] if advice else [])]
 
 
 def _told(ailment: Ailment) -> list[str]:
     flaw = ailment.flaw
     shown = "; ".join(place_words(place) for place in flaw.places[:_SHOWN])
-    head = "must be mended" if ailment.stops else "worth a look"
+    head = "must be repaired" if ailment.stops else "worth a look"
     return [
         f"{head}: {flaw.count} {flaw.kind}, at {shown}",
         f"    means: {ailment.means}",
-        f"    change: {flaw.remedy}",
+        f"    fix: {flaw.remedy}",
     ]
 
 

@@ -25,7 +25,7 @@ from sections.solids.print_solid import PrintSolid
 
 # Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
 _PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
-# mm; so deep in the wall a pillar begins.
+# mm; so deep in the wall a standoff begins.
 _IN_WALL = 1.0
 
 
@@ -34,7 +34,7 @@ class LayTask:
     """One section to be posed and marked.
 
     downs : seam faces nothing stands out of. tongue_points : (n, 3) corners of tongues on it. seams : planes
-    with a flange. bosses : (point, radius) to keep marks off. faces : on the seams, with their joints. pillars : what
+    with a flange. bosses : (point, radius) to keep marks off. faces : on the seams, with their joints. standoffs : what
     stands on it, as it weighs and hangs over.
     """
 
@@ -44,7 +44,7 @@ class LayTask:
     seams: tuple[Plane, ...]
     bosses: tuple[tuple[np.ndarray, float], ...]
     faces: tuple[SeamFace, ...]
-    pillars: tuple[PlannedBoss, ...]
+    standoffs: tuple[PlannedBoss, ...]
 
 
 @dataclass(frozen=True)
@@ -73,15 +73,15 @@ def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Fo
     points = np.vstack([mesh.vertices, task.tongue_points])
     choose = choose_mirrored_pose if task.blank.mirrored else choose_pose
     solid = PrintSolid.of(mesh, task.blank.id)
-    whole = solid.unite([_pillar(boss) for boss in task.pillars]) if task.pillars else solid
+    whole = solid.unite([_standoff(boss) for boss in task.standoffs]) if task.standoffs else solid
     judge = Judge(whole, _outside(mesh, skin_distance(folder)), rules.pose)
     pose = choose(points, downs, rules.beds, judge)
     bed = next(bed for bed in rules.beds if bed.printer == pose.printer)
     mass = whole.volume_mm3 * rules.density * 1e-6
-    return pose, foot_for(judge.layers(pose.frame), mass, rules.pose.foot, bed.free), mark
+    return pose, foot_for(judge.layers(pose.frame), mass, rules.pose.foot_thickness, bed.free), mark
 
 
-def _pillar(boss: PlannedBoss) -> PrintSolid:
+def _standoff(boss: PlannedBoss) -> PrintSolid:
     """Return a boss or hardpoint as a plain bar, in the vehicle frame."""
     travel, own = boss.boss.travel, boss.boss
     outline = shapely.LineString([(-travel, 0.0), (travel, 0.0)]) if travel else shapely.Point(0.0, 0.0)

@@ -74,7 +74,7 @@ def carve_pieces(settings: Settings, cells: tuple[Cell, ...], scratch: Scratch, 
 def depth_rule(settings: Settings, planes: tuple[Plane, ...]) -> DepthRule:
     """Return how deep the material reaches in a cell bounded by these seams."""
     flange, edge = settings.flange, settings.printer.two_beads
-    return DepthRule(settings.wall.thickness, flange.height, flange.thickness, flange.underside, planes, edge)
+    return DepthRule(settings.wall.thickness, flange.height, flange.thickness, flange.back_angle, planes, edge)
 
 
 def _notes(carved: list[CarvedCell]) -> list[str]:

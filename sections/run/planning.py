@@ -94,8 +94,8 @@ def _short(settings: Settings, carved: Pieces, laid: list[PlannedSection]) -> li
 
 def panel_seams(settings: Settings) -> dict[str, tuple[str, ...] | None]:
     """Return for every panel that opens, by its opening's id, the seams that cut it; None where all do."""
-    shut = {one.id: one.shut for one in settings.openings if one.shut is not None}
-    return {name: None if one.seams is None else tuple(one.seams) for name, one in shut.items()}
+    panels = {one.id: one.panel for one in settings.openings if one.panel is not None}
+    return {name: None if one.seams is None else tuple(one.seams) for name, one in panels.items()}
 
 
 def panels_of(settings: Settings, body: Body) -> list[Panel]:
@@ -123,7 +123,7 @@ def _refuse_unknown(name: str, cells: tuple[Cell, ...], file: str, key: str) -> 
         return
     near = difflib.get_close_matches(name, ids, 3, 0.5)
     meant = f"; did you mean {' or '.join(near)}?" if near else f"; the first ones are {', '.join(ids[:5])}"
-    raise BadInput([Problem(file, key, name, f"the id of a section{meant}", "mend the id")])
+    raise BadInput([Problem(file, key, name, f"the id of a section{meant}", "correct the id")])
 
 
 def _near(cells: tuple[Cell, ...], only: str) -> tuple[Cell, ...]:

@@ -95,14 +95,14 @@ def _with_panels(settings: Settings, body: Body, rooms: np.ndarray) -> Settings:
     names, known, openings = Names(_numbers(planes)), {plane.id for plane in planes}, []
     for given in settings.openings:
         opening = given
-        if opening.shut is not None:
-            named = [name for name in opening.shut.seams or [] if name in known]
+        if opening.panel is not None:
+            named = [name for name in opening.panel.seams or [] if name in known]
             its = [one.panel.mesh for one in body.openings if one.given == opening.id]
             if not named and not any(plane.panel == opening.id for plane in planes):
                 solid = PrintSolid.of(body.block, "body").common(PrintSolid.of(its[0], opening.id))
                 alone = settings.body.symmetric and not opening.mirror
                 planes += even_seams(opening.id, solid.bounds, rooms, alone, names)
-            opening = opening.model_copy(update={"shut": opening.shut.model_copy(update={"seams": named})})
+            opening = opening.model_copy(update={"panel": opening.panel.model_copy(update={"seams": named})})
         openings.append(opening)
     seams = settings.seams.model_copy(update={"planes": planes})
     return settings.model_copy(update={"seams": seams, "openings": openings})
@@ -221,7 +221,7 @@ def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[P
     unknown = sorted(set(settings.seams.whole) - {cell.id for cell in cells})
     if unknown:
         limit = f"ids of sections that seams.planes make: {', '.join(cell.id for cell in cells[:8])}"
-        raise BadInput([Problem(PARAMETERS, "seams.whole", ", ".join(unknown), limit, "mend the id")])
+        raise BadInput([Problem(PARAMETERS, "seams.whole", ", ".join(unknown), limit, "correct the id")])
     parts, middle = [], _centre(settings)
     for cell in cells:
         if cell.side == "L" or cell.id in settings.seams.whole:

@@ -49,7 +49,8 @@ def words_of(stacked: Stacked, settings: Settings) -> list[str]:
     ]
     heat, table = stacked.heat, settings.stackup
     if heat.expansion is not None:
-        warm = f"{table.coldest:g} to {table.warmest:g} deg C, built at {table.built:g}"
+        warm = f"{table.lowest_temperature:g} to {table.highest_temperature:g} deg C"
+        warm += f", joined at {table.assembly_temperature:g}"
         lines.append(f"{warm}: {heat.long:.0f} mm grow by {heat.body:+.2f} mm, {heat.stand:+.2f} against the stand")
     return lines
 
@@ -73,7 +74,11 @@ def data_text(stacked: Stacked) -> str:
         }
         for one in stacked.sums
     ]  # fmt: skip
-    heat = {"expansion": stacked.heat.expansion, "glass": stacked.heat.glass, "body": stacked.heat.body}
+    heat = {
+        "expansion": stacked.heat.expansion,
+        "glass_transition": stacked.heat.glass_transition,
+        "body": stacked.heat.body,
+    }
     data = {
         "held": stacked.held, "jig": stacked.jig, "apart": stacked.apart, "by_chance": stacked.chance[0],
         "by_sum": stacked.chance[1], "heat": heat, "sections": sections,

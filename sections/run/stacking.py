@@ -91,9 +91,9 @@ def _solids(settings: Settings, plan: Plan, out: Path) -> tuple[dict[str, Solid]
         mesh = built_section(out, section.id).mesh
         axes, machine = section.pose.rotation, _machine(settings, section.printer)
         size = np.ptp(mesh.vertices @ axes, axis=0)
-        unsure = _THREE * np.array(machine.unsure)
+        unsure = _THREE * np.array(machine.shrink_uncertainty)
         middle = mesh.bounds.mean(0)
-        solids[section.id] = Solid(section.id, middle, axes, size, 3 * machine.spread, unsure, section.printer)
+        solids[section.id] = Solid(section.id, middle, axes, size, 3 * machine.repeatability, unsure, section.printer)
         boxes.append(mesh.bounds)
     low, high = np.array(boxes).transpose(1, 0, 2)
     return solids, np.array([low.min(0), high.max(0)])
@@ -131,7 +131,7 @@ def _spacings(plan: Plan) -> dict[str, float]:
 def _stacked(settings: Settings, read: _Read, target: Path, pool: Pool) -> Stacked:
     solids, held, jig = read.solids, *_held(settings, read)
     steps = steps_from(held, read.ties)
-    off = settings.stackup.jig if jig else None
+    off = settings.stackup.jig_tolerance if jig else None
     ties = [tie for tie in read.ties if tie.plus in steps]
     ties += [tie for section in held for tie in held_ties(solids[section], off)]
     network = Network(tuple(solids[section] for section in solids if section in steps), tuple(ties))
@@ -170,7 +170,7 @@ def _held(settings: Settings, read: _Read) -> tuple[tuple[str, ...], bool]:
     if datum is not None:
         if datum not in ids:
             limit = f"the id of a section, such as {', '.join(ids[:3])}"
-            raise BadInput([Problem(PARAMETERS, "stackup.datum", repr(datum), limit, "mend the id")])
+            raise BadInput([Problem(PARAMETERS, "stackup.datum", repr(datum), limit, "correct the id")])
         return (datum,), False
     on_jig = _on_jig(read.out) if settings.jig is not None else ()
     return (on_jig, True) if on_jig else ((most_central(ids, read.ties),), False)

@@ -52,7 +52,7 @@ def _complaints(parameters: Path, body: Path, units: str | None, scale: float):
 def source_complaints(key: str, body: Path, units: str | None):
     """Give what is wrong with a body's file, named on the command line by `key`, and with its unit."""
     if not body.is_file():
-        yield Problem("(command line)", key, str(body), "a file that exists", "mend the name")
+        yield Problem("(command line)", key, str(body), "a file that exists", "correct the name")
     if units is not None and units not in UNITS:
         yield Problem("(command line)", "--units", units, f"one of {', '.join(UNITS)}", "take one of these")
 

@@ -1,4 +1,4 @@
-"""What to write into a parameter file so that a mesh is mended."""
+"""What to write into a parameter file so that a mesh is repaired."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ _ROUND_UP = 1.05
 
 
 def advise(health: Health) -> list[str]:
-    """Return lines for a parameter file that mend what keeps a mesh from being built; an empty list for a sound one.
+    """Return lines for a parameter file that repair what keeps a mesh from being built; an empty list for a sound one.
 
     What they do is told and measured by `sections prepare`; whether a hole is a hole, only the builder knows.
     """
@@ -19,12 +19,12 @@ def advise(health: Health) -> list[str]:
     codes = {ailment.flaw.code for ailment in health.ailments}
     diagonal = float((health.mesh.size**2).sum() ** 0.5)
     small = [hole for hole in health.holes if hole.span <= _LARGE * diagonal]
-    lines = ["[mend]", "limit = 0.5"]
+    lines = ["[repair]", "limit = 0.5"]
     if codes & {"doubled", "branching"}:
-        lines.append("doubles = true")
-    if "specks" in codes:
+        lines.append("duplicate_faces = true")
+    if "small_shells" in codes:
         largest = max(one.diagonal for one in health.surfaces if one.diagonal < health.speck)
-        lines.append(f"specks = {_ROUND_UP * largest:.3g}")
+        lines.append(f"small_shells = {_ROUND_UP * largest:.3g}")
     if codes & {"turned", "inward"}:
         lines.append("orient = true")
     if small:

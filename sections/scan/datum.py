@@ -105,7 +105,9 @@ def _places(target: Target, number: int, mesh: Mesh, scale: float) -> np.ndarray
         if not near.any():
             limit = f"skin within {target.over:g} mm of it"
             key = dotted(("datum", "targets", number, "points", index))
-            raise BadInput([Problem(PARAMETERS, key, str(target.points[index]), limit, "mend the place, or take more")])
+            raise BadInput(
+                [Problem(PARAMETERS, key, str(target.points[index]), limit, "correct the place, or take more")]
+            )
         found.append(np.average(centres[near], axis=0, weights=np.maximum(areas[near], 1e-300)))
     return np.array(found)
 
@@ -141,7 +143,7 @@ def check_distances(measured: list[Measured], scale: float) -> list[str]:
         if abs(shown - one.length) > one.tolerance:
             factor = scale * one.length / shown
             limit = f"{one.length:g} mm within {one.tolerance:g}; the scan shows {shown:.2f}"
-            remedy = f"body.scale = {factor:.6g} would show it (now {scale:g}); or mend the places"
+            remedy = f"body.scale = {factor:.6g} would show it (now {scale:g}); or correct the places"
             problems.append(Problem(PARAMETERS, f"measured.{one.id}", f"{shown:.2f}", limit, remedy))
     if problems:
         raise BadInput(problems)

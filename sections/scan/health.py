@@ -22,7 +22,7 @@ _MEANS = {
     "crossing": "the skin passes through itself, or bodies overlap: faces inside would be taken for skin",
     "inward": "the skin looks inward: the wall would be laid on its outside",
     "within": "a body lies within another, or over it: faces inside would be taken for skin",
-    "specks": "surfaces of their own, too small to be body: each would be a section, or dust",
+    "small_shells": "surfaces of their own, too small to be body: each would be a section, or dust",
     "flat": "faces without area have no outside; they are left out, which moves nothing",
     "slivers": "faces this narrow have a direction by chance; they print, and slow every step down",
 }
@@ -91,7 +91,7 @@ def _worth_a_look(mesh: Mesh, welded: Mesh, surfaces: list[Surface], number: np.
     widths = mesh.widths
     flat, thin = widths == 0, welded.widths < _SLIVER * diagonal
     found = [
-        ("specks", f"surfaces smaller than {_SPECK * diagonal:.3g} mm", len(small), centres, "drop them"),
+        ("small_shells", f"surfaces smaller than {_SPECK * diagonal:.3g} mm", len(small), centres, "drop them"),
         ("flat", "faces without area", int(flat.sum()), mesh.triangles[flat].mean(1), "nothing"),
         ("slivers", f"faces narrower than {_SLIVER * diagonal:.1g} mm", int(thin.sum()),
          welded.triangles[thin].mean(1), "mesh it more evenly"),

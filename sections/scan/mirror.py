@@ -35,7 +35,7 @@ def symmetrised(skin: Mesh, points: np.ndarray, deviation: float, what: str) -> 
         limit = (
             f"halves equal within mesh.deviation, {deviation:g} mm; they differ by {off:.3g} mm at {place_words(place)}"
         )
-        raise BadInput([Problem(what, "body.symmetric", "true", limit, "set it to false, or mend the body")])
+        raise BadInput([Problem(what, "body.symmetric", "true", limit, "set it to false, or correct the body")])
     return made_symmetric(skin, what), off
 
 

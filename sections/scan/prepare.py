@@ -1,4 +1,4 @@
-"""From a mesh as it came to the skin of a body: scaled, set, mended, mirrored, every step told and measured."""
+"""From a mesh as it came to the skin of a body: scaled, set, repaired, mirrored, every step told and measured."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.words import place_words
 from sections.scan.datum import check_distances, place_by
 from sections.scan.half import CentreLine, Halved, on_the_right, whole_of_half
-from sections.scan.mend import FIRST, THEN, Mended, Order, mend
 from sections.scan.mirror import RIGHT_HALF, mirrored_whole
+from sections.scan.repair import FIRST, THEN, Order, Repaired, repair
 from sections.scan.sound import sound_mesh, sound_open_mesh
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.settings import Settings
@@ -39,22 +39,22 @@ class Prepared:
 
 
 def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
-    """Return the skin that [[measured]], [datum], [mend], [half] and [body] make of a mesh, in mm and its own axes.
+    """Return the skin that [[measured]], [datum], [repair], [half] and [body] make of a mesh, in mm and its own axes.
 
     Raises BadInput for what cannot be done within the limits, and for what is not sound afterwards.
     """
     lines = check_distances(settings.measured, settings.body.scale)
     given = _placed(weld_exact(mesh), settings, lines)
     fold = settings.mesh.deviation / FOLDS_PER_DEVIATION
-    order = Order(settings.mend, settings.body.outside, fold, str(path), settings.half)
-    made = mend(given, order, FIRST)
+    order = Order(settings.repair, settings.body.outside, fold, str(path), settings.half)
+    made = repair(given, order, FIRST)
     lines += [str(one) for one in made.done]
     skin, spent = made.mesh, made.spent
     if settings.half is not None:
         whole = _whole(made, settings, str(path), lines)
         skin, spent = whole.mesh, spent + whole.moved
         given = mirrored_whole(trimmed(on_the_right(given, settings.half), RIGHT_HALF))
-    made = mend(skin, order, THEN, spent)
+    made = repair(skin, order, THEN, spent)
     lines += [str(one) for one in made.done]
     if settings.body.open:
         skin = sound_open_mesh(made.mesh, settings.mesh.deviation, settings.body.outside, str(path))
@@ -88,10 +88,10 @@ def _centre(mesh: Mesh, turn: np.ndarray) -> SymmetricPlane:
     return max(symmetric_planes(mesh), key=lambda plane: abs(turn[1] @ plane.normal))
 
 
-def _whole(made: Mended, settings: Settings, what: str, lines: list[str]) -> Halved:
-    half, mend = settings.half, settings.mend
-    most = max(0.0, mend.limit - made.spent - mend.smooth - mend.simplify)
-    made = whole_of_half(made.mesh, half, mend.crease, most, what)
+def _whole(made: Repaired, settings: Settings, what: str, lines: list[str]) -> Halved:
+    half, repair = settings.half, settings.repair
+    most = max(0.0, repair.limit - made.spent - repair.smooth - repair.simplify)
+    made = whole_of_half(made.mesh, half, repair.crease, most, what)
     lines.append(
         f"half.{half.side}: mirrored in y = 0; rim drawn at most {made.drawn:.3f} mm onto it; centre line "
         f"{made.after.length:.0f} mm long; {_told(made.before)} as it was"

@@ -14,7 +14,7 @@ from sections.solids.turning import CLEAR_SIGHT, sight
 def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
     """Return the mesh, welded, when it bounds a solid. Raises BadInput with every flaw and where it is.
 
-    Corners closer than a tenth of the deviation are made one; nothing else is moved or mended. Folds shallower
+    Corners closer than a tenth of the deviation are made one; nothing else is moved or repaired. Folds shallower
     than a fifth of the deviation are let be.
     """
     welded = welded_at_door(mesh, deviation)
@@ -46,7 +46,7 @@ def _must_look_out(surface: Mesh, seen: float, outside: list[float] | None, what
         if surface.area_vectors.sum(0) @ np.asarray(outside) <= 0:
             limit = f"a skin that looks toward it; the surface at {place} looks away"
             raise BadInput(
-                [Problem(what, "body.outside", str(outside), limit, "set mend.orient, or mend the direction")]
+                [Problem(what, "body.outside", str(outside), limit, "set repair.orient, or correct the direction")]
             )
         return
     if abs(seen) < CLEAR_SIGHT:
@@ -54,7 +54,7 @@ def _must_look_out(surface: Mesh, seen: float, outside: list[float] | None, what
         raise BadInput([Problem(what, "body.outside", "", limit, "give a direction most of the skin looks toward")])
     if seen < 0:
         limit = f"a skin that looks outward; the surface at {place} sees more of the open behind it"
-        remedy = "set mend.orient, or give body.outside if it is right as it is"
+        remedy = "set repair.orient, or give body.outside if it is right as it is"
         raise BadInput([Problem(what, "body.open", "true", limit, remedy)])
 
 

@@ -117,7 +117,7 @@ class Rules:
         """Return what a cut of a shell costs, in sections; None where it may not run."""
         if cuts_off_wall(shell, plane, self.depths.wall):
             return None
-        beside = self.weights.beside * self._beside(shell, plane) / self.bed**2
+        beside = self.weights.all_flange * self._beside(shell, plane) / self.bed**2
         if not len(split.line):
             return beside
         middles = split.line.mean(1)

@@ -87,8 +87,8 @@ def _spread(settings: Settings, asked: BossSettings | HardpointSettings) -> floa
     if isinstance(asked, BossSettings):
         # Of a boss that is lower than its foot is wide that is as wide as it is high.
         return Boss.of(asked, _TALL, wall).spread
-    made = hardpoint_of(asked, _TALL, wall, settings.material.allowable)
-    return asked.foot if made is None else made.spread
+    made = hardpoint_of(asked, _TALL, wall, settings.material.allowable_stress)
+    return asked.base_cone if made is None else made.spread
 
 
 def still_edges(skin: Mesh) -> cKDTree | None:

@@ -26,7 +26,9 @@ class JigTable(Table):
     reach: float = Field(200.0, ge=20, le=3000, description="mm; how far saddles come up past the body's lowest place")
     pad: float = Field(40.0, ge=5, le=500, description="mm; width of the places that hold the skin")
     gap: float = Field(1.0, ge=0, le=20, description="mm; between pad and skin: the felt or tape laid between")
-    give: float = Field(1.0, ge=0, le=20, description="mm; more of it under pads that do not locate: packed with shims")
+    shim_gap: float = Field(
+        1.0, ge=0, le=20, description="mm; more of it under pads that do not locate: packed with shims"
+    )
     relief: float = Field(8.0, ge=1, le=100, description="mm; how far the edge keeps off the skin between pads")
     cutter: float = Field(6.0, ge=0, le=25, description="mm; diameter of the cutter; 0 for a laser; printed: none")
     templates: list[float] = Field([], description="mm; x of gauges for finishing the skin by hand")

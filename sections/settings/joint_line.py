@@ -26,12 +26,12 @@ class Room:
 
 def head_radius(settings: Settings) -> float:
     """Return the radius, mm, of the seat for a bolt's washer and head, and of the way to it."""
-    return fastener(settings.bolts.size).washer_outer / 2 + settings.bolts.seat
+    return fastener(settings.bolts.size).washer_outer / 2 + settings.bolts.seat_clearance
 
 
 def nut_radius(settings: Settings) -> float:
     """Return the radius, mm, of the seat for a washer and nut, and of the way to it, in which a socket turns."""
-    return max(head_radius(settings), socket_for(settings.bolts.size).outer / 2 + settings.bolts.seat)
+    return max(head_radius(settings), socket_for(settings.bolts.size).outer / 2 + settings.bolts.seat_clearance)
 
 
 def bolt_stands(settings: Settings) -> float:
@@ -50,18 +50,18 @@ def bolt_reach(settings: Settings) -> float:
 def joint_rooms(settings: Settings) -> tuple[Room, Room, Room]:
     """Return the room of bolts, dowels and keys across a flange of the height asked.
 
-    To the skin every hole and pocket keeps a whole wall, to the flange's free edge its land.
+    To the skin every hole and pocket keeps a whole wall, to the flange's free edge its web.
     """
-    height, land, fits = settings.flange.height, settings.flange.land, settings.fits
+    height, web, fits = settings.flange.height, settings.flange.web, settings.fits
     hole = fastener(settings.bolts.size).hole(fits.bolt)
     bolt_low = settings.wall.thickness + SEAT_CLEAR_OF_WALL + head_radius(settings)
     wall = settings.wall.thickness
     dowel = settings.dowels.diameter / 2 + fit_of(settings, "dowel")
     key = settings.keys.width / 2 + fit_of(settings, "key")
     return (
-        Room("bolt", bolt_low, height - settings.bolts.edge * hole),
-        Room("dowel", wall + dowel, height - land - dowel),
-        Room("key", wall + key, height - land - key),
+        Room("bolt", bolt_low, height - settings.bolts.edge_distance * hole),
+        Room("dowel", wall + dowel, height - web - dowel),
+        Room("key", wall + key, height - web - key),
     )
 
 
@@ -79,7 +79,7 @@ def joint_line(settings: Settings) -> float:
 def flange_reach(settings: Settings) -> float:
     """Return how far a flange and its sloped back reach from the seam along the wall, mm."""
     flange = settings.flange
-    slope = math.tan(math.radians(flange.underside))
+    slope = math.tan(math.radians(flange.back_angle))
     return flange.thickness + (flange.height - settings.wall.thickness) * slope
 
 
@@ -98,5 +98,5 @@ def least_section(settings: Settings) -> float:
 def shortest_run(settings: Settings) -> float:
     """Return how long a face, mm, two sections must share at least to be joined for themselves: a key and a bolt's
     seat beside one another, clear of the flanges at either end. Along less their neighbours hold them."""
-    between = settings.keys.length + 2 * head_radius(settings) + 2 * settings.flange.land
+    between = settings.keys.length + 2 * head_radius(settings) + 2 * settings.flange.web
     return between + 2 * (flange_reach(settings) + head_radius(settings)) + settings.flange.height

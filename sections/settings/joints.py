@@ -46,7 +46,9 @@ class SeamWeights(Table):
     )
     along: float = Field(0.5, ge=0, le=10, description="for a bed's width along a rim or a sharp edge")
     curved: float = Field(0.1, ge=0, le=10, description="for a bed's width on skin bent to a radius of 50 mm or less")
-    beside: float = Field(3.0, ge=0, le=10, description="for a bed's square of skin that a seam makes flange all over")
+    all_flange: float = Field(
+        3.0, ge=0, le=10, description="for a bed's square of skin with nothing but flange behind it"
+    )
     narrow: float = Field(3.0, ge=0, le=10, description="for a section narrower than seams.width")
     hanging: float = Field(
         0.3, ge=0, le=10, description="for a bed's square of a section that hangs over however it is laid"
@@ -76,13 +78,13 @@ class FlangeTable(Table):
 
     height: float = Field(24.0, gt=0, le=200, description="mm; from the skin to the flange's inner edge")
     thickness: float = Field(6.0, gt=0, le=60, description="mm; each section's own flange, square to the seam")
-    underside: float = Field(
+    back_angle: float = Field(
         45.0,
         ge=20,
         le=60,
         description="deg; slope of the flange's back from the seam plane: 45 prints without support, less is flatter",
     )
-    land: float = Field(1.6, ge=0.4, le=20, description="mm; least plastic left around a hole or pocket")
+    web: float = Field(1.6, ge=0.4, le=20, description="mm; least plastic left around a hole or pocket")
 
 
 class BoltsTable(Table):
@@ -90,13 +92,13 @@ class BoltsTable(Table):
 
     size: str = Field("M3", description="metric size of the flange bolts")
     pitch: float = Field(80.0, gt=0, description="mm; most distance between neighbouring bolts of a seam")
-    edge: float = Field(
+    edge_distance: float = Field(
         1.5,
         ge=1.2,
         le=6,
         description="hole diameters from hole centre to the flange's free edge (EN 1993-1-8: 1.2)",
     )
-    seat: float = Field(0.5, ge=0.1, le=10, description="mm; clearance around washer and socket, per side")
+    seat_clearance: float = Field(0.5, ge=0.1, le=10, description="mm; clearance around washer and socket, per side")
     inserts: bool = Field(
         True, description="where a nut cannot be reached, a heat-set insert takes its place, set from the seam"
     )

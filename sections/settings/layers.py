@@ -74,7 +74,7 @@ def read_toml(path: Path, extended_by: Path | None = None) -> dict:
     except UnicodeDecodeError:
         raise _bad(path, "(file)", "", "text in UTF-8", "save the file as UTF-8 text") from None
     except tomllib.TOMLDecodeError as error:
-        raise _bad(path, "(file)", "", f"TOML: {error}", "mend the line named above") from None
+        raise _bad(path, "(file)", "", f"valid TOML: {error}", "correct the line named above") from None
 
 
 def _bad(path: Path, key: str, value: str, limit: str, remedy: str) -> BadInput:

@@ -18,9 +18,9 @@ class MaterialTable(Table):
     expansion: float | None = Field(
         None, ge=0, le=300, description="1e-6/K; left out: a table's for PLA, PETG, ABS, ASA, PA6-CF"
     )
-    glass: float | None = Field(None, ge=20, le=300, description="deg C; glass transition; left out: as above")
+    glass_transition: float | None = Field(None, ge=20, le=300, description="deg C; left out: as above")
     density: float = Field(1.27, gt=0.1, le=25, description="g/cm3; the maker's data sheet wins")
-    allowable: float | None = Field(
+    allowable_stress: float | None = Field(
         None,
         gt=0,
         le=500,
@@ -40,7 +40,7 @@ class PoseTable(Table):
     edge: float = Field(5000.0, ge=0, le=1e7, description="for a section that stands on an edge")
     height: float = Field(5.0, ge=0, le=1e4, description="for each mm it is high")
     bridge: float = Field(10.0, ge=0, le=100, description="mm; the longest way spanned without support")
-    foot: float = Field(
+    foot_thickness: float = Field(
         1.2, ge=0, le=10, description="mm; least thickness of the plate printed beside what would tip over; 0: none"
     )
 

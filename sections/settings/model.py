@@ -27,7 +27,7 @@ from sections.settings.making import (
 )
 from sections.settings.openings import AnyOpening
 from sections.settings.printer import OtherPrinter, PrinterTable
-from sections.settings.scan import DatumTable, HalfTable, Measured, MendTable
+from sections.settings.scan import DatumTable, HalfTable, Measured, RepairTable
 from sections.settings.stackup import StackupTable
 from sections.settings.table import Name, Table
 
@@ -39,7 +39,9 @@ class Settings(Table):
     body: BodyTable = Field(description="the full outer form")
     measured: list[Measured] = Field([], description="true distances a scan must show")
     datum: DatumTable | None = Field(None, description="what sets a scan into the vehicle frame")
-    mend: MendTable = Field(MendTable(), description="what is mended of a mesh, in this order; the rest is refused")
+    repair: RepairTable = Field(
+        RepairTable(), description="what is repaired of a mesh, in this order; the rest is refused"
+    )
     half: HalfTable | None = Field(None, description="one half of a body, to be mirrored")
     mesh: MeshTable = Field(MeshTable(), description="how finely the body is followed")
     wall: WallTable = Field(WallTable(), description="the material between skin and inner face")
@@ -52,8 +54,8 @@ class Settings(Table):
     openings: list[AnyOpening] = Field([], description="what is cut through wall and skin")
     keepouts: list[AnyKeepOut] = Field([], description="what sections and bolts keep off")
     wheels: list[Wheel] = Field([], description="wheels, steered and travelled, that sections and bolts keep off")
-    bosses: list[Boss] = Field([], description="pillars that take an insert or a bolt")
-    hardpoints: list[Hardpoint] = Field([], description="pillars to the points of the donor the body is fastened to")
+    bosses: list[Boss] = Field([], description="standoffs that take an insert or a bolt")
+    hardpoints: list[Hardpoint] = Field([], description="standoffs to the points of the donor the body is fastened to")
     jig: JigTable | None = Field(None, description="what the sections are held on while they are joined")
     guides: GuidesTable | None = Field(None, description="drill guides for the holes of flanges")
     clamps: ClampsTable | None = Field(None, description="wedges to clamp two flanges by")

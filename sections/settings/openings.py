@@ -28,10 +28,10 @@ class Glass(Table):
     corner: float = Field(20.0, ge=0, le=500, description="mm; the least corner radius the pane can be cut to")
 
 
-class Shut(Table):
+class PanelGap(Table):
     """A panel that opens: what is cut out stays, a gap all round."""
 
-    gap: float = Field(4.0, ge=0.5, le=50, description="mm; shut gap, square to the opening's sides")
+    gap: float = Field(4.0, ge=0.5, le=50, description="mm; panel gap, square to the opening's sides")
     seams: list[SeamId] | None = Field(None, description="seams that cut the panel; left out: all that meet it")
 
 
@@ -42,7 +42,7 @@ class Opening(Table):
     mirror: bool = Field(False, description="cut the mirror image in y = 0 as well")
     rim: Rim | None = Field(None, description="a return flange along its edge")
     glass: Glass | None = Field(None, description="a rebate for a pane; the opening is the pane's outline, a gap wider")
-    shut: Shut | None = Field(None, description="a panel that opens; the opening is its outline, a gap wider")
+    panel: PanelGap | None = Field(None, description="a panel that opens; the opening is its outline, a gap wider")
 
 
 class BoxOpening(Opening, Box):

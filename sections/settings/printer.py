@@ -39,33 +39,35 @@ class PrinterTable(Table):
     bed: Vector = Field([300.0, 300.0, 300.0], description="mm; usable x, y and height")
     margin: float = Field(5.0, ge=0, le=100, description="mm; kept free at each side of the bed and at the top")
     nozzle: float = Field(0.4, gt=0, le=3, description="mm; nozzle diameter")
-    flow: float = Field(10.0, gt=0, le=500, description="mm3/s; plastic laid on average, for estimates of time")
+    volumetric_flow: float = Field(
+        10.0, gt=0, le=500, description="mm3/s; plastic laid on average, for estimates of time"
+    )
     shrink: list[Loss] = Field(
         [0.0, 0.0, 0.0],
         min_length=3,
         max_length=3,
         description="part of a length lost in x, y and height (0.004: 0.4 %); print files are divided by 1 - shrink",
     )
-    wide: float = Field(0.0, ge=-1, le=1, description="mm; so much larger, all across, outsides come out")
-    narrow: Annotated[list[float], Field(min_length=2, max_length=2)] = Field(
+    outside_oversize: float = Field(0.0, ge=-1, le=1, description="mm; so much larger, all across, outsides come out")
+    hole_undersize: Annotated[list[float], Field(min_length=2, max_length=2)] = Field(
         [0.0, 0.0],
-        description="mm, mm2; a hole of diameter d comes out narrow[0] + narrow[1] / d smaller",
+        description="mm, mm2; a hole of diameter d comes out hole_undersize[0] + hole_undersize[1] / d smaller",
     )
-    foot: float = Field(0.0, ge=0, le=2, description="mm per side; how far the first layers spread")
-    spread: float = Field(
+    first_layer_spread: float = Field(0.0, ge=0, le=2, description="mm per side; how far the first layers spread")
+    repeatability: float = Field(
         0.067,
         ge=0,
         le=1,
         description="mm; standard deviation of a size from print to print (practice: 0.2 mm at most)",
     )
-    unsure: Vector = Field(
+    shrink_uncertainty: Vector = Field(
         [0.002, 0.002, 0.002], description="part of a length in x, y and height that shrink may be off by (95 %)"
     )
     fits: PrinterFits = Field(PrinterFits(), description="what the words for fits come to on this machine")
 
     def hole_loss(self, diameter: float) -> float:
         """Return how much smaller a hole of a diameter comes out, mm, all across."""
-        return self.narrow[0] + self.narrow[1] / diameter
+        return self.hole_undersize[0] + self.hole_undersize[1] / diameter
 
     @property
     def two_beads(self) -> float:

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from sections.settings.layers import Key
+from sections.settings.renamed import new_name
 
 _LIMITS = {
     "greater_than": "more than {gt}",
@@ -31,7 +32,7 @@ _LIMITS = {
     "union_tag_invalid": "one of {expected_tags}",
     "union_tag_not_found": "a key `kind`",
     "string_pattern_mismatch": "text like {pattern}",
-    "missing": "this key is required",
+    "missing": "given",
 }
 
 
@@ -40,7 +41,7 @@ def problem_parts(error: ErrorDetails, model: type[BaseModel], data: dict) -> tu
     key = plain_key(error["loc"], data)
     kind = error["type"]
     if kind == "extra_forbidden":
-        return key, _show(error["input"]), "no such key", _nearest(key, model, data)
+        return key, _show(error["input"]), "a key of this table", _nearest(key, model, data)
     value = "" if kind in ("missing", "union_tag_not_found") else _show(error["input"])
     limit = _LIMITS.get(kind, error["msg"]).format(**error.get("ctx", {}))
     return key, value, limit, _remedy(key, kind, model, data)
@@ -81,6 +82,9 @@ def _remedy(key: Key, kind: str, model: type[BaseModel], data: dict) -> str:
 
 def _nearest(key: Key, model: type[BaseModel], data: dict) -> str:
     """Return what to write instead of an unknown key."""
+    renamed = new_name(key)
+    if renamed is not None:
+        return f"renamed: write `{renamed}`"
     table = model_at(model, key[:-1], data)
     names = list(table.model_fields) if table is not None else []
     close = difflib.get_close_matches(str(key[-1]), names, n=1, cutoff=0.5)

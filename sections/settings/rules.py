@@ -33,8 +33,8 @@ from sections.settings.rules_making import (
 from sections.settings.rules_scan import (
     datum_is_whole,
     distances_are_distances,
-    mending_keeps_the_limit,
     open_skins_have_an_outside,
+    repair_keeps_the_limit,
     scans_are_meshes,
 )
 from sections.settings.rules_seams import (
@@ -57,7 +57,7 @@ RULES: tuple[Rule, ...] = (
     scans_are_meshes,
     distances_are_distances,
     datum_is_whole,
-    mending_keeps_the_limit,
+    repair_keeps_the_limit,
     open_skins_have_an_outside,
     wall_prints,
     seams_have_one_direction,

@@ -15,7 +15,7 @@ BODY_ENDINGS = STEP_ENDINGS + MESH_ENDINGS
 
 
 def comes_as_triangles(body: BodyTable) -> bool:
-    """Return whether a body is triangles to be set, mended and mirrored: a mesh, or an open skin from a STEP file."""
+    """Return whether a body is triangles to be set, repaired and mirrored: a mesh, or an open skin from a STEP file."""
     return body.file is not None and (body.open or Path(body.file).suffix.lower() in MESH_ENDINGS)
 
 
@@ -55,7 +55,7 @@ def _one_source(key, file, script, folder):
             (*key, "file"),
             repr(file),
             f"a file that exists beside the parameter file ({path})",
-            "mend the name",
+            "correct the name",
         )
 
 
@@ -64,7 +64,7 @@ def _script(key, script, folder):
     if not callable_name.isidentifier():
         yield (*key, "script"), repr(script), '"file.py:callable"', "name the file, a colon, and the callable"
     elif not (folder / name).is_file():
-        yield (*key, "script"), repr(script), f"a file that exists ({folder / name})", "mend the name"
+        yield (*key, "script"), repr(script), f"a file that exists ({folder / name})", "correct the name"
 
 
 def frame_is_proper(settings: Settings, folder: Path):
@@ -103,7 +103,7 @@ def _solids_make_sense(table: str, solids: list, folder: Path):
                         (*key, "high"),
                         f"{axis} {high:g}",
                         f"more than low, {axis} {low:g}",
-                        "swap or mend them",
+                        "swap or correct them",
                     )
         elif isinstance(opening, Cylinder) and np.linalg.norm(opening.axis) < 1e-9:
             yield (*key, "axis"), str(opening.axis), "a direction", "give one that is not all zero"
@@ -117,18 +117,18 @@ def openings_are_edged(settings: Settings, folder: Path):
     """Rims reach below the wall, a pane and a panel do not share an opening, and what is edged has faces to offset."""
     for index, opening in enumerate(settings.openings):
         key = ("openings", index)
-        if opening.glass is not None and opening.shut is not None:
-            yield (*key, "shut"), opening.id, "a pane or a panel in one opening, not both", "leave one of the two out"
+        if opening.glass is not None and opening.panel is not None:
+            yield (*key, "panel"), opening.id, "a pane or a panel in one opening, not both", "leave one of the two out"
         if opening.glass is not None and opening.rim is not None:
             yield (*key, "rim"), opening.id, "none with `glass`, which brings its own", "set glass.flange instead"
         if opening.rim is not None and opening.rim.height <= settings.wall.thickness:
             limit = f"more than wall.thickness, {settings.wall.thickness:g}"
             yield (*key, "rim", "height"), f"{opening.rim.height:g}", limit, "raise it, or leave the rim out"
         known = [plane.id for plane in settings.seams.planes]
-        for name in (opening.shut and opening.shut.seams) or []:
+        for name in (opening.panel and opening.panel.seams) or []:
             if name not in known and settings.seams.mode == "given":
-                yield (*key, "shut", "seams"), repr(name), f"one of {', '.join(known) or 'none'}", "mend the name"
-        edged = opening.rim is not None or opening.glass is not None or opening.shut is not None
+                yield (*key, "panel", "seams"), repr(name), f"one of {', '.join(known) or 'none'}", "correct the name"
+        edged = opening.rim is not None or opening.glass is not None or opening.panel is not None
         file = getattr(opening, "file", None)
         if edged and file is not None and Path(file).suffix.lower() in MESH_ENDINGS:
             yield (
@@ -143,14 +143,14 @@ def _profile(key, opening: Profile):
     from shapely import Polygon
 
     if opening.stop <= opening.start:
-        yield (*key, "stop"), f"{opening.stop:g}", f"more than start, {opening.start:g}", "swap or mend them"
+        yield (*key, "stop"), f"{opening.stop:g}", f"more than start, {opening.start:g}", "swap or correct them"
     outline = Polygon(opening.points)
     if not outline.is_valid or outline.area < 1e-6:
         yield (
             (*key, "points"),
             f"{len(opening.points)} points",
             "an outline that does not cross itself",
-            "mend it",
+            "fix it",
         )
     elif opening.corner > 0 and outline.buffer(-opening.corner).is_empty:
         yield (*key, "corner"), f"{opening.corner:g}", "a radius the outline has room for", "make it smaller"

@@ -23,7 +23,7 @@ def bosses_make_sense(settings: Settings, folder: Path):
         yield from _pointed(key, "axis", boss.axis)
         yield from _fastened(key, boss)
         if boss.bolt is not None and boss.depth is None:
-            yield (*key, "depth"), "", "required with `bolt`", "give the depth of the hole"
+            yield (*key, "depth"), "", "given with `bolt`", "give the depth of the hole"
         elif boss.insert in insert_sizes():
             yield from _insert_sits(key, boss)
 
@@ -39,7 +39,7 @@ def hardpoints_make_sense(settings: Settings, folder: Path):
         yield from _slotted(key, point)
         if point.insert in insert_sizes():
             yield from _insert_sits(key, point)
-        yield from _loaded(key, point, settings.material.allowable)
+        yield from _loaded(key, point, settings.material.allowable_stress)
 
 
 def _named(key, name: str, before: list[str]):
@@ -77,7 +77,7 @@ def _slotted(key, point: Hardpoint):
     if point.insert is not None:
         yield (*key, "travel"), f"{point.travel:g}", "0 with `insert`: an insert cannot be moved", "take `bolt` instead"
     if point.along is None:
-        yield (*key, "along"), "", "required with `travel`", "give the direction of the slot"
+        yield (*key, "along"), "", "given with `travel`", "give the direction of the slot"
     elif point.axis is not None:
         axis, along = (np.array(v) / max(np.linalg.norm(v), 1e-9) for v in (point.axis, point.along))
         if abs(axis @ along) > _SLANT:
@@ -85,11 +85,11 @@ def _slotted(key, point: Hardpoint):
 
 
 def _loaded(key, point: Hardpoint, allowable: float | None):
-    if point.load is None and point.side == 0:
+    if point.load is None and point.side_load == 0:
         return
     if allowable is None:
-        limit = "required by a hardpoint with a load"
-        yield ("material", "allowable"), "", limit, "pull prints across their layers, and divide by your factor"
+        limit = "given for a hardpoint with a load"
+        yield ("material", "allowable_stress"), "", limit, "pull prints across their layers, and divide by your factor"
         return
     load = point.load or 0.0
     if point.insert in insert_sizes():

@@ -20,11 +20,11 @@ def jig_can_be_cut(settings: Settings, folder: Path):
         limit = f"less than a slot is wide, {width:g}: jig.thickness and jig.fit on either side"
         yield ("jig", "cutter"), f"{jig.cutter:g}", limit, "a smaller cutter, or thicker sheet"
     if jig.make == "printed":
-        land = 2 * (settings.flange.land + MARK_DEPTH)
+        web = 2 * (settings.flange.web + MARK_DEPTH)
         dowel = settings.dowels.diameter + 2 * fit_of(settings, "dowel")
-        wide = max(dowel, settings.keys.width + 2 * fit_of(settings, "key")) + land
+        wide = max(dowel, settings.keys.width + 2 * fit_of(settings, "key")) + web
         if jig.thickness < wide:
-            beside = f"flange.land and a line cut in {MARK_DEPTH:g} deep on either side"
+            beside = f"flange.web and a line cut in {MARK_DEPTH:g} deep on either side"
             limit = f"{wide:.4g} or more: a key or dowel with its fit, {beside}"
             yield ("jig", "thickness"), f"{jig.thickness:g}", limit, "print it thicker, or take thinner keys and dowels"
         return

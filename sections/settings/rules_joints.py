@@ -48,7 +48,7 @@ def bolts_fit_flange(settings: Settings, folder: Path):
         need = math.ceil((settings.flange.height + short) * 10) / 10
         limit = (
             f"{need:g} or more: wall {settings.wall.thickness:g} + washer seat {2 * head_radius(settings):g}"
-            f" + edge distance {settings.bolts.edge:g} hole diameters, less half the seat"
+            f" + edge distance {settings.bolts.edge_distance:g} hole diameters, less half the seat"
         )
         yield (
             ("flange", "height"),
@@ -90,13 +90,13 @@ def pitch_within_rules(settings: Settings, folder: Path):
 def dowels_fit_flange(settings: Settings, folder: Path):
     """The hole of half a dowel ends inside the flange, and the pin can be bought when it is metal."""
     dowels, flange, fits = settings.dowels, settings.flange, settings.fits
-    most = 2 * (flange.thickness - flange.land - fits.end)
+    most = 2 * (flange.thickness - flange.web - fits.end)
     if dowels.length > most:
-        limit = f"{most:.4g} or less: 2 x (flange.thickness - flange.land - fits.end)"
+        limit = f"{most:.4g} or less: 2 x (flange.thickness - flange.web - fits.end)"
         yield ("dowels", "length"), f"{dowels.length:g}", limit, "take a shorter dowel or a thicker flange"
     room = joint_rooms(settings)[1] if _known_bolt(settings) else None
     if room is not None and room.low > room.high:
-        limit = f"room for it across flange.height {flange.height:g} with flange.land {flange.land:g} each side"
+        limit = f"room for it across flange.height {flange.height:g} with flange.web {flange.web:g} each side"
         yield ("dowels", "diameter"), f"{dowels.diameter:g}", limit, "take a thinner dowel or a higher flange"
     if dowels.kind == "metal":
         if dowels.diameter not in pin_diameters():
@@ -120,13 +120,13 @@ def dowels_fit_flange(settings: Settings, folder: Path):
 def keys_fit_flange(settings: Settings, folder: Path):
     """The key's pocket ends inside the flange, and its taper leaves a key at all."""
     keys, flange, fits = settings.keys, settings.flange, settings.fits
-    most = flange.thickness - flange.land - fits.end
+    most = flange.thickness - flange.web - fits.end
     if keys.height > most:
-        limit = f"{most:.4g} or less: flange.thickness - flange.land - fits.end"
+        limit = f"{most:.4g} or less: flange.thickness - flange.web - fits.end"
         yield ("keys", "height"), f"{keys.height:g}", limit, "take a lower key or a thicker flange"
     room = joint_rooms(settings)[2] if _known_bolt(settings) else None
     if room is not None and room.low > room.high:
-        limit = f"room for it across flange.height {flange.height:g} with flange.land {flange.land:g} each side"
+        limit = f"room for it across flange.height {flange.height:g} with flange.web {flange.web:g} each side"
         yield ("keys", "width"), f"{keys.width:g}", limit, "take a narrower key or a higher flange"
     tip = keys.width - 2 * keys.height * math.tan(math.radians(keys.draft))
     if tip < 1.0:

@@ -1,4 +1,4 @@
-"""Contradictions in [[measured]], [datum], [mend] and [half]."""
+"""Contradictions in [[measured]], [datum], [repair] and [half]."""
 
 from __future__ import annotations
 
@@ -9,31 +9,31 @@ from sections.settings.rules_body import MESH_ENDINGS, comes_as_triangles
 
 
 def scans_are_meshes(settings: Settings, folder: Path):
-    """Only triangles are mended and mirrored; exact faces are mended where they were modelled."""
+    """Only triangles are repaired and mirrored; exact faces are repaired where they were modelled."""
     if comes_as_triangles(settings.body):
         return
     limit = f"a mesh (a file ending in {', '.join(MESH_ENDINGS)})"
-    remedy = "mend it in the modeller, or export it as a mesh"
-    for key in ("measured", "datum", "mend", "half"):
+    remedy = "repair it in the modeller, or export it as a mesh"
+    for key in ("measured", "datum", "repair", "half"):
         if getattr(settings, key) != type(settings).model_fields[key].default:
             yield (key,), "", limit, remedy
     if settings.body.open:
         yield ("body", "open"), "true", f"{limit} or a STEP file of faces", "give the surface in a file"
 
 
-def mending_keeps_the_limit(settings: Settings, folder: Path):
+def repair_keeps_the_limit(settings: Settings, folder: Path):
     """The steps are not asked to move the skin farther than the limit lets them, all together."""
-    mend, deviation = settings.mend, settings.mesh.deviation
-    asked = {key: getattr(mend, key) for key in ("weld", "smooth", "simplify") if getattr(mend, key)}
-    if sum(asked.values()) > mend.limit:
-        said = " + ".join(f"mend.{key} {value:g}" for key, value in asked.items())
-        yield ("mend", "limit"), f"{mend.limit:g}", f"{said} or more", "allow more, or ask for less"
-    if mend.envelope and settings.body.open:
+    repair, deviation = settings.repair, settings.mesh.deviation
+    asked = {key: getattr(repair, key) for key in ("weld", "smooth", "simplify") if getattr(repair, key)}
+    if sum(asked.values()) > repair.limit:
+        said = " + ".join(f"repair.{key} {value:g}" for key, value in asked.items())
+        yield ("repair", "limit"), f"{repair.limit:g}", f"{said} or more", "allow more, or ask for less"
+    if repair.envelope and settings.body.open:
         limit = "false for an open skin, which has no inside"
-        yield ("mend", "envelope"), "true", limit, "close it (mend.holes) and cut it open again with an opening"
-    if mend.simplify > deviation:
+        yield ("repair", "envelope"), "true", limit, "close it (repair.holes) and cut it open again with an opening"
+    if repair.simplify > deviation:
         limit = f"at most mesh.deviation, {deviation:g}"
-        yield ("mend", "simplify"), f"{mend.simplify:g}", limit, "allow more deviation, or ask for less"
+        yield ("repair", "simplify"), f"{repair.simplify:g}", limit, "allow more deviation, or ask for less"
 
 
 def open_skins_have_an_outside(settings: Settings, folder: Path):
@@ -72,4 +72,4 @@ def distances_are_distances(settings: Settings, folder: Path):
             yield (*key, "id"), repr(one.id), "a name of its own", "rename one of the two"
         seen.add(one.id)
         if one.between[0] == one.between[1]:
-            yield (*key, "between"), str(one.between), "two different places", "mend one of them"
+            yield (*key, "between"), str(one.between), "two different places", "correct one of them"

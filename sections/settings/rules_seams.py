@@ -91,8 +91,8 @@ def symmetric_seams_on_one_side(settings: Settings, folder: Path):
 
 def panel_seams_have_a_panel(settings: Settings, folder: Path):
     """A seam of a panel names an opening with one."""
-    panels = [opening.id for opening in settings.openings if opening.shut is not None]
+    panels = [opening.id for opening in settings.openings if opening.panel is not None]
     for index, plane in enumerate(settings.seams.planes):
         if plane.panel is not None and plane.panel not in panels:
-            limit = f"an opening with `shut`: {', '.join(panels) or 'there is none'}"
-            yield ("seams", "planes", index, "panel"), repr(plane.panel), limit, "mend the name"
+            limit = f"an opening with `panel`: {', '.join(panels) or 'there is none'}"
+            yield ("seams", "planes", index, "panel"), repr(plane.panel), limit, "correct the name"

@@ -10,11 +10,26 @@ from sections.settings.model import Settings
 def stackup_makes_sense(settings: Settings, folder: Path):
     """It is put together in between the coldest and the warmest, and one limit holds."""
     table = settings.stackup
-    if table.coldest > table.built:
-        limit = f"stackup.built, {table.built:g}, or less"
-        yield ("stackup", "coldest"), f"{table.coldest:g}", limit, "give the coldest it gets, or where it is built"
-    if table.warmest < table.built:
-        limit = f"stackup.built, {table.built:g}, or more"
-        yield ("stackup", "warmest"), f"{table.warmest:g}", limit, "give the warmest it gets, or where it is built"
-    if table.limit is not None and table.grade is not None:
-        yield ("stackup", "grade"), repr(table.grade), "one of `limit` and `grade`", "take one of the two out"
+    if table.lowest_temperature > table.assembly_temperature:
+        limit = f"stackup.assembly_temperature, {table.assembly_temperature:g}, or less"
+        yield (
+            ("stackup", "lowest_temperature"),
+            f"{table.lowest_temperature:g}",
+            limit,
+            "give the coldest it gets, or where it is built",
+        )
+    if table.highest_temperature < table.assembly_temperature:
+        limit = f"stackup.assembly_temperature, {table.assembly_temperature:g}, or more"
+        yield (
+            ("stackup", "highest_temperature"),
+            f"{table.highest_temperature:g}",
+            limit,
+            "give the warmest it gets, or where it is built",
+        )
+    if table.limit is not None and table.tolerance_class is not None:
+        yield (
+            ("stackup", "tolerance_class"),
+            repr(table.tolerance_class),
+            "one of `limit` and `tolerance_class`",
+            "take one of the two out",
+        )

@@ -1,4 +1,4 @@
-"""What is done to a mesh before it is a body: [[measured]], [datum], [mend], [half]."""
+"""What is done to a mesh before it is a body: [[measured]], [datum], [repair], [half]."""
 
 from __future__ import annotations
 
@@ -42,13 +42,13 @@ class DatumTable(Table):
     limit: float = Field(1.0, gt=0, le=100, description="mm; the most a target may be missed by")
 
 
-class MendTable(Table):
-    """What is mended, in this order; nothing is that is not asked for."""
+class RepairTable(Table):
+    """What is repaired, in this order; nothing is that is not asked for."""
 
     limit: float = Field(0.1, gt=0, le=50, description="mm; the most all steps together may move the skin")
     weld: float = Field(0.0, ge=0, le=20, description="mm; corners closer than this are made one; 0: not done")
-    doubles: bool = Field(False, description="faces that lie on others are taken out")
-    specks: float = Field(0.0, ge=0, description="mm; surfaces no longer than this are taken out; 0: not done")
+    duplicate_faces: bool = Field(False, description="faces that lie on others are taken out")
+    small_shells: float = Field(0.0, ge=0, description="mm; surfaces no longer than this are taken out; 0: not done")
     orient: bool = Field(False, description="faces are turned alike, and outward")
     holes: float = Field(0.0, ge=0, description="mm; holes up to this size across are closed; 0: not done")
     patch: Literal["smooth", "flat"] = Field("smooth", description="how holes are closed")

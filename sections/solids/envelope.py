@@ -10,7 +10,7 @@ import numpy as np
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, not_collapsed, shell_numbers
 from sections.numbers.rows import unique_rows
-from sections.solids.doubles import without_doubles
+from sections.solids.duplicates import without_duplicates
 from sections.solids.soundness import edge_flaws
 from sections.solids.turning import turned_alike
 from sections.solids.winding import WindingNumbers
@@ -71,7 +71,7 @@ def _uncracked(envelope: Envelope) -> Envelope:
         faces = group[mesh.faces]
         whole = not_collapsed(faces)
         made = Mesh(mesh.vertices[first], faces[whole])
-        stays = without_doubles(made)
+        stays = without_duplicates(made)
         if not edge_flaws(made.submesh(stays)):
             return Envelope(made.submesh(stays), born[whole][stays])
     return envelope

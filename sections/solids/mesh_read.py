@@ -30,7 +30,7 @@ _MM_UNITS = {
 def read_mesh(path: Path) -> tuple[Mesh, str]:
     """Return (triangles as the file gives them, length unit the file states or "?").
 
-    Nothing is welded or mended. Raises BadInput for a file that cannot be read, holds no triangles, or would fill the
+    Nothing is welded or repaired. Raises BadInput for a file that cannot be read, holds no triangles, or would fill the
     memory.
     """
     _look_before(path)

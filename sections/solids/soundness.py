@@ -56,7 +56,7 @@ def edge_flaws(mesh: Mesh) -> list[Flaw]:
             "doubled faces",
             _doubled(mesh),
             mesh.triangles.mean(1),
-            "remove doubles: the mesh lies over itself",
+            "take one of the two out: the mesh lies over itself",
         ),
     ]
     return [Flaw(code, kind, int(bad.sum()), at[bad], remedy) for code, kind, bad, at, remedy in found if bad.any()]

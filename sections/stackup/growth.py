@@ -26,11 +26,11 @@ class Grown:
 
 @dataclass(frozen=True)
 class Heat:
-    """expansion : 1e-6/K, None where not known. glass : deg C, as well. body : mm, by which the body's longest side
-    grows at most. stand : mm, of that more than what it stands on. between : hardpoints, worst first."""
+    """expansion : 1e-6/K, None where not known. glass_transition : deg C, as well. body : mm, by which the body's
+    longest side grows. stand : mm, of that more than what it stands on. between : hardpoints, worst first."""
 
     expansion: float | None
-    glass: float | None
+    glass_transition: float | None
     long: float
     body: float
     stand: float
@@ -41,15 +41,20 @@ def heat_of(plan: Plan, settings: Settings, bounds: np.ndarray) -> Heat:
     """Return what the temperatures asked do to a body of bounds (2, 3) mm."""
     table, given, known = settings.stackup, settings.material, plastic(settings.material.name)
     expansion = known.expansion if known and given.expansion is None else given.expansion
-    glass = known.glass if known and given.glass is None else given.glass
+    given_glass = given.glass_transition
+    glass = known.glass_transition if known and given_glass is None else given_glass
     long = float((bounds[1] - bounds[0]).max())
     if expansion is None:
         return Heat(None, glass, long, 0.0, 0.0, ())
-    warmer = max((table.warmest - table.built, table.coldest - table.built), key=abs)
-    grown = _between(plan, expansion - table.donor, warmer)
+    warmer = max(
+        (table.highest_temperature - table.assembly_temperature, table.lowest_temperature - table.assembly_temperature),
+        key=abs,
+    )
+    grown = _between(plan, expansion - table.donor_expansion, warmer)
     between = tuple(sorted(grown, key=lambda one: one.room - abs(one.against)))
     return Heat(
-        expansion, glass, long, growth(long, expansion, warmer), growth(long, expansion - table.stand, warmer), between
+        expansion, glass, long, growth(long, expansion, warmer),
+        growth(long, expansion - table.stand_expansion, warmer), between,
     )  # fmt: skip
 
 

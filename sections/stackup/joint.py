@@ -69,7 +69,7 @@ _LEAST = 1e-3
 
 def _faces(plan: Plan, pair: PlannedPair, points: np.ndarray, settings: Settings) -> Iterator[Tie]:
     normal = np.array(next(seam for seam in plan.seams if seam.id == pair.seam).plane.normal)
-    off = max(3 * max(machine.spread for machine in machines_of(settings)), _LEAST)
+    off = max(3 * max(machine.repeatability for machine in machines_of(settings)), _LEAST)
     for point in points:
         yield Tie(f"seam faces, {pair.minus} to {pair.plus}", pair.minus, pair.plus, point, normal, off)
 
@@ -82,7 +82,7 @@ def real_fit(settings: Settings, drawn: float) -> float:
 
 def _lost(settings: Settings, machine: PrinterTable) -> float:
     dowels = settings.dowels
-    return machine.hole_loss(dowels.diameter) + (machine.wide if dowels.kind == "printed" else 0.0)
+    return machine.hole_loss(dowels.diameter) + (machine.outside_oversize if dowels.kind == "printed" else 0.0)
 
 
 def spread_points(points: np.ndarray, count: int) -> np.ndarray:

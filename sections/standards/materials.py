@@ -9,10 +9,10 @@ from sections.standards.table import read_table
 
 @dataclass(frozen=True)
 class Plastic:
-    """expansion : 1e-6/K. glass : deg C, least glass transition."""
+    """expansion : 1e-6/K. glass_transition : deg C, least glass transition."""
 
     expansion: float
-    glass: float
+    glass_transition: float
 
 
 def plastic(name: str) -> Plastic | None:

@@ -21,7 +21,7 @@ mesh = trimesh.load(sys.argv[1])
 mesh.merge_vertices()
 mesh.export(sys.argv[2])
 """
-MEND = "[mend]\nlimit = 0.3\nweld = 0.01\norient = true\nholes = 200\nsimplify = 0.08\n"
+MEND = "[repair]\nlimit = 0.3\nweld = 0.01\norient = true\nholes = 200\nsimplify = 0.08\n"
 
 
 def egg(millions):

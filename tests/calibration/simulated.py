@@ -25,12 +25,12 @@ PRESSES, SLIDES, LOOSE = -0.05, 0.03, 0.16
 
 @dataclass(frozen=True)
 class Printer:
-    """Faults. scale : printed by drawn, x, y, up. wide : mm, outsides, all across. narrow : mm, mm2, of holes. foot :
-    mm a side. noise : mm, of one size on one print. reading : mm, of callipers. feel : mm, of a joint's clearance."""
+    """Faults. scale : printed by drawn, x, y, up. outside_oversize : mm, all across. hole_undersize : mm,
+    mm2. foot : mm a side. noise : mm, of one size on one print. reading : mm, of callipers. feel : mm, a clearance."""
 
     scale: tuple[float, float, float]
-    wide: float
-    narrow: tuple[float, float]
+    outside_oversize: float
+    hole_undersize: tuple[float, float]
     foot: float
     noise: float
     reading: float
@@ -47,13 +47,13 @@ class Printer:
 
     def loss(self, across: float) -> float:
         """By how much a hole comes out smaller, mm, all across."""
-        return self.narrow[0] + self.narrow[1] / across
+        return self.hole_undersize[0] + self.hole_undersize[1] / across
 
     def layer(self, outline: Polygon, growth=(1.0, 1.0, 1.0), *, first: bool = False) -> Polygon:
         """Return one layer as it comes out. growth : of its file."""
         sx, sy = self.scale[0] * growth[0], self.scale[1] * growth[1]
         grown = affinity.scale(Polygon(outline.exterior), sx, sy, origin=(0, 0))
-        grown = grown.buffer(self.wide / 2 + (self.foot if first else 0.0), join_style="mitre")
+        grown = grown.buffer(self.outside_oversize / 2 + (self.foot if first else 0.0), join_style="mitre")
         for ring in outline.interiors:
             hole = affinity.scale(Polygon(ring), sx, sy, origin=(0, 0))
             box = hole.bounds
@@ -173,7 +173,7 @@ class Set:
                 true = size.asked * printer.scale[2] * growth[2]
             else:
                 foot = 2 * printer.foot if size.kind == "foot" else 0.0
-                true = size.asked * printer.scale[1] * growth[1] + printer.wide + foot
+                true = size.asked * printer.scale[1] * growth[1] + printer.outside_oversize + foot
             read = []
             for _ in range(prints):
                 one = true + rng.normal(0, printer.noise)

@@ -16,7 +16,7 @@ MINE = """\
 [printer]
 bed = [250, 210, 210]  # the small one
 shrink = [0.001, 0.001, 0.0]    # 95 %: from last year
-wide = 0.5   # by eye
+outside_oversize = 0.5   # by eye
 # Keep the door shut.
 
 [printer.fits.key]
@@ -60,7 +60,7 @@ def test_new():
     text = profile_text(calibrate(given), given, None, "new.toml")
     printer = tomllib.loads(text)["printer"]
     assert printer["shrink"] == [pytest.approx(0.005, abs=2e-4), 0.0, 0.0]
-    assert printer["wide"] == pytest.approx(0.1, abs=0.02)
+    assert printer["outside_oversize"] == pytest.approx(0.1, abs=0.02)
     # Half way between the rungs that pressed and slid, and past it for what spreads.
     assert 0.125 < printer["fits"]["key"]["slide"] < 0.2
     assert printer["fits"]["key"]["press"] < printer["fits"]["key"]["slide"] < printer["fits"]["key"]["loose"]
@@ -80,7 +80,7 @@ def test_what_the_builder_wrote_stays():
     assert "# by eye" in text and "last year" not in text
     assert tomllib.loads(text)["printer"]["bed"] == [250, 210, 210]
     removed = [line for line in difference(MINE, text, "mine.toml").splitlines() if line.startswith("-")][1:]
-    assert all(line[1:].split(" ")[0] in ("shrink", "wide", "slide", "press") for line in removed)
+    assert all(line[1:].split(" ")[0] in ("shrink", "outside_oversize", "slide", "press") for line in removed)
 
 
 def test_written_twice_is_written_once():
@@ -93,7 +93,9 @@ def test_what_was_not_measured_stays():
     """Only a key ladder: nothing of shrinkage or size is touched."""
     given = readings(sizes=[])
     text = profile_text(calibrate(given), given, MINE, "mine.toml")
-    assert "shrink = [0.001, 0.001, 0.0]    # 95 %: from last year" in text and "wide = 0.5   # by eye" in text
+    assert (
+        "shrink = [0.001, 0.001, 0.0]    # 95 %: from last year" in text and "outside_oversize = 0.5   # by eye" in text
+    )
 
 
 def test_shrinkage_adds_up():
@@ -108,7 +110,7 @@ def test_shrinkage_adds_up():
 DOTTED = "[printer]\nbed = [250, 210, 210]\nfits.key.slide = 0.2\n"
 ABOVE = 'printer.bed = [250, 210, 210]\nprinter.fits.key.slide = 0.2\nname = "mine"\nseams.mode = "auto"\n'
 BRACED = "printer = { bed = [250, 210, 210], fits = { key = { slide = 0.2 } } }\n"
-TWICE = "[printer]\nwide = 0.1\nwide = 0.2\n"
+TWICE = "[printer]\noutside_oversize = 0.1\noutside_oversize = 0.2\n"
 
 
 @pytest.mark.parametrize("text", [DOTTED, ABOVE, BRACED, TWICE, "[printer]\nfits = 3\n"])
@@ -133,7 +135,7 @@ def test_line_ends_stay():
     """A file of another system keeps its line ends."""
     given = readings()
     made = profile_text(calibrate(given), given, MINE.replace("\n", "\r\n"), "mine.toml")
-    assert "wide = " in made and made.count("\r\n") >= MINE.count("\n")
+    assert "outside_oversize = " in made and made.count("\r\n") >= MINE.count("\n")
 
 
 @pytest.mark.parametrize("answers", [["jams"] * 3 + ["slides"] * 3, ["jams"] + ["slides"] * 5])
@@ -176,7 +178,9 @@ def test_unsure_reaches_to_the_far_end():
     printer = tomllib.loads(profile_text(found, given, None, "x"))["printer"]
     for number, kind in enumerate(("x", "y")):
         kept, interval = printer["shrink"][number], found.shrink[kind]
-        assert printer["unsure"][number] == pytest.approx(max(interval.high - kept, kept - interval.low), abs=1e-5)
+        assert printer["shrink_uncertainty"][number] == pytest.approx(
+            max(interval.high - kept, kept - interval.low), abs=1e-5
+        )
 
 
 @pytest.mark.parametrize("text", ['printer = "small"\n', "[[printer]]\nbed = [1, 2, 3]\n"])

@@ -65,13 +65,13 @@ ROWS = {
 
 # what is changed in the text, what the message must name
 TEXTS = {
-    "no shrink": (lambda t: re.sub(r"\nshrink = .*\n", "\n", t), ["shrink", "required"]),
+    "no shrink": (lambda t: re.sub(r"\nshrink = .*\n", "\n", t), ["shrink", "given"]),
     "shrink in percent": (
         lambda t: t.replace("shrink = [0.0, 0.0", "shrink = [0.4, 0.0"),
         ["shrink[1]", "0.05 or less"],
     ),
-    "no name": (lambda t: re.sub(r"\nmade_for = .*\n", "\n", t), ["made_for", "required"]),
-    "no material": (lambda t: re.sub(r"\nmaterial = .*\n", "\n", t), ["material", "required"]),
+    "no name": (lambda t: re.sub(r"\nmade_for = .*\n", "\n", t), ["made_for", "given"]),
+    "no material": (lambda t: re.sub(r"\nmaterial = .*\n", "\n", t), ["material", "given"]),
     "another key": (lambda t: t.replace("read = [] }", "reads = [] }", 1), ["reads", "did you mean `read`"]),
     "another table": (lambda t: t.replace("trials = [", "trails = ["), ["trails", "did you mean `trials`"]),
     "another kind": (lambda t: t.replace('kind = "x"', 'kind = "w"', 1), ["kind", "w", "'height'"]),
@@ -83,7 +83,10 @@ TEXTS = {
     "fits out of order": (lambda t: t.replace("fits = [0.1, 0.15, ", "fits = [0.15, 0.1, "), ["fits", "rising"]),
     "drawn negative": (lambda t: t.replace("asked = 30.0", "asked = -30.0", 1), ["asked", "-30", "0 or more"]),
     "not closed": (lambda t: t.replace("\n]\n", "\n", 1), ["TOML"]),
-    "a parameter file": (lambda t: (POD / "pod.toml").read_text(), ["made_for", "required", "body", "no such key"]),
+    "a parameter file": (
+        lambda t: (POD / "pod.toml").read_text(),
+        ["made_for", "given", "body", "a key of this table"],
+    ),
     "no text": (lambda t: b"\xff\xfe\x00", ["UTF-8"]),
 }
 

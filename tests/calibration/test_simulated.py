@@ -43,7 +43,7 @@ def recovered(request):
         found = calibrate(read(made, printer, rng))
         for kind, scale in zip(("x", "y", "height"), printer.scale, strict=True):
             note(f"shrink {kind}", found.shrink[kind], 1 - scale)
-        note("wide", found.wide, printer.wide)
+        note("oversize", found.outside_oversize, printer.outside_oversize)
         # What one size is off by, its two readings averaged.
         note("spread", found.level.spread, np.hypot(printer.noise, printer.reading / np.sqrt(2)))
         for diameter in (4.0, 6.0, 10.0):
@@ -56,7 +56,7 @@ def recovered(request):
     return request.param, held, width
 
 
-@pytest.mark.parametrize("name", ["shrink x", "shrink y", "shrink height", "wide", "hole 4", "hole 6", "hole 10"])
+@pytest.mark.parametrize("name", ["shrink x", "shrink y", "shrink height", "oversize", "hole 4", "hole 6", "hole 10"])
 def test_callipers_tell_at_the_stated_rate(recovered, name):
     seeds, held, _ = recovered
     least, most = BOUNDS[seeds]
@@ -120,7 +120,9 @@ def assembled():
         mine = Proof(Settings.model_validate({**BODY, **profile, "fits": {"key": "slide", "dowel": "slide"}}))
         for name, proof in (("without", plain), ("with", mine)):
             rates[name] += proof.joints(printer, rng, times=10)
-        lengths.append((mine.length_off(printer) - printer.wide, plain.length_off(printer) - printer.wide))
+        lengths.append(
+            (mine.length_off(printer) - printer.outside_oversize, plain.length_off(printer) - printer.outside_oversize)
+        )
     return rates, told, np.array(lengths)
 
 

@@ -106,7 +106,7 @@ def test_shrinkage_not_known(off, unsure):
     for number, size in enumerate(sizes):
         size["read"] = [[size["asked"] + off * (-1) ** (n + number // 2)] for n in range(2)]
     told, _ = found({}, sizes=sizes)
-    assert (("shrink-unsure", "x") in told) == unsure
+    assert (("shrink-uncertain", "x") in told) == unsure
 
 
 def test_rungs_the_wrong_way_round():

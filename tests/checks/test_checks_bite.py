@@ -352,7 +352,7 @@ class TestJointWalls:
         assert measured(result, "joint-web") == [pytest.approx(max(web, 0.0), abs=0.05)]
 
     def test_every_joint_of_the_pod(self, pod, pair):
-        """As built: at least a land around each."""
+        """As built: at least a web around each."""
         webs = measured(judge(check_joint_walls, pair, pod), "joint-web")
         assert len(webs) == len(pair.joints) and min(webs) >= 1.6 - 0.05
 
@@ -429,7 +429,7 @@ class TestBoss:
 
     @pytest.mark.parametrize(("pared", "found"), [(0.2, True), (0.05, False)])
     def test_wall(self, pod, pared, found):
-        """The pillar turned down by 0.2 or 0.05 mm about its mouth; 0.1 may be wanting."""
+        """The standoff turned down by 0.2 or 0.05 mm about its mouth; 0.1 may be wanting."""
         part = next(pod.section(s.id) for s in pod.plan.sections if pod.section(s.id).bosses)
         boss, frame = part.bosses[0].boss, part.bosses[0].frame
         ring = bar(frame, boss.outer / 2 + 5, -1, 1).cut([bar(frame, boss.outer / 2 - pared, -2, 2, corners=256)])

@@ -112,7 +112,7 @@ def test_what_a_set_takes(flow, told):
     from sections.coupons.estimate import estimate_of
     from sections.run.coupons import _takes
 
-    data = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "printer": {"flow": flow}}
+    data = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "printer": {"volumetric_flow": flow}}
     settings = Settings.model_validate(data)
     coupons = coupons_from_settings(settings)
     volume = sum(print_.solid.Volume() for print_ in coupons)

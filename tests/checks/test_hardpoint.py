@@ -23,7 +23,7 @@ at = [110.0, 50.0, 150.0]
 axis = [0.0, 0.0, -1.0]
 bolt = "M6"
 load = 250
-side = 60
+side_load = 60
 travel = 5
 along = [1, 0, 0]
 mirror = true
@@ -33,7 +33,7 @@ id = "pull"
 at = [310.0, 28.0, 150.0]
 insert = "M5"
 load = 250
-side = 60
+side_load = 60
 
 [[hardpoints]]
 id = "plain"
@@ -42,7 +42,7 @@ bolt = "M4"
 gusset = false
 
 [material]
-allowable = 8.0
+allowable_stress = 8.0
 """
 
 
@@ -125,13 +125,13 @@ def replace_origin(frame, along):
 
 
 def test_the_gusset_prints(mounts):
-    """By another library's normals: nothing on the outside of the pillar hangs over by more than 45 deg; without its
-    gusset the same pillar does."""
+    """By another library's normals: nothing on the outside of the standoff hangs over by more than 45 deg; without its
+    gusset the same standoff does."""
     import trimesh
 
     part, planned = carrier(mounts, "mount")
     assert planned.boss.gusset > 0
-    # The first millimetre below the mouth, half of the pillar round: 28 mm of it at most.
+    # The first millimetre below the mouth, half of the standoff round: 28 mm of it at most.
     assert read(judged(mounts, part), "hardpoint-support", "mount") < 20.0
     bare = replace(planned, boss=replace(planned.boss, gusset=0.0))
     rib = PrintSolid.hull(planned.frame.to_world(planned.boss.gusset_corners()))

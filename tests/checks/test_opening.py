@@ -41,7 +41,7 @@ start = 80
 stop = 180
 corner = 30
 rim = {}
-shut = { gap = 4, seams = ["x1"] }
+panel = { gap = 4, seams = ["x1"] }
 """
 
 
@@ -110,7 +110,7 @@ def test_the_shut_gap(edged):
     assert total == 0
 
 
-@pytest.mark.parametrize(("by", "found"), [(0.1, []), (0.6, ["shut-gap"])])
+@pytest.mark.parametrize(("by", "found"), [(0.1, []), (0.6, ["panel-gap"])])
 def test_a_panel_put_in_askew(edged, by, found):
     panel = doctored(edged.section("X0C-HATCH"), move=(0.0, by, 0.0))
     around = [edged.section(name) for name in ("X0R", "X0L")]

@@ -29,7 +29,7 @@ def codes(result):
 
 
 def test_all_of_the_crate_is_exact(crate):
-    """All four sections, and nothing to mend."""
+    """All four sections, and nothing to fix."""
     assert [part.step for part in crate.manifest.parts if part.kind == "section"] == ["exact"] * 4
     assert {finding.code for finding in crate.report.findings} <= {"needs-support"}
 
@@ -40,7 +40,7 @@ def test_the_pod_is_not(pod):
     assert {part.step for part in sections} == {"tessellated"}
     assert all("no height field" in part.step_why for part in sections)
     notes = {finding.part for finding in pod.report.findings if finding.code == "step-not-exact"}
-    assert notes == {part.id for part in sections} and pod.report.to_mend == 0
+    assert notes == {part.id for part in sections} and pod.report.to_fix == 0
 
 
 def test_as_written(crate, exact):

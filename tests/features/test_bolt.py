@@ -48,7 +48,7 @@ def test_washer_head_and_nut_come_through_the_back(size, height, clearance):
     """However little clearance is asked, washer, knurled head and nut, as wide as the standard lets them be, pass
     straight from behind the flange's back to the seat; what is 1 mm wider than the widest does not."""
     is_, thickness = SIZES[size], 8.0
-    bolt = choices(size, thickness, height, seat=clearance)[0]
+    bolt = choices(size, thickness, height, seat_clearance=clearance)[0]
     assert (bolt.held, bolt.screw) == ("nut", "minus")
     for side, sign, wide in (("minus", -1, is_["head"]), ("plus", 1, is_["nut"] / np.cos(np.pi / 6))):
         block = drilled(bolt, side, thickness, bolt.back)

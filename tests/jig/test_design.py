@@ -55,7 +55,7 @@ class TestBarrel:
     @pytest.fixture(scope="class")
     @classmethod
     def made(cls):
-        jig = JigTable(thickness=12, pad=40, gap=1.5, give=1.0, relief=8, reach=320, rails=150, pitch=500)
+        jig = JigTable(thickness=12, pad=40, gap=1.5, shim_gap=1.0, relief=8, reach=320, rails=150, pitch=500)
         return jig, design_jig(ground_of(barrel(), jig), jig)
 
     def test_pads(self, made):

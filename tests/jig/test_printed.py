@@ -16,7 +16,7 @@ from sections.numbers.frame import make_frame
 from sections.plan.pose import Bed
 
 # The defaults: a dowel of 4 x 8 and 0.1 around it, a key of 20 x 5 x 4 and 0.2.
-DOWEL = {"diameter": 4.0, "length": 8.0, "fit": 0.1, "end": 0.4, "travel": 1.0, "land": 1.6, "metal": False}
+DOWEL = {"diameter": 4.0, "length": 8.0, "fit": 0.1, "end": 0.4, "travel": 1.0, "web": 1.6, "metal": False}
 JOINTS = Joints(Dowel(slot=False, **DOWEL), Key(20.0, 5.0, 4.0, 5.0, 0.2, 0.4, 1.6, True), Dowel(slot=True, **DOWEL))
 FRAME = make_frame(np.array([100.0, 20.0, -5.0]), np.column_stack([[0, 1.0, 0], [0, 0, 1], [1, 0, 0]]))
 

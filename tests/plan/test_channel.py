@@ -12,7 +12,7 @@ from sections.settings.bosses import Hardpoint
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
-SETTINGS = SimpleNamespace(wall=SimpleNamespace(thickness=4.0), flange=SimpleNamespace(land=1.6))
+SETTINGS = SimpleNamespace(wall=SimpleNamespace(thickness=4.0), flange=SimpleNamespace(web=1.6))
 DOWN, ALONG_Y = np.array([0.0, 0, -1]), np.array([0.0, 1, 0])
 
 

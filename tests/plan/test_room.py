@@ -22,7 +22,7 @@ from sections.solids.print_solid import PrintSolid
 @pytest.mark.parametrize("off_end", [0.3, 20.0])
 def test_key_at_the_end_of_its_face(off_end):
     """Two blocks of 100 x 60 x 40 on one another; the line runs 0.3 or 20 mm inside their edge. Wherever the key is
-    put, its outline of 20 x 5 (the defaults) lies over the face, with its clearance and 1.6 mm of land."""
+    put, its outline of 20 x 5 (the defaults) lies over the face, with its clearance and 1.6 mm of web."""
     settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
     key = Key.of(settings)
     plane = Plane((0.0, 0.0, 1.0), 0.0)
@@ -89,7 +89,7 @@ def test_where_the_skin_leans_over_a_side_its_flange_takes_an_insert(leaning, he
 @pytest.mark.parametrize("side", ["minus", "plus", "neither"])
 def test_off_the_joints_of_the_next_seam(kind, side):
     """Joints of a seam that ends this one stand in up to 6 mm from it, through a bolt's flange. In a section that it
-    bounds a joint keeps its own land of 1.6 off those; in the other, where the plastic goes on, it need not."""
+    bounds a joint keeps its own web of 1.6 off those; in the other, where the plastic goes on, it need not."""
     settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
     joint = Dowel.of(settings, slot=True) if kind == "dowel" else Key.of(settings)
     half = 2.1 + 1.0 if kind == "dowel" else 10.2

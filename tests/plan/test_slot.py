@@ -28,7 +28,7 @@ def ring(inner, low, high):
 
 @pytest.mark.parametrize("spare", [0.8, 2.5])
 def test_a_slot_turned_keeps_its_land(spare):
-    """On half of a ring of two parts `spare` wider than a hole, its land and the wall. With little to spare the dowels
+    """On half of a ring of two parts `spare` wider than a hole, its web and the wall. With little to spare the dowels
     stand so near one another that the slot hardly turns; with more than its travel they go as far apart as they can."""
     inner = OUTER - WALL - 2 * HOLE - LAND - spare
     plane = Plane((0.0, 0.0, 1.0), 0.0)

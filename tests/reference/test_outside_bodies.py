@@ -19,10 +19,10 @@ REFUSED = {
 
 @pytest.mark.parametrize("name", REFUSED)
 def test_refused(name, outside, tmp_path):
-    """INDEX.md calls these repairable, scan-like, hostile or open: exit 2, what is wrong, how to mend it; no file."""
+    """INDEX.md calls these repairable, scan-like, hostile or open: exit 2, what is wrong, how to repair it; no file."""
     units, words = REFUSED[name]
     code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", units)
-    assert code == 2 and words in said and "change: " in said and "Traceback" not in said
+    assert code == 2 and words in said and "fix: " in said and "Traceback" not in said
     assert not (tmp_path / "it.toml").exists()
 
 
@@ -30,7 +30,7 @@ def test_refused(name, outside, tmp_path):
 def test_unit_that_contradicts_the_file(name, outside, tmp_path):
     """INDEX.md: these files are in metres."""
     code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", "mm")
-    assert code == 2 and "the file states m" in said
+    assert code == 2 and "the unit that the file states" in said
 
 
 @pytest.mark.slow
@@ -56,7 +56,7 @@ def test_airliner_fuselage(outside, tmp_path):
     ],
 )
 def test_seams_placed_by_hand(name, outside, tmp_path):
-    """INDEX.md calls the first five clean, one repairable and one hostile; scaled to body size, mended as their
+    """INDEX.md calls the first five clean, one repairable and one hostile; scaled to body size, repaired as their
     parameter files say, with seams a builder placed, they build without a finding."""
     parameters = Path(__file__).parent / "outside" / f"{Path(name).stem}.toml"
     shutil.copy(parameters, tmp_path)
@@ -65,14 +65,18 @@ def test_seams_placed_by_hand(name, outside, tmp_path):
     assert code == 0, said
 
 
-# Mended as `sections inspect` says: what keeps each from being sound all the same.
+# Repaired as `sections inspect` says: what keeps each from being sound all the same.
 STILL_REFUSED = {
-    "rover_chassis.stl": ("m", 3.0, 'doubles = true\norient = true\nholes = 490\npatch = "flat"\nenvelope = true'),
-    "twin_hull.stl": ("m", 3.0, "weld = 0.2\ndoubles = true\norient = true\nholes = 690\nenvelope = true"),
+    "rover_chassis.stl": (
+        "m",
+        3.0,
+        'duplicate_faces = true\norient = true\nholes = 490\npatch = "flat"\nenvelope = true',
+    ),
+    "twin_hull.stl": ("m", 3.0, "weld = 0.2\nduplicate_faces = true\norient = true\nholes = 690\nenvelope = true"),
     "quadrotor.stl": (
         "m",
         5.0,
-        'doubles = true\nspecks = 26\norient = true\nholes = 200\npatch = "flat"\nenvelope = true',
+        'duplicate_faces = true\nsmall_shells = 26\norient = true\nholes = 200\npatch = "flat"\nenvelope = true',
     ),
 }
 
@@ -82,13 +86,13 @@ LARGE = {"twin_hull.stl", "quadrotor.stl"}
 
 @pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.slow if n in LARGE else []) for n in STILL_REFUSED])
 def test_refused_all_the_same(name, outside, tmp_path):
-    """Sheets without thickness that stand about, as in these, have no inside: mending says so, with the place."""
-    units, scale, mend = STILL_REFUSED[name]
+    """Sheets without thickness that stand about, as in these, have no inside: repairing says so, with the place."""
+    units, scale, repair = STILL_REFUSED[name]
     shutil.copy(outside / name, tmp_path)
     body = f'name = "it"\n[body]\nfile = "{name}"\nunits = "{units}"\nscale = {scale}\n'
-    (tmp_path / "it.toml").write_text(f"{body}[mend]\nlimit = 0.5\n{mend}\n[seams]\nplanes = []\n")
+    (tmp_path / "it.toml").write_text(f"{body}[repair]\nlimit = 0.5\n{repair}\n[seams]\nplanes = []\n")
     code, _, said = real_command("build", tmp_path / "it.toml", "--out", tmp_path / "out")
-    assert code == 2 and "limit: " in said and "change: " in said and "at (" in said and "Traceback" not in said
+    assert code == 2 and "must be: " in said and "fix: " in said and "at (" in said and "Traceback" not in said
     assert not (tmp_path / "out" / "it").exists()
 
 

@@ -20,11 +20,11 @@ from tests.reference.scanned import NOISE, SCALE, scan_of
 PLOVER = ROOT / "params" / "plover.toml"
 PLACES = [(300, 350, 400), (1300, 570, 450), (2300, 500, 450), (700, 0, 900), (2000, 0, 1287), (1500, 300, 1270)]
 MEND = """
-[mend]
+[repair]
 limit = 0.8
 weld = 0.1
-doubles = true
-specks = 10
+duplicate_faces = true
+small_shells = 10
 orient = true
 holes = 200
 smooth = 0.2
@@ -75,7 +75,7 @@ def off_true(folder, true, given):
 @pytest.mark.slow
 def test_a_half_scan(true, tmp_path):
     """Noise, holes, missing patches, turned faces, dust, a wrong scale, turned and shifted: inspected, refused for its
-    scale, then set, mended, mirrored and built without a finding; the printed skin is within the noise of the true."""
+    scale, then set, repaired, mirrored and built without a finding; the printed skin is within the noise."""
     scan = scan_of(true, lambda p: p[:, 1] > -6)
     places = MeshDistance(true).nearest(np.array(PLACES, float))[2]
     length = float(np.linalg.norm(places[0] - places[2]))
@@ -92,7 +92,7 @@ def test_a_half_scan(true, tmp_path):
     code, _, said = real_command(
         "inspect", tmp_path / "scan.stl", "--units", "mm", "--out", tmp_path / "out", timeout=600
     )
-    assert code == 1 and "open edges" in said and "look opposite ways" in said and "[mend]" in said
+    assert code == 1 and "open edges" in said and "look opposite ways" in said and "[repair]" in said
     code, _, said = real_command("build", parameters, "--out", tmp_path / "out")
     assert code == 2 and f"body.scale = {SCALE:g} would show it" in said
 

@@ -21,7 +21,7 @@ from sections.solids.print_solid import PrintSolid
 from tests.conftest import quiet_pool
 from tests.run.test_plan import write_box
 
-ONLY = SeamWeights(length=0, shallow=0, along=0, beside=1, narrow=0, offset=0, curved=0, uneven=0)
+ONLY = SeamWeights(length=0, shallow=0, along=0, all_flange=1, narrow=0, offset=0, curved=0, uneven=0)
 
 
 @pytest.mark.parametrize(("underside", "off", "thick"), [
@@ -32,7 +32,7 @@ def test_a_roof_along_a_seam(tmp_path, underside, off, thick):
     seam. Behind the middle of a roof `off` from it there is plastic where that is more than off - d, and the wall of 4:
     at 45 degrees all of 24 or none, at 60 down to (47.6 - off) / 0.732, at 30 from (off - 19.9) / 0.423 to 24. The
     search counts the roof, 300 x 300, as beside the seam where there is more than the wall, and else not."""
-    flange = f"[flange]\nunderside = {underside}\n"
+    flange = f"[flange]\nback_angle = {underside}\n"
     settings = load_settings(write_box(tmp_path, (300, 300, 100), [("z", 1, 100 - off)], flange))
     body = load_body(settings, tmp_path)
     scratch = Scratch(tmp_path / "scratch")
@@ -53,7 +53,7 @@ def test_a_roof_along_a_seam(tmp_path, underside, off, thick):
 def test_a_boss_keeps_its_foot_clear(tmp_path, tall):
     """A build wants a boss's foot and the flange's thickness between its axis and a seam, the foot being as wide as it
     is asked for once the boss is that high. The search keeps at least as much off both ends of the axis."""
-    more = f'[[bosses]]\nid = "one"\nat = [150, 150, {100 - tall}]\naxis = [0, 0, -1]\ninsert = "M4"\nfoot = 4\n'
+    more = f'[[bosses]]\nid = "one"\nat = [150, 150, {100 - tall}]\naxis = [0, 0, -1]\ninsert = "M4"\nbase_cone = 4\n'
     settings = load_settings(write_box(tmp_path, (300, 300, 100), [], more))
     body = load_body(settings, tmp_path)
     rules = rules_of(settings, body, (), shown_skin(body), np.full((1, 3), 500.0))
@@ -82,7 +82,7 @@ def test_tools_at_a_hardpoint(tmp_path, seam, met):
     """A hand 80 wide and 60 deep 45 in front of a mouth at z = 120: down to z = 15 and to x = 190. A seam's flange on
     the floor stands up to z = 24, 6 to either side: at x = 185 in its way. The places told lie where both are, or
     on a bolt there."""
-    more = '[[hardpoints]]\nid = "one"\nat = [150, 150, 120]\naxis = [0, 0, -1]\nbolt = "M6"\nreach = 45\n'
+    more = '[[hardpoints]]\nid = "one"\nat = [150, 150, 120]\naxis = [0, 0, -1]\nbolt = "M6"\ntool_reach = 45\n'
     settings = load_settings(write_box(tmp_path, (300, 300, 160), [("x", 1, seam)], more))
     body, scratch = load_body(settings, tmp_path), Scratch(tmp_path / "scratch")
     scratch.folder.mkdir()

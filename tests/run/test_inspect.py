@@ -10,7 +10,7 @@ from PIL import Image
 
 from tests.conftest import command
 
-# What must be mended in bodies nobody here made, at their own size; geometry/INDEX.md counts open edges and edges
+# What must be repaired in bodies nobody here made, at their own size; geometry/INDEX.md counts open edges and edges
 # with more than two faces of the files as they lie, and says which are clean; what is left once near corners are one is
 # counted by trimesh in tests/scan.
 OUTSIDE = {
@@ -55,7 +55,7 @@ def test_a_sound_step_file(tmp_path):
     code, _, said = command("inspect", tmp_path / "block.step", "--out", tmp_path / "out")
     assert code == 0 and "a build takes it as it is" in said and "closed, 0.24 l" in said
     code, _, said = command("inspect", tmp_path / "block.step", "--units", "in", "--out", tmp_path / "other")
-    assert code == 2 and "the file states mm" in said and not (tmp_path / "other").exists()
+    assert code == 2 and "mm, the unit that the file states" in said and not (tmp_path / "other").exists()
 
 
 @pytest.mark.parametrize(

@@ -12,11 +12,11 @@ from tests.conftest import command
 from tests.reference.scanned import SCALE, scan_of
 
 MEND = """
-[mend]
+[repair]
 limit = 0.7
 weld = 0.2
-doubles = true
-specks = 10
+duplicate_faces = true
+small_shells = 10
 orient = true
 holes = 130
 smooth = 0.2
@@ -75,8 +75,9 @@ def test_a_half_scan(half):
     gradient = scaled / [700, 260, 180] / np.linalg.norm(scaled, axis=1, keepdims=True)
     off = np.abs(np.linalg.norm(scaled, axis=1) - 1) / np.linalg.norm(gradient, axis=1)
     assert np.percentile(off, 95) < 0.24 and off.max() < 1.5
-    for words in ("mend.weld", "mend.specks: 6 surfaces", "mend.orient", "holes closed smooth", "half.right: mirrored",
-                  "half.blend", "mend.smooth", "datum: 15 known coordinates, missed by at most 0.0"):  # fmt: skip
+    for words in ("repair.weld", "repair.small_shells: 6 surfaces", "repair.orient", "holes closed smooth",
+                  "half.right: mirrored", "half.blend", "repair.smooth",
+                  "datum: 15 known coordinates, missed by at most 0.0"):  # fmt: skip
         assert words in said
 
 
@@ -134,7 +135,7 @@ class TestMistakes:
         parameters = write(folder, mesh, text)
         code, _, said = command("prepare", parameters, "--out", folder / "out")
         assert code == 2 and "Traceback" not in said and "scan.toml" in said, said
-        for word in ("limit: ", "change: ", *words):
+        for word in ("must be: ", "fix: ", *words):
             assert word in said, said
         assert not (folder / "out").exists()
 
@@ -146,8 +147,10 @@ class TestMistakes:
         self.refused(tmp_path, self.BODY + far + self.SEAMS, "measured.wheelbase = 400.00", "body.scale = 1.017 would")
 
     def test_more_than_the_limit(self, tmp_path):
-        mend = "[mend]\nlimit = 0.2\nweld = 0.15\nsmooth = 0.1\n"
-        self.refused(tmp_path, self.BODY + mend + self.SEAMS, "mend.limit = 0.2", "mend.weld 0.15 + mend.smooth 0.1")
+        repair = "[repair]\nlimit = 0.2\nweld = 0.15\nsmooth = 0.1\n"
+        self.refused(
+            tmp_path, self.BODY + repair + self.SEAMS, "repair.limit = 0.2", "repair.weld 0.15 + repair.smooth 0.1"
+        )
 
     def test_a_datum_that_holds_too_little(self, tmp_path):
         datum = "[datum]\ntargets = [{ points = [[0, 0, 200], [100, 0, 173], [0, 100, 173]], z = 0 }]\n"
@@ -157,10 +160,10 @@ class TestMistakes:
         datum = "shift = [1, 0, 0]\n[datum]\ncentre = true\n"
         self.refused(tmp_path, self.BODY + datum + self.SEAMS, "body.shift", "all zero beside [datum]")
 
-    def test_a_step_file_is_not_mended(self, tmp_path):
+    def test_a_step_file_is_not_repaired(self, tmp_path):
         (tmp_path / "body.step").write_text("ISO-10303-21;\n")
-        body = '[body]\nfile = "body.step"\nunits = "mm"\n[mend]\nweld = 0.05\n'
-        self.refused(tmp_path, body + self.SEAMS, "mend", "a mesh (a file ending in")
+        body = '[body]\nfile = "body.step"\nunits = "mm"\n[repair]\nweld = 0.05\n'
+        self.refused(tmp_path, body + self.SEAMS, "repair", "a mesh (a file ending in")
 
     def test_a_panel_whose_outside_is_not_plain(self, tmp_path):
         mesh = trimesh.creation.icosphere(4, 400)
@@ -170,11 +173,11 @@ class TestMistakes:
         assert code == 2 and "body.outside" in said and "give a direction" in said and "Traceback" not in said
 
     def test_the_envelope_of_an_open_skin(self, tmp_path):
-        body = self.BODY + "open = true\n[mend]\nenvelope = true\n"
-        self.refused(tmp_path, body + self.SEAMS, "mend.envelope = true", "an open skin, which has no inside")
+        body = self.BODY + "open = true\n[repair]\nenvelope = true\n"
+        self.refused(tmp_path, body + self.SEAMS, "repair.envelope = true", "an open skin, which has no inside")
 
     def test_a_mistyped_key(self, tmp_path):
-        self.refused(tmp_path, self.BODY + "[mend]\nhole = 40\n" + self.SEAMS, "mend.hole", "holes")
+        self.refused(tmp_path, self.BODY + "[repair]\nhole = 40\n" + self.SEAMS, "repair.hole", "holes")
 
 
 def test_nothing_to_prepare(pod_folder):

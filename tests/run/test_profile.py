@@ -123,5 +123,5 @@ def test_pairs_are_drawn_so_that_the_hole_comes_out(pair, narrow, per_side):
     from sections.settings import Settings
 
     data = {"name": "x", "body": {"file": "x.stl", "units": "mm"}, "fits": {"dowel": pair}}
-    more = {"dowels": {"kind": "metal", "diameter": 6.0}, "printer": {"narrow": list(narrow)}}
+    more = {"dowels": {"kind": "metal", "diameter": 6.0}, "printer": {"hole_undersize": list(narrow)}}
     assert fit_of(Settings.model_validate({**data, **more}), "dowel") == pytest.approx(per_side, abs=1e-9)

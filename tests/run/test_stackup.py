@@ -100,15 +100,15 @@ def test_a_panel_hangs_on_nothing(pod, tmp_path):
 @pytest.mark.parametrize(("grade", "over"), [("f", True), ("v", False)])
 def test_class_of_iso_2768(pod, tmp_path, grade, over):
     """The pod is 410 mm long: from its middle 200 mm, +-0.2 in class f, +-2.5 in class v."""
-    report, _ = stacked(pod, tmp_path, grade=grade)
+    report, _ = stacked(pod, tmp_path, tolerance_class=grade)
     assert bool([one for one in report.findings if one.code == "stackup-usual"]) == over
 
 
 @pytest.mark.parametrize(("warmest", "near"), [(64.0, False), (66.0, True)])
 def test_heat(pod, tmp_path, warmest, near):
     """PETG's glass transition is from 75 deg C on, and 10 K below it is told."""
-    report, data = stacked(pod, tmp_path, warmest=warmest)
-    assert bool([one for one in report.findings if one.code == "glass-near"]) == near
+    report, data = stacked(pod, tmp_path, highest_temperature=warmest)
+    assert bool([one for one in report.findings if one.code == "glass-transition"]) == near
     grown = next(one.value for one in report.measures if one.name == "growth")
     boxes = np.array([pod.section(section.id).mesh.bounds for section in pod.plan.sections])
     long = (boxes[:, 1].max(0) - boxes[:, 0].min(0)).max()
@@ -124,7 +124,7 @@ def test_plastic_unknown(pod, tmp_path):
     heat = heat_of(pod.plan, settings, np.array([[0.0, 0, 0], [400.0, 100, 100]]))
     findings, measures = check_heat(heat, settings)
     assert [one.level for one in findings] == ["unmeasured", "unmeasured"] and measures == []
-    assert "material.expansion" in findings[0].text and "material.glass" in findings[1].text
+    assert "material.expansion" in findings[0].text and "material.glass_transition" in findings[1].text
 
 
 def test_no_such_datum(pod, tmp_path):

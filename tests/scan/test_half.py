@@ -118,7 +118,7 @@ def test_the_rim_at_the_centre_is_no_hole_to_be_closed(gap):
     egg_ = Mesh(made.vertices * [400, 150, 100], made.faces)
     half = egg_.submesh((egg_.triangles[:, :, 1] > gap).all(1))
     half = Mesh(half.vertices + [0, max(0.0, 0.4 - half.vertices[:, 1].min()) if gap > 0 else 0, 0], half.faces)
-    whole = {"name": "it", "body": {"file": "it.stl", "units": "mm"}, "mend": {"limit": 0.3, "holes": 2000.0}}
+    whole = {"name": "it", "body": {"file": "it.stl", "units": "mm"}, "repair": {"limit": 0.3, "holes": 2000.0}}
     settings = Settings.model_validate({**whole, "half": {"side": "right", "reach": 12.0}})
     skin = prepare(half, settings, Path("it.stl")).skin
     assert not (np.abs(skin.triangles[:, :, 1]) < 1).all(1).any()

@@ -114,11 +114,11 @@ class TestAilments:
     def test_within(self):
         assert set(found(join([ball(300), ball(100)]))) == {"within"}
 
-    @pytest.mark.parametrize(("size", "specks"), [(6.1, 1), (6.3, 0)])
+    @pytest.mark.parametrize(("size", "small_shells"), [(6.1, 1), (6.3, 0)])
     def test_specks(self, size, specks):
         """A cube beside a ball of 300: speck below a hundredth of the diagonal, 10.7 mm: its own is 10.6 or 10.9."""
         health = examine(join([ball(300), box((size, size, size), (350, 0, 0))]), DEVIATION)
-        assert {one.flaw.code: one.flaw.count for one in health.ailments} == ({"specks": 1} if specks else {})
+        assert {one.flaw.code: one.flaw.count for one in health.ailments} == ({"small_shells": 1} if specks else {})
         assert health.is_sound
 
     def test_flat_and_slivers(self):
@@ -148,11 +148,11 @@ class TestAilments:
 
 class TestSymmetry:
     def test_a_bump_on_one_side(self):
-        """A block with a pillar of 25 mm on one end only: mirrored in x it stands 25 off; in y it is its own image."""
+        """A block with a standoff of 25 mm on one end only: mirrored in x it stands 25 off; in y it is itself."""
         block = trimesh.creation.box((400, 200, 100))
-        pillar = trimesh.creation.box((40, 40, 125))
-        pillar.apply_translation((-150, 0, 12.5))
-        made = trimesh.boolean.union([block, pillar], engine="manifold")
+        standoff = trimesh.creation.box((40, 40, 125))
+        standoff.apply_translation((-150, 0, 12.5))
+        made = trimesh.boolean.union([block, standoff], engine="manifold")
         health = examine(Mesh(made.vertices, made.faces), DEVIATION)
         by_axis = {one.axis: one for one in health.symmetry}
         assert health.symmetry[0].axis == "y" and by_axis["y"].furthest == pytest.approx(0, abs=1e-9)

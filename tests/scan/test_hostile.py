@@ -122,7 +122,7 @@ def set_all(corners):
 def test_spoilt_on_purpose(tmp_path, name, data, told):
     path = tmp_path / name
     path.write_bytes(data)
-    with pytest.raises(BadInput, match=r"change: ") as refused:
+    with pytest.raises(BadInput, match=r"fix: ") as refused:
         read_mesh(path)
     assert told in str(refused.value)
 

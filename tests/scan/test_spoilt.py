@@ -1,4 +1,4 @@
-"""Three hundred meshes spoilt at random, mended as asked at random: refused in words, or sound and within the limit.
+"""Three hundred meshes spoilt at random, repaired as asked at random: refused in words, or sound and within the limit.
 
 Forty of them in the default run.
 """
@@ -85,11 +85,11 @@ SPOILS = (holes, turned, doubled, spike, noise, overlapping, specks, apart, coll
 
 
 def asked(rng):
-    """A [mend] table at random, sometimes none."""
+    """A [repair] table at random, sometimes none."""
     table = {"limit": 0.5}
     for key, value in (
-        ("weld", 0.1), ("doubles", True), ("specks", 12.0), ("orient", True), ("holes", 150.0), ("envelope", True),
-        ("smooth", 0.2), ("simplify", 0.1),
+        ("weld", 0.1), ("duplicate_faces", True), ("small_shells", 12.0), ("orient", True), ("holes", 150.0),
+        ("envelope", True), ("smooth", 0.2), ("simplify", 0.1),
     ):  # fmt: skip
         if rng.random() < 0.6:
             table[key] = value
@@ -109,20 +109,20 @@ def test_spoilt(batch):
             mesh = SPOILS[spoil](mesh, rng)
         table = asked(rng)
         settings = Settings.model_validate(
-            {"name": "it", "body": {"file": "it.stl", "units": "mm"}, "mesh": {"deviation": DEVIATION}, "mend": table}
+            {"name": "it", "body": {"file": "it.stl", "units": "mm"}, "mesh": {"deviation": DEVIATION}, "repair": table}
         )
         was_sound = not solid_flaws(weld_exact(mesh), FOLD)
         try:
             made = prepare(mesh, settings, Path("it.stl"))
         except BadInput as error:
-            assert str(error).count("limit: ") == str(error).count("change: ") > 0, seed
+            assert str(error).count("must be: ") == str(error).count("fix: ") > 0, seed
             assert not (was_sound and not table), seed
             continue
         assert not solid_flaws(made.skin, FOLD), seed
         assert made.spent <= 0.5, seed
         if not was_sound and "weld" not in table:
             welded_only = not solid_flaws(made.given, FOLD)
-            assert welded_only or any(line.startswith("mend.") for line in made.lines), (seed, made.lines)
+            assert welded_only or any(line.startswith("repair.") for line in made.lines), (seed, made.lines)
         if not table:
             assert np.array_equal(made.skin.vertices, made.given.vertices), seed
         if not {"holes", "envelope"} & set(table):

@@ -54,7 +54,7 @@ def test_a_bolt_reaches_further_than_the_flange():
 
 
 def test_a_wall_that_is_too_near_itself_stops_no_seam():
-    """12 below a skin with a wall of 4 there are 8 to the wall anywhere: no seam could mend that."""
+    """12 below a skin with a wall of 4 there are 8 to the wall anywhere: no seam could fix that."""
     assert not is_met(bar(-12.0, -1000.0, 2000.0), 250.0)
 
 

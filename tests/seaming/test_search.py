@@ -26,7 +26,7 @@ from sections.settings import Settings
 from sections.settings.joints import SeamWeights
 from sections.solids.print_solid import PrintSolid
 
-NONE = SeamWeights(length=0, shallow=0, along=0, beside=0, narrow=0, offset=0, curved=0, uneven=0, hanging=0)
+NONE = SeamWeights(length=0, shallow=0, along=0, all_flange=0, narrow=0, offset=0, curved=0, uneven=0, hanging=0)
 ROOM, DEPTHS = np.array([[290.0, 290.0, 290.0]]), Depths(4.0, 24.0, 0.0)
 
 

@@ -4,9 +4,13 @@ import re
 
 import pytest
 
+from sections.settings import Settings
+from sections.settings.problems import field_paths, problem_parts
+from sections.settings.renamed import RENAMED
 from tests.conftest import POD, command
 
 GOOD = (POD / "pod.toml").read_text()
+LISTS = {"openings", "bosses", "hardpoints", "printers"}
 
 
 def with_line(table, line):
@@ -36,13 +40,13 @@ def with_edge(lines):
 def with_point(lines, allowable=None):
     """Return the good file with a hardpoint 46 mm below the pod's roof."""
     point = f'[[hardpoints]]\nid = "mount"\nat = [110.0, 50.0, 150.0]\naxis = [0, 0, -1]\n{lines}\n'
-    return f"{GOOD}\n{point}" + ("" if allowable is None else f"[material]\nallowable = {allowable}\n")
+    return f"{GOOD}\n{point}" + ("" if allowable is None else f"[material]\nallowable_stress = {allowable}\n")
 
 
 # (what is written, what the message must name: key, then anything else)
 MISTAKES = {
-    "unknown key": (with_line("wall", "thicknes = 4.0"), ["wall.thicknes", "no such key", "thickness"]),
-    "unknown table": (f"{GOOD}\n[prnter]\nmargin = 1\n", ["prnter", "no such key", "printer"]),
+    "unknown key": (with_line("wall", "thicknes = 4.0"), ["wall.thicknes", "a key of this table", "thickness"]),
+    "unknown table": (f"{GOOD}\n[prnter]\nmargin = 1\n", ["prnter", "a key of this table", "printer"]),
     "text for a number": (with_line("wall", 'thickness = "4"'), ["wall.thickness", "a number, without quotes"]),
     "number for a text": (with_line("material", "name = 3"), ["material.name", "text in quotes"]),
     "true for a number": (with_line("wall", "thickness = true"), ["wall.thickness", "a number"]),
@@ -74,9 +78,9 @@ MISTAKES = {
     ),
     "shrinks too much": (with_line("printer", "shrink = [0.5, 0, 0]"), ["printer.shrink[1]", "0.5", "0.05 or less"]),
     "shrink in two": (with_line("printer", "shrink = [0.0, 0.0]"), ["printer.shrink", "at least 3"]),
-    "colder than it is warm": (with_line("stackup", "coldest = 30"), ["stackup.coldest", "30", "20, or less"]),
-    "warmer than it is cold": (with_line("stackup", "warmest = 10"), ["stackup.warmest", "10", "20, or more"]),
-    "two limits": (with_line("stackup", 'limit = 1\ngrade = "m"'), ["stackup.grade", "one of `limit` and `grade`"]),
+    "colder than it is warm": (with_line("stackup", "lowest_temperature = 30"), ["lowest_temp", "20, or less"]),
+    "warmer than it is cold": (with_line("stackup", "highest_temperature = 10"), ["highest_temp", "20, or more"]),
+    "two limits": (with_line("stackup", 'limit = 1\ntolerance_class = "m"'), ["stackup.tolerance_class", "one of"]),
     "limit below none": (with_line("stackup", "limit = -1"), ["stackup.limit", "-1", "more than 0"]),
     "extends a number": ("extends = 3\n" + GOOD, ["extends", "a list of such names"]),
     "negative fit": (with_line("fits", "key = -0.1"), ["fits.key", "-0.1", "0 to 2"]),
@@ -89,9 +93,9 @@ MISTAKES = {
     "no format": (with_line("output", "formats = []"), ["output.formats", "at least 1"]),
     "nothing to measure": (with_line("output", 'formats = ["step"]'), ["output.formats", "step", "3mf"]),
     "unknown format": (with_line("output", 'formats = ["dwg"]'), ["output.formats[1]", "dwg", "stl"]),
-    "no units": (GOOD.replace('units = "mm"\n', ""), ["body.units", "required"]),
+    "no units": (GOOD.replace('units = "mm"\n', ""), ["body.units", "given"]),
     "unit unknown": (GOOD.replace('units = "mm"', 'units = "yard"'), ["body.units", "yard", "mm"]),
-    "no name": (GOOD.replace('name = "pod"\n', ""), ["name", "required"]),
+    "no name": (GOOD.replace('name = "pod"\n', ""), ["name", "given"]),
     "name with a space": (GOOD.replace('name = "pod"', 'name = "my pod"'), ["name", "my pod"]),
     "no body": (GOOD.replace('script = "pod.py:body"\n', ""), ["body", "exactly one of `file` and `script`"]),
     "two bodies": (GOOD.replace("[seams]", 'file = "a.step"\n[seams]', 1).replace('[body]\n', '[body]\n', 1),
@@ -117,40 +121,40 @@ MISTAKES = {
     "hardpoint of two fasteners": (with_point('bolt = "M6"\ninsert = "M5"'), ["hardpoints[1]", "exactly one"]),
     "hardpoint bolt unknown": (with_point('bolt = "M7"'), ["hardpoints[1].bolt", "M7", "M6"]),
     "slot for an insert": (with_point('insert = "M5"\ntravel = 3\nalong = [1, 0, 0]'), ["hardpoints[1].travel", "0"]),
-    "slot without a way": (with_point('bolt = "M6"\ntravel = 3'), ["hardpoints[1].along", "required"]),
+    "slot without a way": (with_point('bolt = "M6"\ntravel = 3'), ["hardpoints[1].along", "given"]),
     "slot along its bolt": (with_point('bolt = "M6"\ntravel = 3\nalong = [0, 0.1, 1]'), ["points[1].along", "across"]),
     "slot of no direction": (with_point('bolt = "M6"\ntravel = 3\nalong = [0, 0, 0]'), ["hardpoints[1].along", "zero"]),
-    "load on what nobody knows": (with_point('bolt = "M6"\nload = 100'), ["material.allowable", "required"]),
+    "load on what nobody knows": (with_point('bolt = "M6"\nload = 100'), ["material.allowable_stress", "given"]),
     "more than a washer bears": (with_point('bolt = "M6"\nload = 700', "8.0"), ["hardpoints[1].load", "700", "631"]),
     "more than an insert holds": (with_point('insert = "M4"\nload = 760', "8.0"), ["hardpoints[1].load", "760", "750"]),
     "hardpoint named like a boss": (with_point('bolt = "M6"').replace('"mount"', '"lamp"'), ["points[1].id", "lamp"]),
     "rim above the inner face": (with_edge("rim = { height = 3 }"), ["openings[1].rim.height", "3", "wall.thickness"]),
-    "pane and panel": (with_edge("glass = { thickness = 5, bead = 3 }\nshut = {}"), ["openings[1].shut", "floor"]),
+    "pane and panel": (with_edge("glass = { thickness = 5, bead = 3 }\npanel = {}"), ["openings[1].panel", "floor"]),
     "rim of a pane": (with_edge("glass = { thickness = 5, bead = 3 }\nrim = {}"), ["openings[1].rim", "glass.flange"]),
-    "pane without a bead": (with_edge("glass = { thickness = 5 }"), ["openings[1]", "glass.bead", "required"]),
-    "panel's seam unknown": (with_edge('shut = { seams = ["x7"] }'), ["openings[1].shut.seams", "x7", "x1"]),
+    "pane without a bead": (with_edge("glass = { thickness = 5 }"), ["openings[1]", "glass.bead", "given"]),
+    "panel's seam unknown": (with_edge('panel = { seams = ["x7"] }'), ["openings[1].panel.seams", "x7", "x1"]),
     "seam of no panel": (
         GOOD.replace('id = "x1", axis = "x", at = 205', 'id = "x1", axis = "x", at = 205, panel = "flor"'),
         ["seams.planes[1].panel", "flor", "there is none"],
     ),
-    "panel smaller than its gap": (with_edge("shut = { gap = 45 }"), ["openings[1].shut.gap", "45"]),
+    "panel smaller than its gap": (with_edge("panel = { gap = 45 }"), ["openings[1].panel.gap", "45"]),
     "opening on one side only": (GOOD + LEFT_WINDOW, ["openings[2]", "win", "mirror = true"]),
     "pane that ends near the skin": (
         GOOD + LEFT_WINDOW.replace("-140", "-124") + "mirror = true\nglass = { thickness = 4, bead = 3, width = 14 }\n",
         ["openings[2]", "15 mm or more past the skin", "4.0"],
     ),
     "panel off the body": (
-        GOOD + LEFT_WINDOW.replace("-140", "-340").replace("-60", "-260") + "mirror = true\nshut = {}\n",
+        GOOD + LEFT_WINDOW.replace("-140", "-340").replace("-60", "-260") + "mirror = true\npanel = {}\n",
         ["openings[2]", "win", "meets the body"],
     ),
     "hardpoints in the wrong places": (
         with_point('insert = "M4"').replace("110.0, 50.0, 150.0", "110.0, 71.0, 20.0").replace("-1]", "1]")
         + another("across", "[210.0, 50.0, 150.0]") + another("in-skin", "[110.0, 50.0, 197.0]")
-        + another("weak", "[310.0, 50.0, 150.0]", "side = 90000") + "[material]\nallowable = 1.0\n",
+        + another("weak", "[310.0, 50.0, 150.0]", "side_load = 90000") + "[material]\nallowable_stress = 1.0\n",
         ["mount", "clear of opening floor", "across", "from a seam", "in-skin", "below the skin", "weak", "120 mm"],
     ),
     "guide for no pair": (with_line("guides", 'pairs = ["x1:X0R+X9R"]'), ["guides.pairs[1]", "X9R", "x1:X0R+X1R"]),
-    "guides for nothing": (with_line("guides", "thickness = 6"), ["guides.pairs", "required"]),
+    "guides for nothing": (with_line("guides", "thickness = 6"), ["guides.pairs", "given"]),
     "jig too thin to join": (
         with_line("jig", 'make = "printed"\nthickness = 6'), ["jig.thickness", "6", "9.8 or more"]),
     "boss outside": (GOOD.replace("at = [100.0, 55.0, 180.0]", "at = [100.0, 55.0, 480.0]"), ["bosses[1]", "lamp"]),
@@ -170,7 +174,7 @@ def test_mistake(what, pod_folder):
     assert "Traceback" not in said
     for words in named:
         assert words in said, f"{words!r} not in:\n{said}"
-    assert re.search(r"change: \S", said) and "limit:" in said
+    assert re.search(r"fix: \S", said) and "must be:" in said
     assert not (pod_folder / "out" / "pod").exists()
     assert not list((pod_folder / "out").glob(".*")) if (pod_folder / "out").exists() else True
 
@@ -227,3 +231,20 @@ def test_only_an_unknown_section(pod_folder):
     code, _, said = command("build", pod_folder / "pod.toml", "--only", "X9R", "--out", pod_folder / "out")
     assert code == 2 and "X9R" in said and "--only" in said
     assert not (pod_folder / "out" / "pod-X9R").exists()
+
+
+@pytest.mark.parametrize("old", RENAMED)
+def test_old_keys_are_refused_with_the_new(old):
+    """Every key that had another name: it is a key no more, the message names the new one, and that one is a key."""
+    keys = set(field_paths(Settings))
+    where = [step for name in old.split(".") for step in ((name, 0) if name in LISTS else (name,))]
+    refused = {"type": "extra_forbidden", "loc": tuple(where), "input": 1.0}
+    *_, remedy = problem_parts(refused, Settings, {})
+    assert f"write `{RENAMED[old]}`" in remedy
+    assert tuple(old.split(".")) not in keys and tuple(RENAMED[old].split(".")) in keys
+
+
+def test_an_old_key_in_a_file(tmp_path):
+    (tmp_path / "it.toml").write_text(f"{GOOD}\n[printer]\nwide = 0.1\n")
+    code, _, said = command("build", tmp_path / "it.toml", "--out", tmp_path / "out")
+    assert code == 2 and "printer.wide = 0.1" in said and "fix: renamed: write `printer.outside_oversize`" in said

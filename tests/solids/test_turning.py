@@ -1,11 +1,11 @@
-"""Faces turned alike and outward, doubles, and noise smoothed off: against shapes in closed form."""
+"""Faces turned alike and outward, duplicate faces, and noise smoothed off: against shapes in closed form."""
 
 import numpy as np
 import pytest
 import trimesh
 
 from sections.numbers.mesh import Mesh, join
-from sections.solids.doubles import without_doubles
+from sections.solids.duplicates import without_duplicates
 from sections.solids.smoothing import smoothed
 from sections.solids.turning import turn_alike
 
@@ -65,7 +65,7 @@ class TestDoubles:
     def test_every_face_twice(self):
         mesh = ball(subdivisions=2)
         for other in (mesh.faces, mesh.faces[:, ::-1], np.roll(mesh.faces, 1, axis=1)):
-            stays = without_doubles(Mesh(mesh.vertices, np.vstack([mesh.faces, other])))
+            stays = without_duplicates(Mesh(mesh.vertices, np.vstack([mesh.faces, other])))
             assert np.flatnonzero(stays).tolist() == list(range(len(mesh)))
 
     def test_a_wall_between_two_boxes(self):
@@ -80,7 +80,7 @@ class TestDoubles:
         mesh = Mesh(merged.vertices, merged.faces)
         shared = np.sort(mesh.faces[np.isclose(mesh.triangles[:, :, 0], 5).all(1)], axis=1)
         assert len(np.unique(shared, axis=0)) == 2
-        left = mesh.submesh(without_doubles(mesh))
+        left = mesh.submesh(without_duplicates(mesh))
         assert len(left) == 20 and left.volume_mm3 == pytest.approx(2000)
         assert trimesh.Trimesh(left.vertices, left.faces, process=False).is_watertight
 

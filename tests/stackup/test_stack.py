@@ -102,7 +102,7 @@ def test_slot():
 def test_slots_of_one_printer(slot, short):
     """Sizes within 0.2 mm (3 x 0.0667): two of them differ by 0.2 sqrt(2) = 0.283, whatever shrinkage both have."""
     settings = Settings.model_validate(
-        {**BODY, "fits": {"slot": slot}, "printer": {"spread": 0.2 / 3, "unsure": [0.05] * 3}}
+        {**BODY, "fits": {"slot": slot}, "printer": {"repeatability": 0.2 / 3, "shrink_uncertainty": [0.05] * 3}}
     )
     found = check_slots({"a": 250.0, "b": 100.0}, settings)
     assert bool(found) == short
@@ -112,7 +112,7 @@ def test_slots_of_one_printer(slot, short):
 @pytest.mark.parametrize(("spacing", "short"), [(170.0, False), (190.0, True)])
 def test_slots_of_two_printers(spacing, short):
     """Shrinkage of either known to 0.2 percent: 0.283 + 0.004 x 170 = 0.963, x 190 = 1.043, for a slot of 1."""
-    printers = [{"id": name, "spread": 0.2 / 3, "unsure": [0.002] * 3} for name in ("a", "b")]
+    printers = [{"id": name, "repeatability": 0.2 / 3, "shrink_uncertainty": [0.002] * 3} for name in ("a", "b")]
     found = check_slots({"x": spacing}, Settings.model_validate({**BODY, "printers": printers}))
     assert bool(found) == short
 
@@ -140,7 +140,11 @@ def heat(points, **material):
     from sections.checks.stackup import check_heat
     from sections.stackup.growth import heat_of
 
-    data = {**BODY, "material": {"name": "ABS", **material}, "stackup": {"warmest": 50.0, "coldest": 20.0}}
+    data = {
+        **BODY,
+        "material": {"name": "ABS", **material},
+        "stackup": {"highest_temperature": 50.0, "lowest_temperature": 20.0},
+    }
     settings = Settings.model_validate(data)
     bounds = np.array([[0.0, 0, 0], [1800.0, 500, 400]])
     return check_heat(heat_of(SimpleNamespace(bosses=points), settings, bounds), settings)

@@ -27,11 +27,11 @@ def test_film():
     assert len(crossing_faces(Mesh(moved, faces), 0.01)) > 0
     nothing = np.zeros_like(laid)
     surface = Surface(Mesh(moved, faces), np.ones(len(laid), bool), nothing, laid, np.zeros_like(faces))
-    mended = unfolded(surface).mesh.vertices
-    assert len(crossing_faces(Mesh(mended, faces), 0.01)) == 0
-    assert (mended[middle][:, 2] == laid[middle][:, 2]).any()
+    repaired = unfolded(surface).mesh.vertices
+    assert len(crossing_faces(Mesh(repaired, faces), 0.01)) == 0
+    assert (repaired[middle][:, 2] == laid[middle][:, 2]).any()
     far = upper & (np.linalg.norm(laid[:, :2], axis=1) > 12)
-    assert far.any() and (mended[far] == moved[far]).all()
+    assert far.any() and (repaired[far] == moved[far]).all()
 
 
 def test_a_place_that_is_off_at_the_middle_of_an_edge():

@@ -45,7 +45,7 @@ class Body:
         openings = []
         for one in table.get("openings", []):
             solid = _opening(one, here)
-            past = 1.0 + one.get("shut", {}).get("gap", 4.0 if "shut" in one else 0.0)
+            past = 1.0 + one.get("panel", {}).get("gap", 4.0 if "panel" in one else 0.0)
             openings.append((solid, past))
             if one.get("mirror"):
                 openings.append((solid.mirror((0, 1, 0)), past))

@@ -1,4 +1,4 @@
-"""Mending: nothing that is not asked for, each step measured, the limit kept; distances as VTK has them."""
+"""Repairing: nothing that is not asked for, each step measured, the limit kept; distances as VTK has them."""
 
 import numpy as np
 import pytest
@@ -6,17 +6,17 @@ import trimesh
 
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, join
-from sections.scan.mend import FIRST, THEN, Order, mend
 from sections.scan.moved import movement
+from sections.scan.repair import FIRST, THEN, Order, repair
 from sections.scan.surfaces import Rims
-from sections.settings.scan import MendTable
+from sections.settings.scan import RepairTable
 from sections.solids.soundness import solid_flaws
 
 STEPS = (*FIRST, *THEN)
 
 
 def order(**asked):
-    return Order(MendTable(**asked), None, 0.02, "scan.stl")
+    return Order(RepairTable(**asked), None, 0.02, "scan.stl")
 
 
 def ball(radius=200.0, at=(0, 0, 0), subdivisions=4):
@@ -55,8 +55,8 @@ def torn():
 
 def test_all_of_it():
     """The torn ball is whole again: its volume, and no corner of it elsewhere."""
-    made = mend(torn(), order(limit=0.1, doubles=True, specks=10, orient=True, holes=80), STEPS)
-    assert [one.key for one in made.done] == ["doubles", "specks", "orient", "holes"]
+    made = repair(torn(), order(limit=0.1, duplicate_faces=True, small_shells=10, orient=True, holes=80), STEPS)
+    assert [one.key for one in made.done] == ["duplicate_faces", "small_shells", "orient", "holes"]
     assert not solid_flaws(made.mesh, 0.02) and made.spent < 1e-9
     assert made.mesh.volume_mm3 == pytest.approx(ball().volume_mm3, rel=2e-4)
     told = "\n".join(str(one) for one in made.done)
@@ -64,23 +64,23 @@ def test_all_of_it():
     assert "40 faces turned" in told and "1 holes closed smooth" in told and "at (0.0, 0.0, 19" in told
 
 
-@pytest.mark.parametrize("left_out", ["doubles", "specks", "orient", "holes"])
+@pytest.mark.parametrize("left_out", ["duplicate_faces", "small_shells", "orient", "holes"])
 def test_nothing_unasked(left_out):
     """Whatever is left out is still wrong afterwards."""
-    asked = {"doubles": True, "specks": 10.0, "orient": True, "holes": 80.0}
+    asked = {"duplicate_faces": True, "small_shells": 10.0, "orient": True, "holes": 80.0}
     asked.pop(left_out)
-    made = mend(torn(), order(limit=0.1, **asked), STEPS)
+    made = repair(torn(), order(limit=0.1, **asked), STEPS)
     assert left_out not in [one.key for one in made.done]
     flaws = {flaw.code for flaw in solid_flaws(made.mesh, 0.02)}
-    wanted = {"doubles": "branching", "orient": "turned", "holes": "open"}
+    wanted = {"duplicate_faces": "branching", "orient": "turned", "holes": "open"}
     assert len(made.mesh) > 0 and (wanted[left_out] in flaws if left_out in wanted else not flaws)
-    if left_out == "specks":
+    if left_out == "small_shells":
         assert made.mesh.bounds[1, 0] > 255
 
 
 def test_asked_for_nothing():
     mesh = torn()
-    made = mend(mesh, order(), STEPS)
+    made = repair(mesh, order(), STEPS)
     assert made.mesh is mesh and made.done == () and made.spent == 0
 
 
@@ -94,7 +94,7 @@ class TestTheLimit:
         """Smoothing, then fewer triangles: each within what it was allowed, as VTK measures it, and told so."""
         asked = order(limit=0.7, smooth=0.5, simplify=0.1)
         mesh = self.noisy()
-        made = mend(mesh, asked, STEPS)
+        made = repair(mesh, asked, STEPS)
         for one, allowed in zip(made.done, (0.5, 0.1), strict=True):
             assert 0 < one.moved.most <= allowed + 1e-9
         assert made.spent == pytest.approx(sum(one.moved.most for one in made.done))
@@ -106,9 +106,9 @@ class TestTheLimit:
         clean = self.noisy()
         apart = Mesh(clean.triangles.reshape(-1, 3), np.arange(3 * len(clean)).reshape(-1, 3))
         apart = Mesh(apart.vertices + rng.normal(0, 0.06, apart.vertices.shape), apart.faces)
-        mend(apart, order(limit=0.5, weld=0.5), STEPS)
-        with pytest.raises(BadInput, match=r"mend.smooth(.|\n)*by all steps together(.|\n)*in all"):
-            mend(apart, order(limit=0.5, weld=0.5, smooth=0.4), STEPS)
+        repair(apart, order(limit=0.5, weld=0.5), STEPS)
+        with pytest.raises(BadInput, match=r"repair.smooth(.|\n)*by all steps together(.|\n)*in all"):
+            repair(apart, order(limit=0.5, weld=0.5, smooth=0.4), STEPS)
 
     def test_skin_that_stands_out_is_not_taken_out(self):
         """A cup that hangs out of a ball, both sides of it given: as an envelope it would be lost; that is refused."""
@@ -116,13 +116,13 @@ class TestTheLimit:
         cup = cup.submesh(cup.triangles.mean(1)[:, 0] < 245)
         both_sides = join([cup, Mesh(cup.vertices, cup.faces[:, ::-1])])
         with pytest.raises(BadInput, match="would be lost at"):
-            mend(join([ball(), both_sides]), order(limit=0.1, envelope=True), STEPS)
+            repair(join([ball(), both_sides]), order(limit=0.1, envelope=True), STEPS)
 
     def test_fewer_triangles_of_an_open_skin(self):
         """A bowl: six tenths of its faces at most, its rim corner for corner, nothing further than asked (by VTK)."""
         bowl = ball(800, subdivisions=6)
         bowl = bowl.submesh(bowl.triangles.mean(1)[:, 2] > 300)
-        made = mend(bowl, order(limit=0.3, simplify=0.3), STEPS).mesh
+        made = repair(bowl, order(limit=0.3, simplify=0.3), STEPS).mesh
         assert len(made) < 0.6 * len(bowl)
         assert by_vtk(bowl, made.vertices).max() <= 0.3 and by_vtk(made, bowl.vertices).max() <= 0.3
         rims = [{tuple(v) for v in one.vertices[np.unique(Rims.of(one).ends)]} for one in (bowl, made)]
@@ -130,7 +130,7 @@ class TestTheLimit:
 
     def test_fewer_triangles_only_of_a_sound_skin(self):
         with pytest.raises(BadInput, match="a sound skin to simplify"):
-            mend(torn(), order(limit=0.1, simplify=0.1), STEPS)
+            repair(torn(), order(limit=0.1, simplify=0.1), STEPS)
 
 
 class TestMovement:

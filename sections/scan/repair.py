@@ -1,4 +1,4 @@
-"""Mending: the steps, in their order, each measured by how far it moved the skin."""
+"""Repairing: the steps, in their order, each measured by how far it moved the skin."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from sections.numbers.mesh import Mesh, weld
 from sections.numbers.words import place_words
 from sections.scan.moved import Movement, movement
 from sections.scan.surfaces import Rims, surfaces_of
-from sections.settings.scan import HalfTable, MendTable
+from sections.settings.scan import HalfTable, RepairTable
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
-from sections.solids.doubles import without_doubles
+from sections.solids.duplicates import without_duplicates
 from sections.solids.envelope import outer_envelope
 from sections.solids.patching import close_holes
 from sections.solids.print_solid import PrintSolid
@@ -30,11 +30,11 @@ _PARTS = (1.0, 0.5, 0.25, 0.12)
 
 @dataclass(frozen=True)
 class Order:
-    """What a step is asked. mend : the table. outside : (3,) a direction most of an open skin looks toward, or None.
+    """What a step is asked. repair : the table. outside : (3,) a direction most of an open skin looks toward, or None.
     fold : mm, faces may pass through others by this much. what : the file, for messages. half : what is to be mirrored,
     or None."""
 
-    mend: MendTable
+    repair: RepairTable
     outside: list[float] | None
     fold: float
     what: str
@@ -62,14 +62,14 @@ class Done:
 
     def __str__(self) -> str:
         moved = "not moved" if self.moved.most < 1e-6 else f"moved by at most {self.moved.most:.3g} mm"
-        return f"mend.{self.key}: {self.text}; skin {moved}"
+        return f"repair.{self.key}: {self.text}; skin {moved}"
 
 
 Step = Callable[[Mesh, Order], Change | None]
 
 
 @dataclass(frozen=True)
-class Mended:
+class Repaired:
     """A mesh after some steps. done : what each did. spent : mm, the sum of what they moved the skin: no place of it is
     further than that from where it was."""
 
@@ -78,10 +78,10 @@ class Mended:
     spent: float
 
 
-def mend(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...], spent: float = 0.0) -> Mended:
+def repair(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...], spent: float = 0.0) -> Repaired:
     """Return a mesh after the steps that are asked for. spent : mm, what was moved before.
 
-    Raises BadInput where a step would take what was moved in all past mend.limit.
+    Raises BadInput where a step would take what was moved in all past repair.limit.
     """
     done = []
     for key, step in steps:
@@ -90,40 +90,40 @@ def mend(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...], spent: f
             continue
         moved = movement(mesh, change.mesh, added=change.added, lost=change.lost)
         spent += moved.most
-        if spent > order.mend.limit:
+        if spent > order.repair.limit:
             limit = (
-                f"skin moved by at most mend.limit, {order.mend.limit:g} mm, by all steps together; this one would "
+                f"skin moved by at most repair.limit, {order.repair.limit:g} mm, by all steps together; this one would "
                 f"move it {moved.most:.3g} mm at {place_words(moved.at)}, {spent:.3g} in all"
             )
-            raise BadInput([Problem(order.what, f"mend.{key}", "", limit, "ask less, or allow more")])
+            raise BadInput([Problem(order.what, f"repair.{key}", "", limit, "ask less, or allow more")])
         mesh = change.mesh
         done.append(Done(key, change.text, moved))
-    return Mended(mesh, tuple(done), spent)
+    return Repaired(mesh, tuple(done), spent)
 
 
 def _weld(mesh: Mesh, order: Order) -> Change | None:
-    if not order.mend.weld:
+    if not order.repair.weld:
         return None
-    made = weld(mesh, order.mend.weld)
+    made = weld(mesh, order.repair.weld)
     collapsed = len(mesh) - len(made)
     return Change(
         made, f"{len(mesh.vertices) - len(made.vertices)} corners made one with others, {collapsed} faces with them"
     )
 
 
-def _doubles(mesh: Mesh, order: Order) -> Change | None:
-    if not order.mend.doubles:
+def _duplicate_faces(mesh: Mesh, order: Order) -> Change | None:
+    if not order.repair.duplicate_faces:
         return None
-    stays = without_doubles(mesh)
+    stays = without_duplicates(mesh)
     # What lay on another face is still there; only both sides of a membrane are gone.
     return Change(mesh.submesh(stays), f"{int((~stays).sum())} faces that lay on others taken out", lost=~stays)
 
 
-def _specks(mesh: Mesh, order: Order) -> Change | None:
-    if not order.mend.specks:
+def _small_shells(mesh: Mesh, order: Order) -> Change | None:
+    if not order.repair.small_shells:
         return None
     surfaces, number = surfaces_of(mesh, Rims.of(mesh))
-    small = [n for n, one in enumerate(surfaces) if one.diagonal <= order.mend.specks]
+    small = [n for n, one in enumerate(surfaces) if one.diagonal <= order.repair.small_shells]
     lost = np.isin(number, small)
     area = float(mesh.areas_mm2[lost].sum())
     at = _places(np.array([surfaces[n].bounds.mean(0) for n in small]))
@@ -131,7 +131,7 @@ def _specks(mesh: Mesh, order: Order) -> Change | None:
 
 
 def _orient(mesh: Mesh, order: Order) -> Change | None:
-    if not order.mend.orient:
+    if not order.repair.orient:
         return None
     turned = turn_alike(mesh, order.outside)
     ways = ", ".join(f"{turned.by.count(way)} by {way}" for way in sorted(set(turned.by)))
@@ -139,14 +139,16 @@ def _orient(mesh: Mesh, order: Order) -> Change | None:
 
 
 def _holes(mesh: Mesh, order: Order) -> Change | None:
-    if not order.mend.holes:
+    if not order.repair.holes:
         return None
-    made = close_holes(mesh, order.mend.holes, order.mend.patch == "smooth", _to_be_trimmed(mesh, order))
+    made = close_holes(mesh, order.repair.holes, order.repair.patch == "smooth", _to_be_trimmed(mesh, order))
     if not len(made.closed) and not len(made.left):
         return None
     area = float(made.mesh.areas_mm2[made.added].sum())
     kept = f", {len(made.left)} larger left open{_places(made.left)}" if len(made.left) else ""
-    text = f"{len(made.closed)} holes closed {order.mend.patch}, {area:.4g} mm2 of new skin{_places(made.closed)}{kept}"
+    text = (
+        f"{len(made.closed)} holes closed {order.repair.patch}, {area:.4g} mm2 of new skin{_places(made.closed)}{kept}"
+    )
     return Change(made.mesh, text, added=made.added)
 
 
@@ -165,7 +167,7 @@ def _holes_again(mesh: Mesh, order: Order) -> Change | None:
 
 
 def _envelope(mesh: Mesh, order: Order) -> Change | None:
-    if not order.mend.envelope:
+    if not order.repair.envelope:
         return None
     made = outer_envelope(mesh)
     lost = np.ones(len(mesh), bool)
@@ -182,16 +184,16 @@ def _must_lie_inside(mesh: Mesh, lost: np.ndarray, outer: Mesh, order: Order) ->
     centres = mesh.triangles[lost].mean(1)
     depth = MeshDistance(outer).depth(centres)
     worst = int(depth.argmin())
-    if -depth[worst] > order.mend.limit:
+    if -depth[worst] > order.repair.limit:
         limit = f"an outside that is closed enough to tell; skin {-depth[worst]:.3g} mm outside would be lost at "
-        remedy = "close the holes near it (mend.holes), or turn the faces there (mend.orient)"
-        raise BadInput([Problem(order.what, "mend.envelope", "true", limit + place_words(centres[worst]), remedy)])
+        remedy = "close the holes near it (repair.holes), or turn the faces there (repair.orient)"
+        raise BadInput([Problem(order.what, "repair.envelope", "true", limit + place_words(centres[worst]), remedy)])
 
 
 def _smooth(mesh: Mesh, order: Order) -> Change | None:
-    if not order.mend.smooth:
+    if not order.repair.smooth:
         return None
-    made = smoothed(mesh, order.mend.smooth, order.mend.crease, order.fold)
+    made = smoothed(mesh, order.repair.smooth, order.repair.crease, order.fold)
     off = np.linalg.norm(made.vertices - mesh.vertices, axis=1)
     held = float((off == 0).mean())
     text = f"corners moved by {np.sqrt((off**2).mean()):.3g} mm (root mean square), {100 * held:.0f} % held on creases"
@@ -199,21 +201,23 @@ def _smooth(mesh: Mesh, order: Order) -> Change | None:
 
 
 def _simplify(mesh: Mesh, order: Order) -> Change | None:
-    if not order.mend.simplify:
+    if not order.repair.simplify:
         return None
     is_open = len(Rims.of(mesh).faces) > 0
     # The library's own bound is for each triangle it takes away; what comes of them all is measured.
     for part in _PARTS:
-        tolerance = part * order.mend.simplify
+        tolerance = part * order.repair.simplify
         try:
             if is_open:
                 made = fewer_triangles_open(mesh, tolerance, order.what)
             else:
                 made = fewer_triangles(PrintSolid.of(mesh, order.what), tolerance).mesh()
         except BuildFailed as error:
-            problem = Problem(order.what, "mend.simplify", "", f"a sound skin to simplify ({error})", "mend it first")
+            problem = Problem(
+                order.what, "repair.simplify", "", f"a sound skin to simplify ({error})", "repair it first"
+            )
             raise BadInput([problem]) from None
-        if movement(mesh, made).most <= order.mend.simplify and not len(crossing_faces(made, order.fold)):
+        if movement(mesh, made).most <= order.repair.simplify and not len(crossing_faces(made, order.fold)):
             break
     return Change(made, f"{len(mesh)} triangles became {len(made)}")
 
@@ -221,8 +225,8 @@ def _simplify(mesh: Mesh, order: Order) -> Change | None:
 # Before a half is mirrored, and after: holes beside the centre plane are closed before, so that both sides are alike.
 FIRST: tuple[tuple[str, Step], ...] = (
     ("weld", _weld),
-    ("doubles", _doubles),
-    ("specks", _specks),
+    ("duplicate_faces", _duplicate_faces),
+    ("small_shells", _small_shells),
     ("orient", _orient),
     ("holes", _holes),
 )

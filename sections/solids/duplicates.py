@@ -9,7 +9,7 @@ from sections.numbers.mesh import Mesh, connected
 from sections.numbers.rows import unique_rows
 
 
-def without_doubles(mesh: Mesh) -> np.ndarray:
+def without_duplicates(mesh: Mesh) -> np.ndarray:
     """Return which faces, (m,), of a welded mesh stay when of faces over the same three corners one is kept.
 
     A patch of pairs that look opposite ways, with two other faces at every edge around it, is a wall between two
