@@ -23,7 +23,7 @@ class BuildFailed(SectionsError):
 
 
 class NotExact(BuildFailed):
-    """A section has no exact solid, and why; its STEP file is made another way and the manifest tells."""
+    """A section has no exact solid, and why; its STEP file is made another way and the manifest says so."""
 
 
 class OutputRefused(SectionsError):

@@ -2,11 +2,17 @@
 
 import ast
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from sections.checks.codes import known_codes
+from sections.checks.finding import Finding
+from sections.settings import Settings, load_settings
+from sections.settings.problems import field_paths
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "sections"
@@ -68,18 +74,34 @@ def test_docstrings(path):
     assert [node.name for node in named if not ast.get_docstring(node)] == []
 
 
-def test_schema_is_that_of_the_model():
-    """Written anew by python -m sections.settings.document."""
-    from sections.settings.document import SCHEMA_NAME, schema_text
+def test_what_is_written_from_the_code():
+    """Schema, keys and findings as they are: written anew by python -m sections.run.documents."""
+    from sections.run.documents import documents
 
-    assert (ROOT / "params" / SCHEMA_NAME).read_text("utf-8") == schema_text()
+    for name, text in documents().items():
+        assert (ROOT / "params" / name).read_text("utf-8") == text, name
 
 
-def test_readme_table_is_that_of_the_model():
-    from sections.settings.document import with_table
+def test_every_key_stands_on_the_page():
+    """Every key of the model and every table: as a row, as part of one, or as a heading."""
+    page = (ROOT / "params" / "KEYS.md").read_text("utf-8")
+    for path in field_paths(Settings):
+        assert re.search(rf"[`\[.]{path[-1]}[`\].\[ ]", page), path
 
-    readme = (ROOT / "README.md").read_text("utf-8")
-    assert with_table(readme) == readme
+
+def test_the_readme_is_short():
+    """One reads it: 12 KB at most."""
+    assert len((ROOT / "README.md").read_bytes()) <= 12 * 1024
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "params" / "examples").glob("*.toml")), ids=lambda path: path.stem)
+def test_examples_are_sound(path, tmp_path):
+    """Each loads without a problem, and README names it; the scan's has a mesh to name."""
+    assert f"`{path.name}`" in (ROOT / "README.md").read_text("utf-8")
+    if path.stem == "scan":
+        path = Path(shutil.copy(path, tmp_path))
+        (tmp_path / "half-scan.stl").write_bytes(b"solid\nendsolid\n")
+    assert load_settings(path).name
 
 
 def test_readme_names_every_command_and_exit_code():
@@ -93,18 +115,19 @@ def test_readme_names_every_command_and_exit_code():
         assert re.search(rf"^\| {code} \|", readme, re.M), code
 
 
-def test_every_finding_code_is_explained():
-    """README lists what each finding means and what to do."""
-    readme = (ROOT / "README.md").read_text("utf-8")
+def test_every_finding_is_in_the_table():
+    """A code that the table lacks raises as the finding is made; here every one that stands in the code as it is."""
     codes = set()
-    for path in (*(PACKAGE / "checks").glob("*.py"), PACKAGE / "run" / "checking.py"):
+    for path in PACKAGE.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text())):
-            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Finding":
-                first = node.args[0]
-                if isinstance(first, ast.Constant):
-                    codes.add(first.value)
-    assert len(codes) > 20
-    assert [code for code in sorted(codes) if f"`{code}`" not in readme] == []
+            called = getattr(node.func, "id", "") if isinstance(node, ast.Call) else ""
+            if called in ("Finding", "judge_fit", "judge_least", "judge_span") and isinstance(
+                node.args[0], ast.Constant
+            ):
+                codes.add(node.args[0].value)
+    assert len(codes) > 60 and codes <= known_codes()
+    with pytest.raises(KeyError, match="not in the table"):
+        Finding("no-such-code", "fault", "X0", None, None, "", None, "")
 
 
 def test_ci_runs_the_readmes_test_command():

@@ -46,8 +46,8 @@ class Calibration:
 
     def word_fit(self, kind: str, word: str) -> float | None:
         """Return what a word comes to, mm per side as these prints were drawn: of pins the wider of round hole and
-        slot, of inserts the mean of all sizes; None where not told."""
-        found = [ladder.told(word) for ladder in self.of_kind(kind)]
+        slot, of inserts the mean of all sizes; None where not known."""
+        found = [ladder.measured(word) for ladder in self.of_kind(kind)]
         if not found or None in found or max(found) == float("-inf"):
             return None
         return sum(found) / len(found) if kind == "insert" else max(found)
@@ -58,14 +58,14 @@ class Calibration:
         return [ladder for ladder in self.ladders.values() if ladder.kind in kinds]
 
     def words(self, readings: Readings) -> dict[str, dict[str, float]]:
-        """Return what every word that was told comes to, mm per side, by kind of fit, for files as large as they
+        """Return what every word that was reported comes to, mm per side, by kind of fit, for files as large as they
         will be."""
         asked = {"key": WORDS, "dowel": WORDS, "insert": ("press",)}
-        told = {kind: {word: self.word_fit(kind, word) for word in words} for kind, words in asked.items()}
+        measured = {kind: {word: self.word_fit(kind, word) for word in words} for kind, words in asked.items()}
         ratio = self.larger(readings)
         return {
             kind: {word: self._redrawn(kind, fit, ratio) for word, fit in words.items() if fit is not None}
-            for kind, words in told.items()
+            for kind, words in measured.items()
             if any(fit is not None for fit in words.values())
         }
 

@@ -47,7 +47,7 @@ class Tried:
         return np.arange(np.ceil(self.slides.places[0] / _FINE), self.slides.places[-1] / _FINE) * _FINE
 
     def press(self) -> float | None:
-        """Return the clearance at which most joints press and do not slide, mm per side; None where no rung told."""
+        """Return the clearance at which most joints press and do not slide, mm per side; None where no rung does."""
         pressed = any(answer == "presses" for said in self.said for answer in said)
         if not (self.presses.reached and self.slides.reached and pressed):
             return None
@@ -55,11 +55,11 @@ class Tried:
         return float(self._drawn[share.argmax()])
 
     def slide(self) -> float | None:
-        """Return the least clearance at which SERVED of all joints slide or are loose; None where no rung told."""
+        """Return the least clearance at which SERVED of all joints slide or are loose; None where no rung shows it."""
         return self._least(self.slides)
 
     def loosely(self) -> float | None:
-        """Return the least clearance at which SERVED of all joints are loose; None where no rung told."""
+        """Return the least clearance at which SERVED of all joints are loose; None where no rung shows it."""
         return self._least(self.loose)
 
     def _least(self, threshold: Threshold) -> float | None:
@@ -72,9 +72,9 @@ class Tried:
         """Return from where on joints do what a word means."""
         return {"press": self.presses, "slide": self.slides, "loose": self.loose}[word]
 
-    def told(self, word: str) -> float | None:
+    def measured(self, word: str) -> float | None:
         """Return what a word comes to, mm per side: -inf where every rung was that wide already, None where not
-        told."""
+        measured."""
         threshold = self.threshold(word)
         if word != "press" and not threshold.reached and threshold.passing(self.fits[0])[0] > _HALF:
             return float("-inf")
@@ -94,7 +94,7 @@ class Tried:
 
 
 def tried_of(ladder: LadderRead) -> Tried | None:
-    """Return what a ladder told, None where it was not tried."""
+    """Return what a ladder shows, None where it was not tried."""
     if not ladder.said:
         return None
     ranks = np.array([[ANSWERS.index(answer) for answer in said] for said in ladder.said])

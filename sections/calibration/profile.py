@@ -22,7 +22,7 @@ _OURS = "# 95 %:"
 _READS_TO = 0.003
 # Part of a length; what shrinkage may be off by where it was not measured.
 _UNSURE = PrinterTable.model_fields["shrink_uncertainty"].default[0]
-# mm per side; a word is at least so much wider than the one before it; what words come to before they are told.
+# mm per side; a word is at least so much wider than the one before it; what words come to before they are measured.
 _APART, _PRACTICE = 0.01, WordFits()
 # What half of all joints do at a word's threshold, and how many do at the fit that is set.
 _DO = {
@@ -78,7 +78,7 @@ def _written(calibration: Calibration, readings: Readings, old: str | None, file
 
 
 def _words(calibration: Calibration, readings: Readings, old: dict) -> dict[str, dict[str, tuple[float, str]]]:
-    """Return what every word is set to, with its comment, by kind of fit: those told, and those that were not where
+    """Return what every word is set to, with its comment, by kind of fit: those measured, and those that were not where
     they would no longer be wider than a tighter word."""
     made: dict[str, dict[str, tuple[float, str]]] = {}
     for kind, words in calibration.words(readings).items():
@@ -88,7 +88,7 @@ def _words(calibration: Calibration, readings: Readings, old: dict) -> dict[str,
             least = made[kind].get(tight, (before.get(tight, getattr(_PRACTICE, tight)), ""))[0] + _APART
             has = made[kind].get(wide, (before.get(wide, getattr(_PRACTICE, wide)), ""))[0]
             if has < least:
-                made[kind][wide] = (round(least, 4), f"no ladder told it wider: {_APART:g} wider than {tight}")
+                made[kind][wide] = (round(least, 4), f"no ladder showed it wider: {_APART:g} wider than {tight}")
     return made
 
 
@@ -106,7 +106,7 @@ def _values(calibration: Calibration, readings: Readings):
         same = zip(DIRECTIONS, shrink, readings.shrink, strict=True)
         kept = [kind for kind, now, given in same if now == given and kind in calibration.shrink]
         said = [f"{kind} {_between(one, 5)}" for kind, one in calibration.shrink.items()]
-        comment = ", ".join(said) + (f"; not told from what it was, and kept, in {', '.join(kept)}" if kept else "")
+        comment = ", ".join(said) + (f"; not distinct from what it was, and kept, in {', '.join(kept)}" if kept else "")
         yield "shrink", shrink, comment
         both = zip(DIRECTIONS, shrink, strict=True)
         yield "shrink_uncertainty", [_unsure(calibration.shrink.get(kind), value) for kind, value in both], None

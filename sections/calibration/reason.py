@@ -1,4 +1,4 @@
-"""Readings that cannot be: out of reason, or against one another. What is merely unlikely is told, not refused."""
+"""Readings that cannot be: out of reason, or against one another. What is merely unlikely is reported, not refused."""
 
 from __future__ import annotations
 
@@ -34,8 +34,8 @@ def complaints(readings: Readings, *, empty: bool) -> Iterator[Complaint]:
         yield from ladder_complaints(("ladders", number), ladder)
     for number, trial in enumerate(readings.trials):
         yield from _trial(("trials", number, "said"), trial)
-    told = [size.read for size in readings.sizes] + [one.said for one in (*readings.ladders, *readings.trials)]
-    if not (empty or any(told)):
+    answers = [size.read for size in readings.sizes] + [one.said for one in (*readings.ladders, *readings.trials)]
+    if not (empty or any(answers)):
         limit = "at least one reading or one ladder that was tried"
         yield ("sizes",), "", limit, "fill in `read` and `said`"
 

@@ -53,7 +53,7 @@ def near(brought: list[Brought], section_id: str, bounds, present: dict[str, fro
 
 def check_brought(part: BuiltSection, brought: list[Brought], own: set[str]) -> tuple[list[Finding], list[Measure]]:
     """Return what a section is in the way of, and how much of it, mm3. own : the joints it has a part in; what passes
-    by is told only where it is blocked."""
+    by is reported only where it is blocked."""
     if not brought:
         return [], []
     findings, measures = [], []

@@ -16,7 +16,7 @@ from sections.settings.fit_values import fit_of
 from sections.settings.fits import WORDS
 from sections.standards.limits import pair_of
 
-# The share of joints that may rattle before it is told.
+# The share of joints that may rattle before it is reported.
 _RATTLING = 0.5
 # mm per side; fits so close to the best are as good.
 _AS_GOOD = 0.02
@@ -58,8 +58,8 @@ def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried,
     ratio : by which files will be larger than those of the prints."""
     asked = getattr(settings.fits, kind)
     word = asked if asked in WORDS else "press" if kind == "insert" else "slide"
-    told = calibration.word_fit(kind, word) if asked in WORDS else None
-    as_tried = tried.redrawn(fit_of(settings, kind), 1 / ratio) if told is None else told
+    measured = calibration.word_fit(kind, word) if asked in WORDS else None
+    as_tried = tried.redrawn(fit_of(settings, kind), 1 / ratio) if measured is None else measured
     drawn = round(tried.redrawn(as_tried, ratio), 4)
     share, findings, measures = tried.share(word, as_tried), [], []
     short = [name for name in ("presses", "slides") if not getattr(tried, name).reached]
@@ -85,7 +85,7 @@ def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried,
 def _better(
     calibration: Calibration, tried: Tried, kind: str, word: str, as_tried: float, ratio: float
 ) -> tuple[str, str]:
-    """Return what to draw instead, and whether it is a fault not to: where nothing would serve better it is told
+    """Return what to draw instead, and whether it is a fault not to: where nothing would serve better it is reported
     only."""
     best = calibration.word_fit(kind, word)
     if best is None:

@@ -66,8 +66,8 @@ def check_closure(readings: list[Inside], wall: WallPoints, plan: Plan) -> tuple
     empty = np.flatnonzero((count == 0) & ~unsure)
     empty = empty[~_in_joint(wall.points[empty], plan)]
     twice = np.flatnonzero(count > 1)
-    told = (count == 1).sum()
-    share = 100.0 * told / max(told + len(empty) + len(twice), 1)
+    clear = (count == 1).sum()
+    share = 100.0 * clear / max(clear + len(empty) + len(twice), 1)
     measures = [
         Measure("wall-once", "body", float(share), "percent"),
         Measure("wall-points", "body", float(len(wall.points)), "points"),

@@ -8,6 +8,7 @@ from typing import Literal
 
 from pydantic import TypeAdapter
 
+from sections.checks.codes import known_codes
 from sections.numbers.words import place_words
 
 FINDINGS_SCHEMA = 1
@@ -31,6 +32,10 @@ class Finding:
     unit: str
     where: tuple[float, float, float] | None
     text: str
+
+    def __post_init__(self) -> None:
+        if self.code not in known_codes():
+            raise KeyError(f"{self.code}: not in the table of findings, codes.toml")
 
     def __str__(self) -> str:
         place = "" if self.where is None else f" at {place_words(self.where)}"

@@ -20,7 +20,7 @@ from sections.standards.strength import bearing_area, pull_out
 
 # Heights a standoff is cut at; the part by which a stress may be over what is allowed (facets take a little off).
 _LEVELS, _ROUNDING = 24, 1.02
-# The rise of a normal that hangs over by 1 deg more than 45; mm2 of it that are told.
+# The rise of a normal that hangs over by 1 deg more than 45; mm2 of it that are reported.
 _HANGS, _TOLD = -np.sin(np.radians(46.0)), 20.0
 # A socket is 1.5 x as wide as the flats it turns, a hand 80 mm wide and 60 deep: common practice, no source.
 _SOCKET, _HAND, _HAND_DEEP, _OFF_MOUTH = 1.5, 80.0, 60.0, 1.0

@@ -14,9 +14,9 @@ from sections.settings.joint_line import bolt_reach
 from sections.solids.print_solid import PrintSolid
 from sections.standards import fastener
 
-# mm; how far past the gap asked distances are still told.
+# mm; how far past the gap asked distances are still reported.
 _TOLD = 40.0
-# Places looked at on what two have in common; mm, what is less deep is told as so deep.
+# Places looked at on what two have in common; mm, what is less deep is reported as so deep.
 _PLACES, _SEED, _WITHIN = 4000, 13, 1e-3
 
 
@@ -56,7 +56,7 @@ def _finding(part: str, kept: KeptOff, gap: float, where: np.ndarray) -> Finding
 
 
 def _approach(part: Thing | BuiltSection, kept: KeptOff) -> tuple[float, np.ndarray] | None:
-    """Return (gap, mm, minus the depth where they overlap; where), or None for what is further off than is told."""
+    """Return (gap, mm, minus the depth where they overlap; where), or None for what is further off than is reported."""
     within = kept.gap + _TOLD
     mesh = part.mesh
     low, high = mesh.bounds

@@ -198,7 +198,7 @@ def _of_glass(part: BuiltSection, side: _Side, surface: MeshDistance, glass: Gla
     if len(upper.points) < _LEAST:
         return
     start = upper.points - (floor + glass.flange / 2 - upper.depth)[:, None] * upper.outward
-    # Along the skin, and told square to the opening's sides.
+    # Along the skin, and measured square to the opening's sides.
     along = upper.normals - np.einsum("nj,nj->n", upper.normals, upper.outward)[:, None] * upper.outward
     along /= np.linalg.norm(along, axis=1, keepdims=True)
     square = np.einsum("nj,nj->n", along, upper.normals)
@@ -207,7 +207,7 @@ def _of_glass(part: BuiltSection, side: _Side, surface: MeshDistance, glass: Gla
     at = int(width.argmin())
     yield "glass-bond", float(width[at]), (glass.width - 2 * slack, np.inf), start[at], "width of the bond flange"
     radii = np.linspace(0, glass.corner, _RADII + 1)[1:]
-    # Beside the corner between two of its facets, a rounded corner is told as off by up to four times their deviation.
+    # Beside the corner between two of its facets, a rounded corner reads as off by up to four times their deviation.
     faceted = 4 * rules.settings.mesh.deviation + _ON
     fits = np.array([surface.depth(upper.points + r * upper.normals) > r - faceted for r in radii])
     least = np.where(fits.all(0), glass.corner, radii[np.argmin(fits, axis=0)]) if glass.corner else np.zeros(1)

@@ -48,7 +48,7 @@ def check_wall(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list
     """Return places where the wall is thinner than asked, and its least and median thickness.
 
     Seam faces, cuts of openings, the hole of a boss and the skin itself end a ray or stop a ball without being an inner
-    face: what ends there is told apart. The body may be thinner than two walls; there the part is solid. The least is
+    face: what ends there is set apart. The body may be thinner than two walls; there the part is solid. The least is
     looked for about the least samples and above the corners that lie the least deep, so that it does not hang on where
     samples fell.
     """

@@ -27,7 +27,7 @@ _UNEVEN, _EVEN, _NARROW, _SLIVER = 0.4, 0.2, 14.0, 60.0
 _TRIES = 2000
 # mm; far beyond any part; pieces whose bounds are this near a cut lie on it.
 _FAR, _TOUCH = 1e5, 1e-3
-# mm; corners are told apart to this much where outlines are clipped.
+# mm; corners are distinguished to this much where outlines are clipped.
 _GRID = 1e-6
 
 

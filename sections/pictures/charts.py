@@ -1,4 +1,4 @@
-"""Charts: what test prints told, with intervals; what errors add up to."""
+"""Charts: what test prints showed, with intervals; what errors add up to."""
 
 from __future__ import annotations
 
@@ -88,8 +88,8 @@ def _holes(holes: Holes) -> Figure:
     estimates = [holes.loss(float(d)) for d in at]
     axes.fill_between(at, [e.low for e in estimates], [e.high for e in estimates], color=_LINES[0], alpha=0.15)
     axes.plot(at, [e.value for e in estimates], color=_LINES[0])
-    told = holes.solution.residuals + holes.solution.values[0] + holes.solution.values[1] / drawn
-    axes.plot(drawn, told, "o", color=_LINES[0], markersize=4)
+    shown = holes.solution.residuals + holes.solution.values[0] + holes.solution.values[1] / drawn
+    axes.plot(drawn, shown, "o", color=_LINES[0], markersize=4)
     axes.axhline(0.0, color=_INK, linewidth=0.8)
     return figure
 

@@ -64,7 +64,7 @@ def render(
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the off-screen renderer)
     from vtkmodules.vtkCommonCore import vtkLogger
 
-    # Without a screen the library warns before it renders off screen; what fails is told by the missing picture.
+    # Without a screen the library warns before it renders off screen; what fails is reported by the missing picture.
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
     items = list(items)
     renderer, window = _scene(items, size, captions)

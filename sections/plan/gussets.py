@@ -52,7 +52,7 @@ def with_gusset(
     """Return a hardpoint with the gusset it needs in its section's pose; as it was where it needs or has room for none.
 
     up : (3,) of the bed, vehicle frame. seams, joints : of its section. clear : mm, kept off a seam. What is left
-    without a gusset that needs one is told by the checks.
+    without a gusset that needs one is reported by the checks.
     """
     axis = np.array(planned.frame.z)
     leaning = np.degrees(np.arccos(np.clip(axis @ up, -1.0, 1.0)))

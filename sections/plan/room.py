@@ -78,7 +78,7 @@ NONE = 99
 @dataclass(frozen=True)
 class Judged:
     """What a joint finds along a run. rank : (n,) 0 where it has the room asked for, more where it makes do with less,
-    NONE without. got : (n,) how far it got, more is further; None where nothing is told of that."""
+    NONE without. got : (n,) how far it got, more is further; None where nothing is reported of that."""
 
     rank: np.ndarray
     got: np.ndarray | None = None

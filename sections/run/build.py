@@ -70,7 +70,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             body = load_body(settings, folder)
             for note in body.notes:
                 pool.progress.say(note)
-            # Read before anything is built, so that a mistake in them is told soon.
+            # Read before anything is built, so that a mistake in them is reported soon.
             kept_off = keep_outs(settings, folder)
             digest = parameters_digest(settings, folder)
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)

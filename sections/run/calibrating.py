@@ -82,10 +82,10 @@ def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> tuple[Rep
 def _must_be_a_profile(path: Path, text: str | None) -> None:
     """Refuse to write into a body's own file. Raises BadInput."""
     try:
-        told = {} if text is None else tomllib.loads(text)
+        given = {} if text is None else tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         return  # said by what reads it
-    own = [key for key in ("name", "body", "made_for") if key in told]
+    own = [key for key in ("name", "body", "made_for") if key in given]
     if own:
         limit = f"a printer's profile; this file has `{own[0]}`: it is a body's or a form, and stays as it is"
         raise BadInput([Problem(str(path), "--profile", "", limit, "name a file of the printer's own")])
@@ -124,8 +124,8 @@ def words_of(found: Calibration, readings: Readings) -> list[str]:
         lines.append(f"outsides come out larger, all across, by {_mm(found.outside_oversize)}")
     if found.upright is not None:
         offset = found.upright.middle_offset
-        told = "not told from none" if offset.holds(0.0) else "set the first layer's height by it"
-        lines.append(f"heights come out larger by {_mm(offset)}: {told}")
+        given = "not distinct from none" if offset.holds(0.0) else "set the first layer's height by it"
+        lines.append(f"heights come out larger by {_mm(offset)}: {given}")
     if found.holes is not None:
         lines += [
             f"a {d:g} mm hole comes out smaller, in diameter, by {_mm(found.holes.loss(d))}" for d in (4.0, 6.0, 10.0)

@@ -148,7 +148,7 @@ def check_jig_part(folder: Path, out: Path, part_id: str) -> JigResult:
 
 
 def _near(out: Path, part: BuiltSheetPart) -> list[BuiltSection]:
-    """Return the sections whose bounds come near a part of the jig; those that cannot be read are told elsewhere."""
+    """Return the sections whose bounds come near a part of the jig; those not readable are reported elsewhere."""
     low, high = part.solid.bounds
     sections = []
     for section in plan_of(out).sections:

@@ -1,6 +1,6 @@
 """What each command does, without a terminal: settings in, count of findings out.
 
-The settings are judged before anything heavy is imported, so that a mistake in the file is told at once.
+The settings are judged before anything heavy is imported, so that a mistake in the file is reported at once.
 """
 
 from __future__ import annotations
@@ -171,7 +171,7 @@ def _tell(report: Report, target: Path, pool: Pool) -> int:
         if finding.level != "note":
             pool.progress.say(str(finding))
     count, notes = report.to_fix, len(report.findings) - report.to_fix
-    told = f", {notes} notes (findings.json)" if notes else ""
-    said = f"{count or 'no'} finding{'' if count == 1 else 's'}{told}, {len(report.measures)} measures"
+    noted = f", {notes} notes (findings.json)" if notes else ""
+    said = f"{count or 'no'} finding{'' if count == 1 else 's'}{noted}, {len(report.measures)} measures"
     pool.progress.say(f"{target}: {said}")
     return count

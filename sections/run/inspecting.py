@@ -1,4 +1,4 @@
-"""The health report of a file: read, examined, told line by line, kept as JSON and pictures."""
+"""The health report of a file: read, examined, reported line by line, kept as JSON and pictures."""
 
 from __future__ import annotations
 

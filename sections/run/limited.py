@@ -135,5 +135,5 @@ def _serve(line: Connection) -> None:
             line.send((function(*sent), None))
         except SectionsError as error:
             line.send((None, str(error)))
-        except Exception as error:  # OCC raises kinds of its own; whatever it was becomes the reason that is told
+        except Exception as error:  # OCC raises kinds of its own; whatever it was becomes the reason that is reported
             line.send((None, f"{type(error).__name__}: {error}".splitlines()[0]))

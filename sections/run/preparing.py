@@ -1,4 +1,4 @@
-"""The skin a scan becomes, without building it: every step told, the skin written, what was moved shown."""
+"""The skin a scan becomes, without building it: every step reported, the skin written, what was moved shown."""
 
 from __future__ import annotations
 

@@ -40,7 +40,7 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
         body = load_body(settings, folder)
         for note in body.notes:
             pool.progress.say(note)
-        # Read before anything is searched, so that a mistake in them is told soon.
+        # Read before anything is searched, so that a mistake in them is reported soon.
         kept_off = keep_outs(settings, folder)
         found, planned, gaps = plan_with_seams(settings, body, kept_off, scratch, pool)
         for note in planned.notes:

@@ -131,8 +131,8 @@ def _looked_at(found: FoundSeams, planned: Planned, gaps: Gaps, settings: Settin
         middle = np.average(wall.triangles.mean(1), axis=0, weights=wall.areas_mm2)
         along = section.pose.rotation[:, axis] * (1.0 if own is section else MIRROR_Y)
         bounds = tuple(planes[name].toward(sign) for name, sign in own.seams)
-        told = Larger(bounds, middle, along, section.size[axis] - room + _MORE)
-        larger[own.id] = max(larger.get(own.id, told), told, key=lambda one: one.lack)
+        needed = Larger(bounds, middle, along, section.size[axis] - room + _MORE)
+        larger[own.id] = max(larger.get(own.id, needed), needed, key=lambda one: one.lack)
     wall = settings.wall.thickness
     clear = np.vstack([_kept_clear(_crowded(plan), scratch), _kept_clear(_near(plan, gaps), scratch, wall + _WALL)])
     return _Round(found, planned, gaps, Troubles(tuple(larger.values()), clear))

@@ -1,4 +1,4 @@
-"""What is told of a stack-up: lines, data, a page."""
+"""What is reported of a stack-up: lines, data, a page."""
 
 from __future__ import annotations
 

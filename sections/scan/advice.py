@@ -12,7 +12,7 @@ _ROUND_UP = 1.05
 def advise(health: Health) -> list[str]:
     """Return lines for a parameter file that repair what keeps a mesh from being built; an empty list for a sound one.
 
-    What they do is told and measured by `sections prepare`; whether a hole is a hole, only the builder knows.
+    What they do is reported and measured by `sections prepare`; whether a hole is a hole, only the builder knows.
     """
     if health.is_sound:
         return []

@@ -54,7 +54,7 @@ def place_by(datum: DatumTable, mesh: Mesh, start: np.ndarray, centre: Symmetric
 
     start : (3, 3) the rotation of body.axes, roughly right. centre : the plane that is y = 0, where it was found. scale
     : factor from the targets' places to the mesh's. All known coordinates count alike (least squares): six that hold
-    every motion are met exactly, the 3-2-1 of ISO 5459's datums; more leave misses, which are told.
+    every motion are met exactly, the 3-2-1 of ISO 5459's datums; more leave misses, which are reported.
     """
     places, axes, values, numbers = [], [], [], []
     for number, target in enumerate(datum.targets):
@@ -84,8 +84,8 @@ def place_by(datum: DatumTable, mesh: Mesh, start: np.ndarray, centre: Symmetric
     rotation = Rotation.from_rotvec(solved.x[:3]).as_matrix() @ start
     shift = solved.x[3:] - rotation @ middle
     off = misses(solved.x)[: len(values)]
-    told = tuple((n, "xyz"[a], float(m)) for n, a, m in zip(numbers, axes, off, strict=True))
-    placed = Placed(rotation, shift, told)
+    missed = tuple((n, "xyz"[a], float(m)) for n, a, m in zip(numbers, axes, off, strict=True))
+    placed = Placed(rotation, shift, missed)
     _within(placed, datum.limit)
     return placed
 

@@ -15,8 +15,8 @@ from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, solid_flaws
 # Parts of the mesh's diagonal: a surface smaller than the one is a speck, faces narrower than the other are slivers.
 _SPECK, _SLIVER = 0.01, 1e-7
 _MEANS = {
-    "open": "the skin ends there: inside and outside cannot be told apart, no wall can be laid under it",
-    "branching": "three or more faces meet there: which of them is skin cannot be told",
+    "open": "the skin ends there: inside and outside cannot be distinguished, no wall can be laid under it",
+    "branching": "three or more faces meet there: which of them is skin is not clear",
     "turned": "inside and outside change places there: the wall would jump from one side of the skin to the other",
     "doubled": "the skin lies there twice: each wall would be made twice, in the same place",
     "crossing": "the skin passes through itself, or bodies overlap: faces inside would be taken for skin",

@@ -1,4 +1,4 @@
-"""From a mesh as it came to the skin of a body: scaled, set, repaired, mirrored, every step told and measured."""
+"""From a mesh as it came to the skin of a body: scaled, set, repaired, mirrored, every step reported and measured."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from sections.solids.trimming import trimmed
 
 # mm; less than this is rounding.
 _NOT_MOVED = 1e-6
-# Coordinates that hold a body, and so are met exactly; the worst ones told of more.
+# Coordinates that hold a body, and so are met exactly; the worst ones reported of more.
 _HELD_BY, _SHOWN = 6, 3
 
 
@@ -78,8 +78,8 @@ def _placed(mesh: Mesh, settings: Settings, lines: list[str]) -> Mesh:
     lines.append(f"datum: {len(placed.misses)} known coordinates, missed by at most {placed.most:.3f} mm")
     if len(placed.misses) > _HELD_BY:
         worst = sorted(placed.misses, key=lambda one: -abs(one[2]))[:_SHOWN]
-        told = ", ".join(f"{axis} of {dotted(('targets', number))} by {miss:+.3f}" for number, axis, miss in worst)
-        lines.append(f"datum: missed most: {told} mm")
+        missed = ", ".join(f"{axis} of {dotted(('targets', number))} by {miss:+.3f}" for number, axis, miss in worst)
+        lines.append(f"datum: missed most: {missed} mm")
     return placed.of(scaled)
 
 

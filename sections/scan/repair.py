@@ -135,7 +135,7 @@ def _orient(mesh: Mesh, order: Order) -> Change | None:
         return None
     turned = turn_alike(mesh, order.outside)
     ways = ", ".join(f"{turned.by.count(way)} by {way}" for way in sorted(set(turned.by)))
-    return Change(turned.mesh, f"{int(turned.turned.sum())} faces turned (outside told of patches: {ways})")
+    return Change(turned.mesh, f"{int(turned.turned.sum())} faces turned (outside known by patches: {ways})")
 
 
 def _holes(mesh: Mesh, order: Order) -> Change | None:

@@ -40,7 +40,7 @@ def sound_open_mesh(mesh: Mesh, deviation: float, outside: list[float] | None, w
 
 
 def _must_look_out(surface: Mesh, seen: float, outside: list[float] | None, what: str) -> None:
-    """Refuse a surface that looks inward, or of which that cannot be told. seen : by `sight`."""
+    """Refuse a surface that looks inward, or of which that is not clear. seen : by `sight`."""
     place = place_words(surface.bounds.mean(0))
     if outside is not None:
         if surface.area_vectors.sum(0) @ np.asarray(outside) <= 0:

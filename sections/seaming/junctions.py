@@ -7,7 +7,7 @@ from scipy.spatial import cKDTree
 
 from sections.seaming.shell import Split
 
-# mm; ends nearer than this to one another are one; decimals by which corners of a line are told apart.
+# mm; ends nearer than this to one another are one; decimals by which corners of a line are distinguished.
 _ONE, _DECIMALS = 0.3, 4
 
 

@@ -1,13 +1,9 @@
-"""What is written from the model of the parameter file: the JSON schema, the README's table, a starter file.
-
-`python -m sections.settings.document` writes the schema and the table into the repository.
-"""
+"""What is written from the model of the parameter file: the JSON schema, the page of keys, a starter file."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from pathlib import Path
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
@@ -17,7 +13,12 @@ from pydantic.fields import FieldInfo
 from sections.settings.model import Settings
 
 SCHEMA_NAME = "sections.schema.json"
-TABLE_START, TABLE_END = "<!-- parameters: written by sections.settings.document -->", "<!-- parameters end -->"
+_HEAD = """# Keys of a parameter file
+
+Lengths in mm, angles in degrees. Vehicle frame: x grows rearward, y to the right, z up. `[table]` stands once,
+`[[table]]` once for each thing. For completion in an editor, name the schema in the first line:
+`#:schema sections.schema.json`.
+"""
 
 
 def schema_text() -> str:
@@ -32,20 +33,55 @@ def schema_text() -> str:
     return json.dumps(schema, indent=1) + "\n"
 
 
-def table_text() -> str:
-    """Return every key of a parameter file as a Markdown table: key, default, meaning."""
-    lines = ["| key | default | meaning |", "|---|---|---|"]
-    lines += [f"| `{key}` | {default} | {meaning.replace('|', '/')} |" for key, default, meaning in _rows(Settings, "")]
-    return "\n".join(lines) + "\n"
+def keys_page() -> str:
+    """Return every key of a parameter file as a page of Markdown, a table for each table; each shape once."""
+    plain = [_row(name, field) for name, field in Settings.model_fields.items() if not list(_models(field.annotation))]
+    extends = "| `extends` |  | parameter files whose keys hold where this one has none, each over those before it |"
+    lines = [_HEAD, _table([plain[0], extends, *plain[1:]])]
+    known: dict[type[BaseModel], str] = {}
+    shapes: dict[tuple[str, ...], str] = {}
+    for name, field in Settings.model_fields.items():
+        kinds = list(_models(field.annotation))
+        if not kinds:
+            continue
+        heading = f"[[{name}]]" if _is_list(field.annotation) else f"[{name}]"
+        lines.append(f"## `{heading}`\n\n{_sentence(field.description or '')}\n")
+        lines += _kinds(kinds, heading, shapes) if len(kinds) > 1 else _one(kinds[0], known)
+        known[kinds[0]] = heading
+    return "\n".join(lines)
 
 
-def with_table(readme: str) -> str:
-    """Return a README with its table of parameters written anew. Raises ValueError when the marks are missing."""
-    before, start, rest = readme.partition(TABLE_START)
-    _, end, after = rest.partition(TABLE_END)
-    if not start or not end:
-        raise ValueError(f"no {TABLE_START} ... {TABLE_END}")
-    return f"{before}{start}\n{table_text()}{end}{after}"
+def _one(kind: type[BaseModel], known: dict[type[BaseModel], str]) -> list[str]:
+    """Return the table of one kind; where its keys are those of a table before it and more, only those."""
+    for base, heading in known.items():
+        if issubclass(kind, base):
+            own = [_row(n, f) for n, f in kind.model_fields.items() if n not in base.model_fields]
+            return [f"The keys of `{heading}`, and:\n", _table(own)]
+    return [_table(list(_rows(kind, "")))]
+
+
+def _kinds(kinds: list[type[BaseModel]], heading: str, shapes: dict[tuple[str, ...], str]) -> list[str]:
+    """Return what all kinds of a table have, then what each has; shapes described before are only named."""
+    every = [list(_rows(kind, "")) for kind in kinds]
+    common = [row for row in every[0] if all(row in rows for rows in every)]
+    lines = [_table(common)]
+    for kind, rows in zip(kinds, every, strict=True):
+        tag = get_args(kind.model_fields["kind"].annotation)[0]
+        own = tuple(row for row in rows if row not in common and not row.startswith("| `kind`"))
+        if own in shapes:
+            lines.append(f'`kind = "{tag}"`: as for `{shapes[own]}`.\n')
+        else:
+            shapes[own] = heading
+            lines += [f'`kind = "{tag}"`:\n', _table(list(own))]
+    return lines
+
+
+def _table(rows: list[str]) -> str:
+    return "\n".join(["| key | default | meaning |", "|---|---|---|", *rows]) + "\n"
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def tables(skip: tuple[str, ...]) -> Iterator[tuple[str, str, list[tuple[str, Any, str]]]]:
@@ -62,17 +98,22 @@ def tables(skip: tuple[str, ...]) -> Iterator[tuple[str, str, list[tuple[str, An
         )
 
 
-def _rows(model: type[BaseModel], at: str) -> Iterator[tuple[str, str, str]]:
+def _rows(model: type[BaseModel], at: str) -> Iterator[str]:
+    """Yield a row for every key of a table, those of tables in it with their names before them."""
     for name, field in model.model_fields.items():
-        key = f"{at}{name}"
-        inner = list(_models(field.annotation))
-        if not inner:
-            yield key, _default(field), _meaning(field)
-        for kind in inner:
-            many = get_origin(field.annotation) is list
-            tag = kind.model_fields.get("kind")
-            of = f" ({get_args(tag.annotation)[0]})" if len(inner) > 1 and tag is not None else ""
-            yield from ((f"{k}{of}" if of else k, d, m) for k, d, m in _rows(kind, f"{key}{'[]' if many else ''}."))
+        kinds = list(_models(field.annotation))
+        if not kinds:
+            yield _row(f"{at}{name}", field)
+        for kind in kinds:
+            yield from _rows(kind, f"{at}{name}{'[]' if _is_list(field.annotation) else ''}.")
+
+
+def _row(key: str, field: FieldInfo) -> str:
+    return f"| `{key}` | {_default(field)} | {_meaning(field).replace('|', '/')} |"
+
+
+def _is_list(annotation: Any) -> bool:
+    return get_origin(annotation) is list
 
 
 def _models(annotation: Any) -> Iterator[type[BaseModel]]:
@@ -99,15 +140,3 @@ def _meaning(field: FieldInfo) -> str:
         if isinstance(getattr(rule, name, None), int | float)
     ]
     return (field.description or "") + (f" ({', '.join(limits)})" if limits else "")
-
-
-def main() -> None:
-    """Write params/sections.schema.json and the README's table of parameters."""
-    root = Path(__file__).parents[2]
-    (root / "params" / SCHEMA_NAME).write_text(schema_text(), "utf-8")
-    readme = root / "README.md"
-    readme.write_text(with_table(readme.read_text("utf-8")), "utf-8")
-
-
-if __name__ == "__main__":
-    main()

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sections.errors import BadInput, Problem
 
 Key = tuple[str | int, ...]
+
+# Keys that name a file beside the one they stand in.
+_NAMES_A_FILE = ("file", "script")
 
 
 @dataclass(frozen=True)
@@ -31,12 +36,27 @@ class Layers:
 
 
 def read_layers(path: Path) -> Layers:
-    """Return the parameter file `path` merged over all it extends. Raises BadInput."""
+    """Return the parameter file `path` merged over all it extends, the files they name as seen from its own folder.
+    Raises BadInput."""
     merged: dict = {}
     source: dict[Key, Path] = {}
     for file, table in _files(path, ()):
-        _merge(merged, table, (), file, source)
+        _merge(merged, _as_seen_from(path, file, table), (), file, source)
     return Layers(merged, source)
+
+
+def _as_seen_from(path: Path, file: Path, value: Any) -> Any:
+    """Return tables with the names of files in them, beside `file`, as they are beside `path`."""
+    way = Path(os.path.relpath(file.parent.resolve(), path.parent.resolve()))
+    if way == Path():
+        return value
+    if isinstance(value, list):
+        return [_as_seen_from(path, file, one) for one in value]
+    if isinstance(value, dict):
+        named = {key: one for key, one in value.items() if key in _NAMES_A_FILE and isinstance(one, str)}
+        inner = {key: _as_seen_from(path, file, one) for key, one in value.items()}
+        return inner | {key: (way / one).as_posix() for key, one in named.items()}
+    return value
 
 
 def _files(path: Path, above: tuple[Path, ...]) -> list[tuple[Path, dict]]:

@@ -47,7 +47,7 @@ def _all_problems(error: ValidationError, layers: Layers, path: Path) -> list[Pr
     known = tuple(problem.key for problem in problems)
     extra = _contradictions(settings, layers, path, cuts)
     lost = [re.escape(name) for name in _names_of(layers.data, cuts)]
-    # What speaks of an item with a mistake in it is told once that is repaired.
+    # What speaks of an item with a mistake in it is reported once that is repaired.
     follows = re.compile(rf"(?<!\w)({'|'.join(lost)})(?!\w)") if lost else None
     return problems + [
         problem

@@ -19,7 +19,7 @@ CLEAR_SIGHT = 0.25
 
 @dataclass(frozen=True)
 class Turned:
-    """A mesh with its faces turned. turned : (m,) bool, which ones. by : how outward was told, a word for each patch
+    """A mesh with its faces turned. turned : (m,) bool, which ones. by : how outward was found, a word a patch
     of faces that hang together by edges: "direction", "volume", "sight" or "majority"."""
 
     mesh: Mesh

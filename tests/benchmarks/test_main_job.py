@@ -87,7 +87,7 @@ def timed(arguments):
 @pytest.mark.parametrize("name", ["plover", "ahmed"])
 @pytest.mark.parametrize("loop", ["CadQuery", "trimesh"])
 def test_loops_by_hand(name, loop, tmp_path):
-    """No joints. OCC makes no offset shell of the demo body: that is told, and is no fault of ours."""
+    """No joints. OCC makes no offset shell of the demo body: that is reported, and is no fault of ours."""
     program = PLAIN_CADQUERY if loop == "CadQuery" else PLAIN_TRIMESH
     seconds, peak, code, last = timed([sys.executable, "-c", program, str(tmp_path), name])
     print(f"\nplain {loop}, {name}, no joints: {seconds:.0f} s, {peak:.0f} MB, exit {code}, {last}")

@@ -140,7 +140,7 @@ def test_line_ends_stay():
 
 @pytest.mark.parametrize("answers", [["jams"] * 3 + ["slides"] * 3, ["jams"] + ["slides"] * 5])
 def test_nothing_pressed(answers):
-    """Where no rung pressed, what presses is not told."""
+    """Where no rung pressed, what presses is not reported."""
     given = readings(ladders=[ladder("key", answers)])
     words = calibrate(given).words(given)["key"]
     assert "press" not in words and words["slide"] > 0
@@ -148,7 +148,7 @@ def test_nothing_pressed(answers):
 
 @pytest.mark.parametrize("answers", [["jams"] * 3 + ["loose"] * 3, ["jams"] * 9 + ["presses"] + ["slides"] * 2])
 def test_words_of_a_profile_are_in_order(answers):
-    """Also where a word was not told, or two are told alike: the profile is one that a parameter file may extend."""
+    """Also where a word was not measured, or two are alike: the profile is one that a parameter file may extend."""
     from sections.settings.rules_fits import words_are_in_order
 
     given = readings(ladders=[ladder("key", answers)])

@@ -83,7 +83,7 @@ def test_spread_is_told_at_the_stated_rate(recovered):
 
 
 def test_intervals_are_worth_having(recovered):
-    """On average: lengths to a part in a thousand all told, holes to less than 0.06 mm."""
+    """On average: lengths to a part in a thousand all reported, holes to less than 0.06 mm."""
     _, _, width = recovered
     assert np.mean(width["shrink x"]) < 0.0012
     assert max(np.mean(width[f"hole {diameter}"]) for diameter in (4, 6, 10)) < 0.06
@@ -106,7 +106,7 @@ def assembled():
     """For 12 printers: how many of a seam's joints go together by hand, as drawn without and with the profile."""
     made = Set(Settings.model_validate(BODY))
     plain = Proof(made.settings)
-    rates, told, lengths = {"without": [], "with": []}, 0, []
+    rates, reported, lengths = {"without": [], "with": []}, 0, []
     for seed in range(12):
         rng = np.random.default_rng(1000 + seed)
         printer = Simulated.any(rng)
@@ -116,21 +116,21 @@ def assembled():
         fits = profile["printer"].get("fits", {})
         if not {"key", "dowel"} <= {kind for kind, words in fits.items() if "slide" in words}:
             continue
-        told += 1
+        reported += 1
         mine = Proof(Settings.model_validate({**BODY, **profile, "fits": {"key": "slide", "dowel": "slide"}}))
         for name, proof in (("without", plain), ("with", mine)):
             rates[name] += proof.joints(printer, rng, times=10)
         lengths.append(
             (mine.length_off(printer) - printer.outside_oversize, plain.length_off(printer) - printer.outside_oversize)
         )
-    return rates, told, np.array(lengths)
+    return rates, reported, np.array(lengths)
 
 
 def test_joints_go_together_with_the_profile(assembled):
     """Keys and pins, both halves of the seam printed on the printer the profile is of: at least 19 of 20 slide, as the
     profile promises; drawn without it, far fewer."""
-    rates, told, _ = assembled
-    assert told >= 10
+    rates, reported, _ = assembled
+    assert reported >= 10
     assert np.mean(rates["with"]) >= 0.95
     assert np.mean(rates["without"]) < 0.8
 

@@ -25,27 +25,27 @@ def found(said, fits=None, more=None, sizes=(), prints=12):
 @pytest.mark.parametrize(("fit", "binds"), [(0.10, True), (0.16, False)])
 def test_binds(fit, binds):
     """All prints press at 0.10 and slide at 0.15: a key drawn with 0.10 binds, with 0.16 it does not."""
-    told, measures = found({"key": ANSWERS}, {"key": fit})
-    assert (("fit-binds", "key") in told) == binds
+    reported, measures = found({"key": ANSWERS}, {"key": fit})
+    assert (("fit-binds", "key") in reported) == binds
     share = next(m.value for m in measures if m.name == "fit-binds")
     assert share > 90 if binds else share < 5
     if binds:
-        assert "draw 0.1" in told["fit-binds", "key"].text
+        assert "draw 0.1" in reported["fit-binds", "key"].text
 
 
 @pytest.mark.parametrize(("fit", "rattles"), [(0.32, True), (0.25, False)])
 def test_rattles(fit, rattles):
     """Loose from 0.30 on, sliding at 0.25."""
-    told, _ = found({"key": ANSWERS}, {"key": fit})
-    assert (("fit-rattles", "key") in told) == rattles
+    reported, _ = found({"key": ANSWERS}, {"key": fit})
+    assert (("fit-rattles", "key") in reported) == rattles
 
 
 @pytest.mark.parametrize("kind", ["dowel", "slot"])
 def test_pins_in_holes_and_slots(kind):
     """A pin at 0.10 binds in whichever of round hole and slot is tight."""
     easy = ["presses", "slides", "slides", "slides", "slides", "loose"]
-    told, _ = found({"dowel": easy, "slot": easy, kind: ANSWERS}, {"dowel": 0.10})
-    assert ("fit-binds", kind) in told and len([code for code in told if code[0] == "fit-binds"]) == 1
+    reported, _ = found({"dowel": easy, "slot": easy, kind: ANSWERS}, {"dowel": 0.10})
+    assert ("fit-binds", kind) in reported and len([code for code in reported if code[0] == "fit-binds"]) == 1
 
 
 @pytest.mark.parametrize(
@@ -53,17 +53,17 @@ def test_pins_in_holes_and_slots(kind):
     [(["jams"] * 6, "from 0.3 mm per side up"), (["slides"] * 5 + ["loose"], "from 0.05 mm per side down")],
 )
 def test_a_ladder_that_does_not_reach(answers, words):
-    told, _ = found({"key": answers})
-    assert words in told["ladder-short", "key"].text
+    reported, _ = found({"key": answers})
+    assert words in reported["ladder-short", "key"].text
 
 
 @pytest.mark.parametrize(("series", "falls"), [("fine", False), ("medium", True)])
 def test_bolts(series, falls):
     """The bolt presses in fine holes and falls through medium ones."""
-    told, _ = found({"bolt": ["presses", "slides", "loose"]}, {"bolt": series})
-    assert (("fit-binds", "bolt") in told) != falls
+    reported, _ = found({"bolt": ["presses", "slides", "loose"]}, {"bolt": series})
+    assert (("fit-binds", "bolt") in reported) != falls
     if not falls:
-        assert 'fits.bolt = "medium"' in told["fit-binds", "bolt"].text
+        assert 'fits.bolt = "medium"' in reported["fit-binds", "bolt"].text
 
 
 @pytest.mark.parametrize(("spread", "held"), [(0.002, True), (0.02, False)])
@@ -76,41 +76,42 @@ def test_a_grade_the_printer_holds(spread, held):
     ]
     more = {"dowels": {"kind": "metal", "diameter": 6.0}}
     sizes = [*lengths("x", 1.0), *lengths("y", 1.0), *holes]
-    told, _ = found({}, {"dowel": "H7/g6"}, more, sizes)
-    assert (("pair-not-held", "6 H7/g6") not in told) == held
+    reported, _ = found({}, {"dowel": "H7/g6"}, more, sizes)
+    assert (("pair-not-held", "6 H7/g6") not in reported) == held
     if not held:
-        assert told["pair-not-held", "6 H7/g6"].measured == pytest.approx(100 * 2 * norm.cdf(-0.006 / spread), abs=3)
+        share = 100 * 2 * norm.cdf(-0.006 / spread)
+        assert reported["pair-not-held", "6 H7/g6"].measured == pytest.approx(share, abs=3)
 
 
 @pytest.mark.parametrize(("name", "other"), [("petg ", False), ("ABS", True)])
 def test_another_plastic(name, other):
     """Prints of PETG tell nothing of ABS."""
-    told, _ = found({"key": ANSWERS}, more={"material": {"name": name}})
-    assert any(code == "material-other" for code, _ in told) == other
+    reported, _ = found({"key": ANSWERS}, more={"material": {"name": name}})
+    assert any(code == "material-other" for code, _ in reported) == other
 
 
 def test_a_reading_far_off():
     """One length of sixteen 0.3 off, the others within 0.01: named."""
     sizes = [*lengths("x", 1.0), *lengths("y", 1.0)]
     sizes[2]["read"][1] = [110.3]
-    told, _ = found({}, sizes=sizes)
-    assert [part for code, part in told if code == "reading-doubtful"] == ["x-110.0"]
-    assert told["reading-doubtful", "x-110.0"].part == "x-110.0, print 2"
+    reported, _ = found({}, sizes=sizes)
+    assert [part for code, part in reported if code == "reading-doubtful"] == ["x-110.0"]
+    assert reported["reading-doubtful", "x-110.0"].part == "x-110.0, print 2"
 
 
 @pytest.mark.parametrize(("off", "unsure"), [(0.02, False), (0.15, True)])
 def test_shrinkage_not_known(off, unsure):
     """Lengths scattered by 0.02 mm tell shrinkage well enough for a section, by 0.15 they do not: 2.18 (Student's t, 12
-    degrees of freedom) x 0.17 (off, sqrt(16 / 12) more) / 127 (spread of the lengths) x 290 mm is 0.9; 0.3 is told."""
+    degrees of freedom) x 0.17 (off, sqrt(16 / 12) more) / 127 (spread of the lengths) x 290 mm is 0.9; 0.3 is noted."""
     sizes = [*lengths("x", 1.0), *lengths("y", 1.0)]
     for number, size in enumerate(sizes):
         size["read"] = [[size["asked"] + off * (-1) ** (n + number // 2)] for n in range(2)]
-    told, _ = found({}, sizes=sizes)
-    assert (("shrink-uncertain", "x") in told) == unsure
+    reported, _ = found({}, sizes=sizes)
+    assert (("shrink-uncertain", "x") in reported) == unsure
 
 
 def test_rungs_the_wrong_way_round():
-    """Beside one another it is told, not refused."""
+    """Beside one another it is reported, not refused."""
     said = ["jams", "slides", "presses", "slides", "slides", "loose"]
-    told, _ = found({"key": said}, prints=1)
-    assert told["rung-turned", "key"].level == "note"
+    reported, _ = found({"key": said}, prints=1)
+    assert reported["rung-turned", "key"].level == "note"

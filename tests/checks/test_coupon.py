@@ -106,8 +106,8 @@ def test_small_beds(size):
             assert min(apart) > 1.0
 
 
-@pytest.mark.parametrize(("flow", "told"), [(10.0, []), (5.0, ["coupon-time"])])
-def test_what_a_set_takes(flow, told):
+@pytest.mark.parametrize(("flow", "reported"), [(10.0, []), (5.0, ["coupon-time"])])
+def test_what_a_set_takes(flow, reported):
     """Plastic by the printer's flow and a moment between layers: half the flow makes more than 90 minutes of it."""
     from sections.coupons.estimate import estimate_of
     from sections.run.coupons import _takes
@@ -120,7 +120,7 @@ def test_what_a_set_takes(flow, told):
     takes = estimate_of(settings, coupons)
     assert takes.minutes == pytest.approx((volume / flow + high / 0.2 * 2.0) / 60)
     assert takes.grams == pytest.approx(volume * 1.27 / 1000)
-    assert codes(_takes(settings, takes)) == told
+    assert codes(_takes(settings, takes)) == reported
 
 
 def test_a_bed_too_small():

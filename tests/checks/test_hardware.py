@@ -1,4 +1,4 @@
-"""What hands bring and turn, with the pod's own sections: as built all goes in; with something in the way it is told.
+"""What hands bring and turn, with the pod's own sections: as built all goes in; with something in the way not.
 
 The pod's floor is open, so hands get in from below."""
 
@@ -66,15 +66,15 @@ class TestBrought:
         assert found["socket"] == pytest.approx(np.pi * 4.4**2 * 3.0, rel=0.01)
         assert found["nut"] == pytest.approx(np.pi * (5.5 / np.sqrt(3)) ** 2 * 3.0, rel=0.01)
 
-    @pytest.mark.parametrize(("wide", "told"), [(6.9, True), (7.1, False)])
-    def test_a_way_as_wide_as_the_head_lets_no_washer_by(self, pod, wide, told):
+    @pytest.mark.parametrize(("wide", "reported"), [(6.9, True), (7.1, False)])
+    def test_a_way_as_wide_as_the_head_lets_no_washer_by(self, pod, wide, reported):
         """The way narrowed to 6.9 or 7.1 mm: a washer of M3 is 7 (ISO 7089)."""
         joint = bolts(pod, "nut")[0]
         sign = 1 if joint.joint.screw == "plus" else -1
         ends = sorted((sign * 7.0, sign * 9.0))
         collar = bar(joint.frame, 4.3, *ends).cut([bar(joint.frame, wide / 2, ends[0] - 1, ends[1] + 1, corners=256)])
         found = blocked(pod, doctored(pod.section(getattr(joint, joint.joint.screw)), add=[collar]), joint)
-        assert ("washer on the screw's side" in found) == told
+        assert ("washer on the screw's side" in found) == reported
 
     def test_a_neighbour_in_the_way(self, pod):
         """Something of a third section, there by then, behind the screw."""
@@ -126,7 +126,7 @@ class TestHands:
 
     def test_in_the_open_and_in_a_slot(self):
         """A hand on either side of the seam turns key and socket. Walls 16 mm off the axis on both sides of the plus
-        side leave the nut's handle, 56 mm long, no swing of 60 deg: only the socket is told."""
+        side leave the nut's handle, 56 mm long, no swing of 60 deg: only the socket is reported."""
         floor = PrintSolid.box(np.array([-300, -300, -300]), np.array([300, -290, 300]))
         places = [(0, 90, -40), (0, 90, 40)]
         found, read = check_hands(self.joint(), self.hands([floor], places))
@@ -152,8 +152,8 @@ class TestHands:
             all_ = join([*meshes, *more])
             space = hand_space(in_the_way(all_), ())
             hands = Hands(MeshDistance(all_), space.places(all_.bounds))
-            told = [finding for joint in joints for finding in check_hands(joint, hands)[0]]
-            assert (told == []) == reached
+            reported = [finding for joint in joints for finding in check_hands(joint, hands)[0]]
+            assert (reported == []) == reached
 
 
 class TestSteps:

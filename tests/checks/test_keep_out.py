@@ -35,7 +35,7 @@ def test_beside(gap, found):
     findings, measures = check_keep_outs(part(), truth(kept([100 + gap, 10, 10], [150 + gap, 50, 30])), RULES)
     assert [one.code for one in findings] == ["keep-out"] * found
     assert measures[0].value == pytest.approx(gap, abs=1e-6)
-    assert all(one.where[0] >= 99.9 for one in findings), "told where they are nearest"
+    assert all(one.where[0] >= 99.9 for one in findings), "reported where they are nearest"
 
 
 @pytest.mark.parametrize("depth", [0.5, 4.0, 15.0])
@@ -47,7 +47,7 @@ def test_into_one_another(depth):
 
 
 def test_a_rod_right_through():
-    """10 across, through a panel none of whose corners it holds: 5 deep, however coarse the panel; told with no gap
+    """10 across, through a panel none of whose corners it holds: 5 deep, however coarse the panel; reported with no gap
     asked too."""
     rod = kept([45, 25, -100], [55, 35, 100], gap=0.0)
     findings, measures = check_keep_outs(part(), truth(rod), RULES)
@@ -55,7 +55,7 @@ def test_a_rod_right_through():
 
 
 def test_all_of_it_inside_a_wall():
-    """A small box within the section, its far side 20 below the top: told, and deep."""
+    """A small box within the section, its far side 20 below the top: reported, and deep."""
     findings, measures = check_keep_outs(part(), truth(kept([48, 28, 18], [52, 32, 22], gap=0.0)), RULES)
     assert len(findings) == 1 and measures[0].value == pytest.approx(-20, abs=2.1)
 

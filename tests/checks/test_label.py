@@ -36,7 +36,7 @@ def test_thin_hollow(gap, rows):
 
 @pytest.mark.parametrize(("depth", "codes"), [(0.8, []), (0.7, []), (0.6, ["label-relief"]), (0.0, ["label-relief"])])
 def test_sunk_into_a_seam_face(depth, codes):
-    """A plate whose mark, 0.8 deep asked, is sunk as deep as said: read as such, and told from 0.15 off on."""
+    """A plate whose mark, 0.8 deep asked, is sunk as deep as said: read as such, and reported from 0.15 off on."""
     plate = PrintSolid.box(np.array([-30.0, -20.0, -6.0]), np.array([30.0, 20.0, 0.0]))
     label = Label("X7Z0Y8", 6.0, 1.0, 0.8, False, 2, True)
     frame = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

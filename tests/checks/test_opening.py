@@ -164,8 +164,8 @@ def test_a_pane_with_tighter_corners_than_can_be_cut(edged):
         return check_openings(edged.section("X0R"), edged.truth, replace(edged.rules, settings=settings))
 
     assert codes(with_corner(20.0)) == []
-    told = with_corner(24.0)
-    assert codes(told) == ["glass-corner"] and read(told, "glass-corner") == pytest.approx(22, abs=1.1)
+    reported = with_corner(24.0)
+    assert codes(reported) == ["glass-corner"] and read(reported, "glass-corner") == pytest.approx(22, abs=1.1)
 
 
 @pytest.mark.parametrize(("by", "found"), [(0.2, []), (3.0, ["rim-height"])])

@@ -143,7 +143,7 @@ def test_support_is_a_note_with_its_place():
 
 
 def test_it_comes_back_from_the_file(tmp_path):
-    """A foot is written into the section's print file as a shell of its own, and told from it by its height."""
+    """A foot is written into the section's print file as a shell of its own, and reported from it by its height."""
     from sections.export.files import PartFiles, write_part
     from sections.export.manifest import PartRecord
     from sections.numbers.mesh import join

@@ -96,7 +96,7 @@ def test_what_fits_stays_whole():
     assert [p.id for p in pieces] == ["saddle-1"] and butts == ()
 
 
-def test_no_room_for_joints_is_told():
+def test_no_room_for_joints_is_reported():
     with pytest.raises(BadInput, match="saddle-1"):
         parted(box(0, 0, 1000, 40))
 

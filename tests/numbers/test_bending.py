@@ -43,7 +43,7 @@ def test_turning_changes_nothing():
 
 
 def test_the_worst_way_to_bend_is_taken():
-    """No direction of a unit moment stresses any corner more than told; one comes as far."""
+    """No direction of a unit moment stresses any corner more than reported; one comes as far."""
     shape = shapely.Polygon([(0, 0), (30, 0), (30, 4), (6, 9), (4, 25), (0, 25)])
     made = CrossSection.of(shape)
     places = shapely.get_coordinates(shape) - made.middle

@@ -37,8 +37,8 @@ def test_one_of_each(bolts):
         assert abs(at - there) >= one.half_length + other.half_length
 
 
-def test_no_room_is_told():
-    """Bolts where both dowels and the key must be: told, with how many places there were."""
+def test_no_room_is_reported():
+    """Bolts where both dowels and the key must be: reported, with how many places there were."""
     made, short = strung(60.0, {"dowel": (4.0, 56.0), "key": (29.0, 31.0), "bolt": (29.0, 31.0)})
     assert [one.kind for one in short] == ["bolt"] and "not enough for a bolt" in short[0].reason
     assert {joint.kind for joint, _ in made} == {"dowel", "key"}

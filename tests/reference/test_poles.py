@@ -11,7 +11,7 @@ from sections.solids.tessellate import tessellate
 def test_mesh_of_a_ball_keeps_its_deviation_at_the_poles(radius, deviation):
     """Every edge's middle lies within the deviation of R: read from the mesh, not from points of the surface.
 
-    Before free parameters at poles were told apart, edges there were up to 0.3 mm off for 0.1 asked.
+    Before free parameters at poles were distinguished, edges there were up to 0.3 mm off for 0.1 asked.
     """
     solid = cq.Solid.makeSphere(radius, angleDegrees1=-90, angleDegrees2=90)
     corners = tessellate(solid.wrapped, deviation, "ball").mesh.triangles

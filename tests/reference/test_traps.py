@@ -70,7 +70,7 @@ def test_hollow_with_the_nearest_of_two_shells():
     assert [piece.volume_mm3 for piece in both.pieces()] == pytest.approx([shell.volume_mm3] * 2, rel=1e-6)
 
 
-def test_inside_out_and_nested_bodies_are_told():
+def test_inside_out_and_nested_bodies_are_reported():
     """Winding number (Jacobson et al. 2013): 1 inside, 0 outside; a body within a body has 2."""
     good = ball(20)
     assert boundary_flaws(good) == [] and solid_flaws(good, 0.01) == []

@@ -80,7 +80,7 @@ def test_a_leaning_boss_stands_where_its_axis_says(tmp_path, lean):
 @pytest.mark.parametrize(("seam", "met"), [(185, True), (250, False)])
 def test_tools_at_a_hardpoint(tmp_path, seam, met):
     """A hand 80 wide and 60 deep 45 in front of a mouth at z = 120: down to z = 15 and to x = 190. A seam's flange on
-    the floor stands up to z = 24, 6 to either side: at x = 185 in its way. The places told lie where both are, or
+    the floor stands up to z = 24, 6 to either side: at x = 185 in its way. The places reported lie where both are, or
     on a bolt there."""
     more = '[[hardpoints]]\nid = "one"\nat = [150, 150, 120]\naxis = [0, 0, -1]\nbolt = "M6"\ntool_reach = 45\n'
     settings = load_settings(write_box(tmp_path, (300, 300, 160), [("x", 1, seam)], more))
@@ -109,7 +109,7 @@ margin = 0
 def test_tongues_of_a_mirror_image(tmp_path, bed, larger):
     """A box of 240 x 300 x 80 halved along its centre plane, both halves 150 wide; 4 more on the one its tongues stand
     on, the left. In trial cuts, which are of the right half, that has room for them; and where only the left half is
-    too large, the right one is told to be, by what the left one lacks and 1 more, across the centre plane."""
+    too large, the right one is reported to be, by what the left one lacks and 1 more, across the centre plane."""
     (tmp_path / "box.py").write_text(
         "import cadquery as cq\n\n\ndef body():\n    return cq.Workplane().box(240, 300, 80).val()\n"
     )

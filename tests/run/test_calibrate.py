@@ -104,7 +104,7 @@ def test_shown_before_it_is_written(printed):
     assert 0.225 < fit_of(settings, "key") < 0.30
     code, error = calibrate(folder, "--yes")
     assert "stays as it is" in error
-    # What is asked for is told: at 0.1 mm per side a pin presses on this printer.
+    # What is asked for is reported: at 0.1 mm per side a pin presses on this printer.
     findings = json.loads((folder / "pod-calibration" / "findings.json").read_text())["findings"]
     assert "fit-binds" in {one["code"] for one in findings}
 

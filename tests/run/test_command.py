@@ -111,7 +111,7 @@ def test_only_one_section(pod, pod_folder):
 
 
 def test_new_then_build(pod_folder):
-    """A starter written for a STEP body builds as it stands, without a finding, every step told in plain lines, with
+    """A starter written for a STEP body builds as it stands, without a finding, each step in plain lines, with
     pictures that show something, named in the manifest."""
     import cadquery as cq
 

@@ -59,7 +59,7 @@ def test_a_sound_step_file(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("arguments", "told"),
+    ("arguments", "reported"),
     [
         (("none.stl", "--units", "mm"), "a file that exists"),
         (("notes.txt", "--units", "mm"), "a name ending in .step"),
@@ -68,12 +68,12 @@ def test_a_sound_step_file(tmp_path):
         (("cut.stl", "--units", "mm"), "change:"),
     ],
 )
-def test_mistakes(tmp_path, arguments, told):
+def test_mistakes(tmp_path, arguments, reported):
     holed_ball(tmp_path / "ball.stl")
     (tmp_path / "notes.txt").write_text("not a mesh")
     (tmp_path / "cut.stl").write_bytes((tmp_path / "ball.stl").read_bytes()[:1000])
     code, _, said = command("inspect", tmp_path / arguments[0], *arguments[1:], "--out", tmp_path / "out")
-    assert code == 2 and told in said and "Traceback" not in said and not (tmp_path / "out").exists()
+    assert code == 2 and reported in said and "Traceback" not in said and not (tmp_path / "out").exists()
 
 
 _SLOW = {"quadrotor.stl", "twin_hull.stl"}

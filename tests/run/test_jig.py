@@ -36,7 +36,7 @@ def parameters(pod_folder):
 
 def test_built_measured_and_spoilt(parameters):
     """No finding; every outline on the sheets closed, in millimetres, and as many as there are parts, inside the sheet.
-    With one corner of a slot moved by 0.5 mm the file is told, and the slot."""
+    With one corner of a slot moved by 0.5 mm the file is reported, and the slot."""
     folder = parameters.parent
     code, said, errors = command("build", parameters, "--out", folder / "out", "--pictures")
     assert code == 0, said + errors
@@ -80,7 +80,7 @@ def _widen(path, jig):
 
 
 def test_a_sheet_that_is_none(parameters):
-    """Cut off in the middle: told, and the run still ends with all other findings."""
+    """Cut off in the middle: reported, and the run still ends with all other findings."""
     folder = parameters.parent
     code, said, errors = command("build", parameters, "--out", folder / "out", "--no-check")
     assert code == 0, said + errors
@@ -113,7 +113,7 @@ def test_mistakes(pod_folder, old, new, words):
 
 def test_printed(pod_folder):
     """The same jig printed for a bed of 230: every piece fits it and is one solid, by another library; pads are as
-    those of sheet. A piece with a dowel hole filled is told."""
+    those of sheet. A piece with a dowel hole filled is reported."""
     import numpy as np
     import trimesh
 

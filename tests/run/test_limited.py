@@ -48,8 +48,8 @@ def test_each_failure_is_told_and_ends_nothing_else(processes):
 def test_what_does_not_end_ends_the_build_with_its_name():
     """What comes out may not depend on how fast a machine is: nothing is left out because it took long."""
     kinds = ["one", "slow", "two"]
-    told = r"trying: slow did not .* step.limit, 2 s; .* step.tessellated"
-    with Attempts(2, Silent()) as attempts, pytest.raises(BuildFailed, match=told):
+    reported = r"trying: slow did not .* step.limit, 2 s; .* step.tessellated"
+    with Attempts(2, Silent()) as attempts, pytest.raises(BuildFailed, match=reported):
         attempts.attempt_all("trying", task, [(kind,) for kind in kinds], kinds, 2.0)
 
 

@@ -188,25 +188,25 @@ def planned_box(folder, size, planes):
     return TestFindings().found(folder)
 
 
-@pytest.mark.parametrize(("wide", "told"), [(38, True), (42, False)])
-def test_a_slim_section(tmp_path, wide, told):
+@pytest.mark.parametrize(("wide", "reported"), [(38, True), (42, False)])
+def test_a_slim_section(tmp_path, wide, reported):
     """A flange of 24, two thick of 6 and a wall of 4 make 40: a bar 38 wide, cut across, gives sections of flange
     alone; their skin is as wide as the bar."""
     found = planned_box(tmp_path, (300, wide, 30), [("x", 1, 100), ("x", 2, 200)])
     slim = {part: one["text"] for (code, part), one in found.items() if code == "no-width"}
     assert slim == (
-        {f"X{n}": f"its skin is {wide} mm wide; less than 40 is flange all over" for n in range(3)} if told else {}
+        {f"X{n}": f"its skin is {wide} mm wide; less than 40 is flange all over" for n in range(3)} if reported else {}
     )
 
 
-@pytest.mark.parametrize(("at", "told"), [(97, True), (95, False)])
-def test_wall_cut_off_from_its_skin(tmp_path, at, told):
+@pytest.mark.parametrize(("at", "reported"), [(97, True), (95, False)])
+def test_wall_cut_off_from_its_skin(tmp_path, at, reported):
     """A seam level with the roof, 3 or 5 mm below it: in the middle, off the sides, what lies below it has no skin. Of
     a wall of 4 that is a part, or only flange."""
     planes = [("x", 1, 100), ("x", 2, 200), ("y", 1, 70), ("y", 2, 130), ("z", 1, at)]
     found = planned_box(tmp_path, (300, 200, 100), planes)
     lost = [one["where"] for (code, _), one in found.items() if code == "no-wall"]
-    assert len(lost) == told and all(where[2] == pytest.approx(at, abs=0.01) for where in lost)
+    assert len(lost) == reported and all(where[2] == pytest.approx(at, abs=0.01) for where in lost)
 
 
 def test_the_centre_plane_given_by_its_normal(pod_folder):

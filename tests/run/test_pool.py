@@ -1,4 +1,4 @@
-"""Tasks that are told what others before them came to; processes that die."""
+"""Tasks that are reported what others before them came to; processes that die."""
 
 import os
 import re
@@ -12,7 +12,7 @@ from sections.run.pool import Pool
 from sections.run.progress import Silent
 
 
-def _told(number, known):
+def _reported(number, known):
     return number, known
 
 
@@ -25,7 +25,7 @@ def test_what_a_task_is_told_does_not_depend_on_processes(processes, behind):
         return number, [earlier for earlier, _ in results]
 
     with Pool(processes, Silent()) as pool:
-        came = pool.map_behind("trying", _told, task, list("abcdef"), behind)
+        came = pool.map_behind("trying", _reported, task, list("abcdef"), behind)
     assert came == [(number, list(range(max(0, number - behind + 1)))) for number in range(6)]
 
 
@@ -38,7 +38,7 @@ def test_an_error_of_a_task_reaches_who_asked():
     lambda pool: pool.map("dying", os._exit, [(9,)] * 6, list("abcdef")),
     lambda pool: pool.map_behind("dying", os._exit, lambda number, results: (9,), list("abcdef"), 2),
 ])  # fmt: skip
-def test_a_process_that_dies_is_told(given):
+def test_a_process_that_dies_is_reported(given):
     with pytest.raises(BuildFailed, match="a process died"), Pool(2, Silent()) as pool:
         given(pool)
 

@@ -64,7 +64,7 @@ def half(tmp_path_factory):
 
 def test_a_half_scan(half):
     """The skin written is the hull within the scan's noise (at most 3 x 0.08 mm, less what is smoothed) but where holes
-    were closed, open at its two ends only, and every step is told."""
+    were closed, open at its two ends only, and every step is reported."""
     code, said, folder, made = half
     assert code == 0, said
     skin = trimesh.load(folder / "skin.stl")

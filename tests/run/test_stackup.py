@@ -52,16 +52,16 @@ def test_the_datum_asked_for(pod, tmp_path):
 
 @pytest.mark.parametrize(("part", "over"), [(0.99, True), (1.01, False)])
 def test_limit(pod, tmp_path, part, over):
-    """A limit just below what the worst section comes to is told with the section, and what halving buys; just above it
+    """A limit just below what the worst section comes to names the section, and what halving buys; just above it
     is not."""
     _, data = stacked(pod, tmp_path)
     worst = data["sections"][0]
     report, _ = stacked(pod, tmp_path, limit=part * worst["usual"])
-    told = [one for one in report.findings if one.code == "stackup-usual"]
-    assert bool(told) == over
+    reported = [one for one in report.findings if one.code == "stackup-usual"]
+    assert bool(reported) == over
     if over:
-        assert told[0].part == worst["section"] and told[0].measured == pytest.approx(worst["usual"])
-        assert "halving takes off: " in told[0].text and worst["largest"][0]["name"] in told[0].text
+        assert reported[0].part == worst["section"] and reported[0].measured == pytest.approx(worst["usual"])
+        assert "halving takes off: " in reported[0].text and worst["largest"][0]["name"] in reported[0].text
 
 
 def test_turn_on_pins(pod, tmp_path):
@@ -75,17 +75,17 @@ def test_turn_on_pins(pod, tmp_path):
 
 
 def test_only_the_worst_case_is_over(pod, tmp_path):
-    """Between the root sum of squares and the worst case it is told, and no fault."""
+    """Between the root sum of squares and the worst case it is reported, and no fault."""
     _, data = stacked(pod, tmp_path)
     most, worst = (max(one[kind] for one in data["sections"]) for kind in ("usual", "worst"))
     report, _ = stacked(pod, tmp_path, limit=(most + worst) / 2)
-    told = {one.code: one for one in report.findings}
-    assert told["stackup-worst"].level == "note" and "stackup-usual" not in told
-    assert told["stackup-worst"].measured == pytest.approx(worst)
+    reported = {one.code: one for one in report.findings}
+    assert reported["stackup-worst"].level == "note" and "stackup-usual" not in reported
+    assert reported["stackup-worst"].measured == pytest.approx(worst)
 
 
 def test_a_panel_hangs_on_nothing(pod, tmp_path):
-    """With the ties of one section's pairs gone it is told, and left out of the sums."""
+    """With the ties of one section's pairs gone it is reported, and left out of the sums."""
     from unittest import mock
 
     def without(plan, settings, contacts):
@@ -106,7 +106,7 @@ def test_class_of_iso_2768(pod, tmp_path, grade, over):
 
 @pytest.mark.parametrize(("warmest", "near"), [(64.0, False), (66.0, True)])
 def test_heat(pod, tmp_path, warmest, near):
-    """PETG's glass transition is from 75 deg C on, and 10 K below it is told."""
+    """PETG's glass transition is from 75 deg C on, and 10 K below it is reported."""
     report, data = stacked(pod, tmp_path, highest_temperature=warmest)
     assert bool([one for one in report.findings if one.code == "glass-transition"]) == near
     grown = next(one.value for one in report.measures if one.name == "growth")
@@ -116,7 +116,7 @@ def test_heat(pod, tmp_path, warmest, near):
 
 
 def test_plastic_unknown(pod, tmp_path):
-    """What nobody has told is no zero."""
+    """What nobody has reported is no zero."""
     settings = pod.settings.model_copy(update={"material": pod.settings.material.model_copy(update={"name": "XYZ"})})
     from sections.checks.stackup import check_heat
     from sections.stackup.growth import heat_of

@@ -100,7 +100,7 @@ def set_all(corners):
 
 
 @pytest.mark.parametrize(
-    ("name", "data", "told"),
+    ("name", "data", "reported"),
     [
         ("empty.stl", b"", "a mesh"),
         ("none.stl", stl(count=0), "a mesh"),
@@ -119,12 +119,12 @@ def set_all(corners):
     ],
     ids=lambda value: value if isinstance(value, str) else "",
 )  # fmt: skip
-def test_spoilt_on_purpose(tmp_path, name, data, told):
+def test_spoilt_on_purpose(tmp_path, name, data, reported):
     path = tmp_path / name
     path.write_bytes(data)
     with pytest.raises(BadInput, match=r"fix: ") as refused:
         read_mesh(path)
-    assert told in str(refused.value)
+    assert reported in str(refused.value)
 
 
 def test_binary_that_says_solid(tmp_path):

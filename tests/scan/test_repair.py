@@ -59,9 +59,9 @@ def test_all_of_it():
     assert [one.key for one in made.done] == ["duplicate_faces", "small_shells", "orient", "holes"]
     assert not solid_flaws(made.mesh, 0.02) and made.spent < 1e-9
     assert made.mesh.volume_mm3 == pytest.approx(ball().volume_mm3, rel=2e-4)
-    told = "\n".join(str(one) for one in made.done)
-    assert "10 faces that lay on others" in told and "3 surfaces taken out" in told
-    assert "40 faces turned" in told and "1 holes closed smooth" in told and "at (0.0, 0.0, 19" in told
+    reported = "\n".join(str(one) for one in made.done)
+    assert "10 faces that lay on others" in reported and "3 surfaces taken out" in reported
+    assert "40 faces turned" in reported and "1 holes closed smooth" in reported and "at (0.0, 0.0, 19" in reported
 
 
 @pytest.mark.parametrize("left_out", ["duplicate_faces", "small_shells", "orient", "holes"])
@@ -91,7 +91,7 @@ class TestTheLimit:
         return Mesh(clean.vertices * (1 + noise / 500)[:, None], clean.faces)
 
     def test_each_step_is_measured(self):
-        """Smoothing, then fewer triangles: each within what it was allowed, as VTK measures it, and told so."""
+        """Smoothing, then fewer triangles: each within what it was allowed, as VTK measures it, and reported so."""
         asked = order(limit=0.7, smooth=0.5, simplify=0.1)
         mesh = self.noisy()
         made = repair(mesh, asked, STEPS)

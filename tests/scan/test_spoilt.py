@@ -100,7 +100,7 @@ def asked(rng):
     "batch", [pytest.param(n, marks=[] if n in (1, 2) else pytest.mark.slow) for n in range(300 // BATCH)]
 )
 def test_spoilt(batch):
-    """No other error; what is taken is sound, told step by step where it was not sound before, and nowhere near an old
+    """No other error; what is taken is sound, said step by step where it was not sound before, and nowhere near an old
     corner has skin come that is further than the limit from where it was."""
     for seed in range(BATCH * batch, BATCH * (batch + 1)):
         rng = np.random.default_rng(seed)

@@ -197,7 +197,7 @@ def test_all_at_once(pod_folder):
 
 
 def test_items_of_a_list_keep_their_numbers(pod_folder):
-    """The first of four seams is wrong: what is wrong with the third is told of the third, and that the fourth lies
+    """The first of four seams is wrong: what is wrong with the third is reported of the third, and that the fourth lies
     beyond the first is no mistake of its own."""
     start = GOOD.index("planes = [")
     seams = """planes = [
@@ -208,8 +208,8 @@ def test_items_of_a_list_keep_their_numbers(pod_folder):
 ]"""
     (pod_folder / "wrong.toml").write_text(GOOD[:start] + seams + GOOD[GOOD.index("]\n", start) + 1 :])
     code, _, said = command("build", pod_folder / "wrong.toml")
-    told = re.findall(r"wrong\.toml: (\S+)", said)
-    assert code == 2 and told == ["seams.planes[1].axis", "seams.planes[3].within[1]"]
+    reported = re.findall(r"wrong\.toml: (\S+)", said)
+    assert code == 2 and reported == ["seams.planes[1].axis", "seams.planes[3].within[1]"]
 
 
 def test_the_file_that_set_the_key_is_named(pod_folder):

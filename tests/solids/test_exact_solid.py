@@ -59,7 +59,7 @@ def test_raised_stands_off_the_face():
         made = solid.raised(outline, frame, 0.8, bare)
         assert made.volume_mm3 == pytest.approx(40000 + 0.8 * outline.area, rel=1e-6)
         assert len(made.pieces()) == 1 and made.bounds[1, 2] == pytest.approx(4.8)
-        # Sides and lids share their edges with the face and with one another, and are told apart.
+        # Sides and lids share their edges with the face and with one another, and are distinguished.
         assert PrintSolid.of(made.mesh()).volume_mm3 == pytest.approx(40000 + 0.8 * outline.area, rel=1e-6)
 
 

@@ -150,13 +150,15 @@ def heat(points, **material):
     return check_heat(heat_of(SimpleNamespace(bosses=points), settings, bounds), settings)
 
 
-@pytest.mark.parametrize(("travel", "along", "told"), [(1.7, X_AXIS, False), (1.6, X_AXIS, True), (5.0, Y_AXIS, True)])
-def test_growth_between_hardpoints(travel, along, told):
+@pytest.mark.parametrize(
+    ("travel", "along", "reported"), [(1.7, X_AXIS, False), (1.6, X_AXIS, True), (5.0, Y_AXIS, True)]
+)
+def test_growth_between_hardpoints(travel, along, reported):
     """ABS and a steel donor, 1800 mm, 30 K: 3.337 apart. Two slots along the line give twice their travel, across it
     nothing."""
     points = [hardpoint("a", 0.0, travel, along), hardpoint("b", 1800.0, travel, along)]
     findings, measures = heat(points)
-    assert ("growth-between" in [one.code for one in findings]) == told
+    assert ("growth-between" in [one.code for one in findings]) == reported
     grown = next(one.value for one in measures if one.name == "growth-between")
     assert grown == pytest.approx(3.337, abs=1e-3)
 

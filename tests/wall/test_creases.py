@@ -111,7 +111,7 @@ def test_no_face_through_another():
 
 
 def test_a_lump_is_no_flange():
-    """A box with a flange along its seam and a block left in the hollow 30 mm off it: the block is told, a little
+    """A box with a flange along its seam and a block left in the hollow 30 mm off it: the block is reported, a little
     larger than it is, and the flange is not."""
     block, _ = body(trimesh.creation.box((100.0, 100.0, 80.0)).apply_translation([0, 0, 40]))
     deep = PrintSolid.box(np.array([-46.0, -46.0, -1.0]), np.array([46.0, 46.0, 76.0]))

@@ -76,7 +76,7 @@ def test_a_solid_moved_out_and_in(by):
     assert made.volume_mm3 == pytest.approx(area * (30 + 2 * by), rel=1e-6)
 
 
-def test_corners_tighter_than_the_move_are_told():
+def test_corners_tighter_than_the_move_are_reported():
     block = cq.Workplane("XY").box(60, 40, 30).edges("|Z").fillet(4).val()
     with pytest.raises(BuildFailed, match="block"):
         grown(ExactSolid(block.wrapped), -6.0, "block")

@@ -1,4 +1,4 @@
-"""What openings leave below the skin is no section: told and left out. Volumes in closed form."""
+"""What openings leave below the skin is no section: reported and left out. Volumes in closed form."""
 
 import numpy as np
 import pytest

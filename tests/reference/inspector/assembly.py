@@ -30,8 +30,8 @@ def inspect_overlaps(build: Build, report: Report) -> None:
         report.judge(ok, "overlap", f"{one.id}+{other.id}", f"{volume:.2f} mm3 in common")
         if frozenset((one.id, other.id)) not in joined:
             touch = max((_touch(one, other, build.planes[seam]) for seam in {*one.seams} & {*other.seams}), default=0.0)
-            told = any(f"{a}+{b}" in name for name in named for a, b in ((one.id, other.id), (other.id, one.id)))
-            ok = touch < _CONTACT or told
+            reported = any(f"{a}+{b}" in name for name in named for a, b in ((one.id, other.id), (other.id, one.id)))
+            ok = touch < _CONTACT or reported
             report.judge(ok, "contact", f"{one.id}+{other.id}", f"touch over {touch:.0f} mm2, joined by nothing")
 
 

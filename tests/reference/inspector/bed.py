@@ -21,7 +21,7 @@ _PLAINLY, _NOTED = 50.0, 120.0
 def inspect_beds(build: Build, report: Report, *, size: tuple[float, float, float] | None = None) -> None:
     """Look at every section as its file has it. size : mm, of the printer's room, where it is to be held to."""
     noted = {f["part"]: f["measured"] for f in build.findings if f["code"] == "needs-support"}
-    told = {f["part"] for f in build.findings if f["code"] == "tips"}
+    reported = {f["part"] for f in build.findings if f["code"] == "tips"}
     for section in build.sections.values():
         whole = [section.printed, *section.feet]
         if size is not None:
@@ -36,7 +36,9 @@ def inspect_beds(build: Build, report: Report, *, size: tuple[float, float, floa
         report.judge(ok, "support", section.id, f"{plainly:.0f} mm2 hang, and no note says so")
         lean = leans(section)
         report.measure("lean mm", lean)
-        report.judge(lean <= 0 or section.id in told, "tips", section.id, f"its centre of mass is {lean:.1f} mm out")
+        report.judge(
+            lean <= 0 or section.id in reported, "tips", section.id, f"its centre of mass is {lean:.1f} mm out"
+        )
         for foot in section.feet:
             gap = manifold(section.printed).min_gap(manifold(foot), 2.0)
             report.judge(0.02 < gap < 0.4, "foot", section.id, f"its foot is {gap:.3f} mm off it")
