@@ -37,7 +37,7 @@ def build(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
 ) -> None:
-    """Build sections, hardware and paperwork, and measure them."""
+    """Build all parts, measure and report them."""
     from sections.run.commands import run_build
 
     _finish(processes, lambda pool: run_build(parameters, out, pool, only=only, pictures=pictures, check=check))
@@ -45,7 +45,10 @@ def build(
 
 @app.command()
 def plan(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
-    """Find seams beside those given until every section fits the bed; write them, measured, with pictures."""
+    """Find seams until every section fits the bed.
+
+    Seams that are given stay; the plan is measured, and written with pictures.
+    """
     from sections.run.commands import run_plan
 
     _finish(processes, lambda pool: run_plan(parameters, out, pool))
@@ -53,7 +56,7 @@ def plan(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Pro
 
 @app.command()
 def check(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
-    """Measure what is in the output folder and print every finding."""
+    """Measure built output, print every finding."""
     from sections.run.commands import run_check
 
     _finish(processes, lambda pool: run_check(parameters, out, pool))
@@ -65,8 +68,10 @@ def coupon(
     proof: Annotated[bool, typer.Option(help="a seam in small instead, to prove the fits that were found")] = False,
     out: OutFolder = Path("out"),
 ) -> None:
-    """Make the test prints: ladders of fits, bars for callipers, a corner of wall and flange; and the form to fill
-    in."""
+    """Make test prints to dial in the fits.
+
+    Ladders of fits, bars for callipers, a corner of wall and flange; and the form to fill in.
+    """
     from sections.run.commands import run_coupon
 
     _finish(1, lambda pool: run_coupon(parameters, out, pool, proof=proof))
@@ -85,7 +90,10 @@ def calibrate(
     yes: Annotated[bool, typer.Option("--yes", help="write the profile without asking")] = False,
     out: OutFolder = Path("out"),
 ) -> None:
-    """Say what the test prints tell of the printer, with intervals, and write its profile once you agree."""
+    """Write a printer's profile from readings.
+
+    What the test prints say of the printer, with intervals; the profile is written once you agree.
+    """
     from sections.run.commands import run_calibrate
 
     def answer(question: str) -> str:
@@ -108,7 +116,10 @@ def calibrate(
 
 @app.command()
 def stackup(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
-    """Add up what joints and prints may be off, section by section, from datum or jig; say what heat does."""
+    """Add up what joints and prints may be off.
+
+    Section by section, from datum or jig; and what heat does.
+    """
     from sections.run.commands import run_stackup
 
     _finish(processes, lambda pool: run_stackup(parameters, out, pool))
@@ -123,7 +134,10 @@ def new(
     ] = None,
     scale: Annotated[float, typer.Option(min=0.0, help="factor applied after the unit")] = 1.0,
 ) -> None:
-    """Write a commented parameter file to start from, its seams spaced to fit a 300 mm bed."""
+    """Write a commented parameter file.
+
+    To start from, its seams spaced to fit a 300 mm bed.
+    """
     from sections.run.commands import run_new
 
     _finish(1, lambda pool: run_new(parameters, body, units, scale, pool))
@@ -140,7 +154,10 @@ def inspect(
     ] = 0.1,
     out: OutFolder = Path("out"),
 ) -> None:
-    """Report what keeps a mesh or scan from being built: what, how often, where, what it means, with pictures."""
+    """Report what keeps a body from being built.
+
+    What, how often, where, what it means and what to write, with pictures.
+    """
     from sections.run.commands import run_inspect
 
     _finish(1, lambda pool: run_inspect(file, units, deviation, out, pool))
@@ -148,7 +165,10 @@ def inspect(
 
 @app.command()
 def prepare(parameters: ParameterFile, out: OutFolder = Path("out")) -> None:
-    """Scale, set, repair and mirror a scan as the parameters say, without building it: the skin, a report, pictures."""
+    """Make a scan into a sound skin, not yet built.
+
+    Scaled, set, repaired and mirrored as the parameters say: the skin, a report, pictures.
+    """
     from sections.run.commands import run_prepare
 
     _finish(1, lambda pool: run_prepare(parameters, out, pool))

@@ -12,6 +12,7 @@ import numpy as np
 
 from sections.body.body import Body, ExactSkin
 from sections.body.cutting import refuse_openings
+from sections.body.misplaced import MM_PER, refuse_misplaced
 from sections.body.openings import given_solids
 from sections.body.script import run_script
 from sections.errors import BadInput, BuildFailed, Problem
@@ -33,7 +34,6 @@ from sections.solids.step_read import closed_solids, read_step, transformed
 from sections.solids.tessellate import Tessellation, tessellate
 from sections.solids.write_step import step_bytes
 
-MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
 _AREA_PER_POINT = 350.0
 # The block behind an open skin is this much deeper than a flange: below the corner of a box its paths run aslant, and
@@ -106,7 +106,11 @@ def prepared_skin(settings: Settings, folder: Path) -> Prepared:
         )
     mesh, stated = read_mesh(path)
     same_unit(stated, body.units, path)
-    return prepare(Mesh(mesh.vertices * MM_PER[body.units], mesh.faces), settings, path)
+    given = Mesh(mesh.vertices * MM_PER[body.units], mesh.faces)
+    if settings.datum is None and settings.half is None:
+        placed = body.scale * given.vertices @ axes_matrix(body.axes).T + np.asarray(body.shift)
+        refuse_misplaced(settings, np.array([placed.min(0), placed.max(0)]))
+    return prepare(given, settings, path)
 
 
 def _from_mesh(settings: Settings, folder: Path) -> _Source:
@@ -127,6 +131,7 @@ def _from_shape(settings: Settings, folder: Path) -> _Source:
         factor = 1.0  # OCC has brought the file to millimetres
     shape = transformed(shape, axes_matrix(body.axes), body.shift, factor * body.scale)
     solids = closed_solids(shape, what)
+    refuse_misplaced(settings, ExactSolid.of(solids).bounds)
     made = [_sound_tessellation(solid, settings.mesh.deviation, what) for solid in solids]
     meshes = [mesh for _, mesh in made]
     skin = _union(meshes, what)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from html import escape
 
+from sections.cautions import AT_LENGTH
+
 _STYLE = """
 body { font: 15px/1.45 Georgia, serif; max-width: 62rem; margin: 2rem auto; padding: 0 1rem; color: #22262b; }
 h1, h2 { font-weight: normal; border-bottom: 1px solid #b9a98c; padding-bottom: .2rem; }
@@ -47,9 +49,10 @@ class Page:
         self._parts.append(f'<img src="{escape(path)}" alt="{escape(says)}" title="{escape(says)}">')
 
     def html(self) -> str:
-        """Return the page."""
+        """Return the page, the cautions at its end."""
         title = escape(self.title)
-        parts = "\n".join(self._parts)
+        said = "".join(f"<li>{escape(line)}</li>\n" for line in AT_LENGTH)
+        parts = "\n".join([*self._parts, f"<h2>Cautions</h2>\n<ul>\n{said}</ul>"])
         head = f'<meta charset="utf-8"><title>{title}</title><style>{_STYLE}</style>'
         return (
             f'<!doctype html>\n<html lang="en"><head>{head}</head>\n<body><h1>{title}</h1>\n{parts}\n</body></html>\n'

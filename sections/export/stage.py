@@ -8,10 +8,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from sections.cautions import CAUTIONS_NAME, cautions_text
 from sections.errors import OutputRefused
 from sections.export.manifest import MANIFEST_NAME, read_manifest
 
-_OWN = {MANIFEST_NAME, "plan.json", "findings.json"}
+_OWN = {MANIFEST_NAME, "plan.json", "findings.json", CAUTIONS_NAME}
 
 
 def partial_folder(target: Path) -> Path:
@@ -54,13 +55,15 @@ def recover(target: Path) -> list[str]:
 
 @contextmanager
 def staged(target: Path) -> Iterator[Path]:
-    """Give a folder to write in; when the block ends well it becomes `target`, when it fails it is removed.
+    """Give a folder to write in; when the block ends well it becomes `target`, with the cautions in it; when it
+    fails it is removed.
 
     Files in the old `target` that no run of ours wrote are carried over. Raises OutputRefused.
     """
     partial = _open_partial(target)
     try:
         yield partial
+        (partial / CAUTIONS_NAME).write_text(cautions_text(), "utf-8")
         (partial / ".owner").unlink()
         _swap(partial, target)
     except OSError as error:

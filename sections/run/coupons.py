@@ -125,7 +125,6 @@ def _page(settings: Settings, coupons: tuple[Coupon, ...], takes: Estimate, pict
             for ladder in coupon.ladders
         ]
         page.table(("ladder", "tried with", "marks: 1/100 mm per side", "mm per side"), rows)
-    page.paragraph("Hot nozzle and bed, fumes: ventilate, and do not leave a printer running unwatched.")
     return page
 
 

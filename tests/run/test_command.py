@@ -210,3 +210,21 @@ def test_a_fault_of_the_program_is_no_traceback(pod_folder, monkeypatch):
     assert code == 70 and "Traceback" not in said + errors
     assert "not of your file: RuntimeError: side location conflict\n" in errors and "untouched" in errors
     os.unlink(errors.split("details: ")[1].split(" (")[0])
+
+
+def test_cautions_stand_with_the_parts(pod):
+    """In the folder that goes to the workshop, of every kind of work the output leads to."""
+    said = (pod.out / "CAUTIONS.txt").read_text("utf-8")
+    for word in (
+        "unwatched",
+        "iron",
+        "Adhesives",
+        "dust",
+        "PVC",
+        "clamp guide",
+        "Glass",
+        "fatigue",
+        "lean",
+        "local codes",
+    ):
+        assert word in said

@@ -1,0 +1,91 @@
+"""What misses the body is refused before it is triangulated, and a wrong unit or wrong axes named as the reason."""
+
+import numpy as np
+import pytest
+
+from sections.body.misplaced import refuse_misplaced
+from sections.errors import BadInput
+from sections.settings import Settings
+from tests.conftest import POD, command
+
+GOOD = (POD / "pod.toml").read_text("utf-8")
+# A body 4000 x 1600 x 1200 mm that stands on the ground, what is cut of it, and a boss in its roof.
+BOUNDS = np.array([[0.0, -800.0, 0.0], [4000.0, 800.0, 1200.0]])
+DATA = {
+    "name": "it",
+    "body": {"file": "it.stl", "units": "mm"},
+    "seams": {
+        "planes": [{"id": f"x{n}", "axis": "x", "at": 1000.0 * n} for n in (1, 2, 3)]
+        + [{"id": "y1", "axis": "y", "at": 0.0}, {"id": "z1", "axis": "z", "at": 900.0}]
+    },
+    "openings": [{"id": "floor", "kind": "box", "low": [100, -700, -50], "high": [3900, 700, 20]}],
+    "bosses": [{"id": "lamp", "at": [500.0, 0.0, 1100.0], "insert": "M4"}],
+}
+
+
+def refused(bounds, **body):
+    with pytest.raises(BadInput) as error:
+        refuse_misplaced(Settings.model_validate(DATA | {"body": DATA["body"] | body}), bounds)
+    return str(error.value)
+
+
+def test_all_in_place():
+    refuse_misplaced(Settings.model_validate(DATA), BOUNDS)
+
+
+@pytest.mark.parametrize(("given", "true"), [("in", "mm"), ("mm", "in"), ("m", "mm"), ("mm", "m"), ("cm", "mm")])
+def test_a_wrong_unit_is_named(given, true):
+    """An inch is 25.4 mm (ISO 31-1, from memory): read with the wrong unit the body is as many times too large."""
+    size = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+    said = refused(BOUNDS * size[given] / size[true], units=given)
+    assert f'set body.units = "{true}"' in said
+
+
+@pytest.mark.parametrize(
+    ("bounds", "axes"),
+    [
+        ([[0, -800, -1200], [4000, 800, 0]], 'up = "-z"'),
+        ([[0, 0, -800], [4000, 1200, 800]], 'up = "y"'),
+        ([[-4000, -800, 0], [0, 800, 1200]], 'rear = "-x"'),
+    ],
+    ids=["upside down", "y up", "tail first"],
+)
+def test_wrong_axes_are_named(bounds, axes):
+    assert axes in refused(np.array(bounds, float))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"seams": {"planes": [{"id": "x1", "axis": "x", "at": 4100.0}]}}, ["seams.planes[1].at = 4100", "0 and 4000"]),
+        ({"seams": {"planes": [{"id": "a1", "normal": [0, 0, -2], "at": 9.0}]}}, ["seams.planes[1].at", "-1200 and 0"]),
+        ({"bosses": [{"id": "lamp", "at": [500.0, 900.0, 1100.0], "insert": "M4"}]}, ["bosses[1].at", "into the body"]),
+        (
+            {"openings": [{"id": "slot", "kind": "profile", "along": "y", "start": -900, "stop": 900,
+                           "points": [[-300, 10], [-100, 10], [-100, 90]]}]},
+            ["openings[1] = slot", "move it onto the body"],
+        ),
+        (
+            {"openings": [{"id": "hole", "kind": "cylinder", "centre": [2000, 0, 1500], "axis": [0, 0, 1],
+                           "radius": 50, "length": 200}]},
+            ["openings[1] = hole", "4000 x 1600 x 1200"],
+        ),
+    ],
+    ids=["a seam", "a seam by its normal", "a boss", "a profile", "a cylinder"],
+)  # fmt: skip
+def test_one_thing_that_misses(change, words):
+    """No unit and no axes explain it: the thing itself is to be moved, and the body's size stands beside it."""
+    with pytest.raises(BadInput) as error:
+        refuse_misplaced(Settings.model_validate(DATA | change), BOUNDS)
+    for word in words:
+        assert word in str(error.value)
+    assert "body.units" not in str(error.value) and "body.axes" not in str(error.value)
+
+
+def test_by_the_command(tmp_path):
+    """A body of mm read as inches is refused before it is triangulated to 0.1 mm at 25 times its size."""
+    (tmp_path / "pod.toml").write_text(GOOD.replace('units = "mm"', 'units = "in"'))
+    (tmp_path / "pod.py").write_bytes((POD / "pod.py").read_bytes())
+    code, _, said = command("build", tmp_path / "pod.toml", "--out", tmp_path / "out")
+    assert code == 2 and 'set body.units = "mm"' in said
+    assert not (tmp_path / "out" / "pod").exists()
