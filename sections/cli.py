@@ -56,7 +56,7 @@ def plan(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Pro
 
 @app.command()
 def check(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
-    """Measure built output, print every finding."""
+    """Measure built output, print the findings."""
     from sections.run.commands import run_check
 
     _finish(processes, lambda pool: run_check(parameters, out, pool))

@@ -10,7 +10,7 @@ from sections.numbers.frame import Plane
 from sections.plan.model import PlannedStep
 
 # mm3; less in common is a touch.
-_CRUMB = 0.05
+_FRAGMENT = 0.05
 # Parts of how far something reaches past its seam, at which it is looked at on its way, and mm beyond.
 _PARTS, _PAST = np.array([0.02, 0.1, 0.25, 0.5, 0.75, 0.98]), 1.0
 # mm; a panel is looked at so far on its way out.
@@ -39,10 +39,10 @@ def check_step(
             for off in (*_PARTS * reach, reach + _PAST):
                 common = one.solid.moved(-off * way).common(other.solid)
                 worst = max(worst, common.volume_mm3)
-                if common.volume_mm3 > _CRUMB:
+                if common.volume_mm3 > _FRAGMENT:
                     text = f"{one.id} does not come onto {other.id} straight along the step's way"
                     where = place(common.bounds.mean(0))
-                    findings.append(Finding("blocked", "fault", name, common.volume_mm3, _CRUMB, "mm3", where, text))
+                    findings.append(Finding("blocked", "fault", name, common.volume_mm3, _FRAGMENT, "mm3", where, text))
                     break
     return findings, [Measure("step-blocked", name, max(worst, 0.0), "mm3")]
 
@@ -56,13 +56,13 @@ def check_way_out(
         blocked, at = _blocked(panel, around, way)
         if blocked < least:
             least, where = blocked, at
-        if least <= _CRUMB:
+        if least <= _FRAGMENT:
             break
     measures = [Measure("panel-blocked", name, least, "mm3")]
-    if least <= _CRUMB:
+    if least <= _FRAGMENT:
         return [], measures
     text = "the panel does not come straight out of its opening"
-    return [Finding("blocked", "fault", name, least, _CRUMB, "mm3", where, text)], measures
+    return [Finding("blocked", "fault", name, least, _FRAGMENT, "mm3", where, text)], measures
 
 
 def ways_out(panel: list[BuiltSection], truth: BodyTruth) -> list[np.ndarray]:

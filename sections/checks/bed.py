@@ -8,10 +8,29 @@ from sections.checks.across import stands_across
 from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
 from sections.numbers.mesh import join
+from sections.plan.model import Plan
 from sections.plan.pose import beds_of, choose_pose
+from sections.settings import Settings
 
 # mm; 32-bit floats.
 _ROUNDING = 1e-3
+
+
+def off_bed_by_size(settings: Settings, plan: Plan, sizes: dict[str, tuple[float, float, float]]) -> list[Finding]:
+    """Return a finding for each section whose size, mm along the bed's axes, is more than its bed takes: what is known
+    without measuring the parts. sizes : by the ids of those that were built."""
+    beds = beds_of(settings)
+    findings = []
+    for section in plan.sections:
+        if section.id not in sizes:
+            continue
+        bed = next((bed for bed in beds if bed.printer == section.printer), beds[0])
+        over = np.array(sizes[section.id]) - bed.room
+        worst = int(over.argmax())
+        if over[worst] > _ROUNDING:
+            size, text = sizes[section.id][worst], f"too long along bed {'xyz'[worst]}"
+            findings.append(Finding("off-bed", "fault", section.id, size, float(bed.room[worst]), "mm", None, text))
+    return findings
 
 
 def check_bed(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:

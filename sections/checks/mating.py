@@ -13,7 +13,7 @@ from sections.solids.planar import as_multipolygon
 # mm; two faces on one plane in 32-bit floats may overlap or part by this much.
 _TOUCH = 0.002
 # mm3; less in common than this is arithmetic.
-_CRUMB = 1e-3
+_FRAGMENT = 1e-3
 _POINTS = 40
 # mm; rays start this deep in the one section. Points keep further than that from the face's edge, so that a skin
 # that leans does not come between.
@@ -35,7 +35,7 @@ def check_interference(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple
     common = pair.minus.solid.common(pair.plus.solid)
     volume = common.volume_mm3
     measures = [Measure("interference", pair.id, volume, "mm3")]
-    if volume <= _CRUMB:
+    if volume <= _FRAGMENT:
         return [], measures
     corners = common.mesh().vertices
     reach = np.abs(pair.plane.distance(corners))

@@ -20,7 +20,7 @@ _STICKS, _LEANT_ON, _LEVEL = 0.12, 0.4, 0.7
 _LEFT, _HELD, _ON_BED = 0.5, 10.0, 0.01
 _PLACES, _SEED = 4000, 47
 # Parts of its height by which a foot is looked at on its way off. mm3; less in the way is a touch.
-_WAY_OFF, _CRUMB = np.array([0.1, 0.3, 0.6, 1.0]), 0.05
+_WAY_OFF, _FRAGMENT = np.array([0.1, 0.3, 0.6, 1.0]), 0.05
 
 
 def check_standing(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
@@ -83,7 +83,7 @@ def _foot(part: BuiltSection, section: PrintSolid) -> tuple[list[Finding], list[
     wrong = [
         (least < limit, float(least), limit, "mm", "its foot grows into it: it does not come off"),
         (held < _HELD, held, _HELD, "mm2", "its foot does not come near it: it holds nothing"),
-        (blocked > _CRUMB, blocked, _CRUMB, "mm3", "its foot does not come straight off it, downward"),
+        (blocked > _FRAGMENT, blocked, _FRAGMENT, "mm3", "its foot does not come straight off it, downward"),
         (abs(off_bed) > _ON_BED, off_bed, _ON_BED, "mm", "its foot does not lie on the bed"),
     ]
     findings = [

@@ -18,8 +18,8 @@ from sections.plan.model import PlannedJoint
 from sections.plan.pose import Bed
 from sections.solids.planar import as_multipolygon
 
-# mm; between places tried for a cut; kept off slots; mm2, less of a part is a crumb; between joints of one cut.
-_TRY, _OFF_SLOT, _CRUMB, _APART = 2.0, 15.0, 1.0, 2.0
+# mm; between places tried for a cut; kept off slots; mm2, less of a part is a fragment; between joints of one cut.
+_TRY, _OFF_SLOT, _FRAGMENT, _APART = 2.0, 15.0, 1.0, 2.0
 # How far from even a row of pieces may be; what a mm off even counts beside a mm of cut; mm, narrower is a sliver, and
 # mm2 of it that a cut may leave.
 _UNEVEN, _EVEN, _NARROW, _SLIVER = 0.4, 0.2, 14.0, 60.0
@@ -208,7 +208,7 @@ def _thin(outline: Polygon) -> float:
 def _half(outline: Polygon, axis: int, at: float, side: int) -> list[Polygon]:
     span = (-_FAR, at) if side < 0 else (at, _FAR)
     window = box(span[0], -_FAR, span[1], _FAR) if axis == 0 else box(-_FAR, span[0], _FAR, span[1])
-    return [piece for piece in as_multipolygon(outline & window).geoms if piece.area > _CRUMB]
+    return [piece for piece in as_multipolygon(outline & window).geoms if piece.area > _FRAGMENT]
 
 
 def _spans(outline: Polygon, axis: int, places: tuple[float, ...]) -> shapely.Geometry:

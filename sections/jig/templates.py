@@ -1,4 +1,4 @@
-"""Contour templates: gauges for finishing by hand, held against the skin from the side at a ruled gap."""
+"""Contour templates for finishing by hand, held against the skin from the side at a ruled gap."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where a mark goes on a section that is flange all over: sunk into one of its seam faces, clear of the joints."""
+"""Where a mark goes on a section with nothing but flange: sunk into one of its seam faces, clear of the joints."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The main job: parameters in, an output folder of sections, hardware and paperwork out."""
+"""The main job: parameters in, an output folder of sections, hardware and reports out."""
 
 from __future__ import annotations
 

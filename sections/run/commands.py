@@ -17,6 +17,7 @@ from sections.settings import load_settings
 
 if TYPE_CHECKING:
     from sections.checks.finding import Report
+    from sections.export.manifest import PartRecord
 
 
 def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pictures: bool, check: bool) -> int:
@@ -37,8 +38,24 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
     for line in (*CAUTIONS, *((JIG_CAUTION,) if built.manifest.jig else ())):
         pool.progress.say(line)
     if not check:
-        return 0
+        return _too_long(settings, target, made, pool)
     return _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
+
+
+def _too_long(settings, target: Path, made: list[PartRecord], pool: Pool) -> int:
+    """Say which sections are longer than the bed, which is known unmeasured, and return how many."""
+    from sections.checks.bed import off_bed_by_size
+    from sections.checks.grouped import grouped
+    from sections.run.reading import plan_of
+
+    sizes = {
+        part.id: tuple(size / growth for size, growth in zip(part.size, part.growth, strict=True)) for part in made
+    }
+    found = off_bed_by_size(settings, plan_of(target), sizes)
+    for line in grouped(found):
+        pool.progress.say(line)
+    pool.progress.say(f"{target}: not measured; sections check measures it")
+    return len(found)
 
 
 def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
@@ -161,15 +178,15 @@ def run_prepare(parameters: Path, out: Path, pool: Pool) -> int:
 
 
 def _tell(report: Report, target: Path, pool: Pool) -> int:
-    """Write findings.json into an output folder, say every finding, and return how many there are."""
+    """Write findings.json into an output folder, say the findings by their causes, and return how many there are."""
     from sections.checks.finding import report_to_json
+    from sections.checks.grouped import grouped
     from sections.export.stage import write_whole
     from sections.run.checking import FINDINGS_NAME
 
     write_whole(target / FINDINGS_NAME, report_to_json(report))
-    for finding in report.findings:
-        if finding.level != "note":
-            pool.progress.say(str(finding))
+    for line in grouped(report.findings):
+        pool.progress.say(line)
     count, notes = report.to_fix, len(report.findings) - report.to_fix
     noted = f", {notes} notes (findings.json)" if notes else ""
     said = f"{count or 'no'} finding{'' if count == 1 else 's'}{noted}, {len(report.measures)} measures"

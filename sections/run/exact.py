@@ -26,7 +26,7 @@ from sections.solids.skin_samples import sample_skin
 # How many times a section's limit the cutting of the whole body, and writing it, may take.
 _WHOLE = 10
 # Why a section is not exact that was not tried, or whose cell OCC did not cut.
-_LEFT_OUT, _LOST = "asked for in step.tessellated", "OCC lost its cell"
+_LEFT_OUT, _LOST = "asked for in step.tessellated", "the CAD kernel failed to cut its cell"
 ASSEMBLY = "assembly.step"
 _SECTIONS = Path("sections")
 

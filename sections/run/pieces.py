@@ -78,14 +78,14 @@ def depth_rule(settings: Settings, planes: tuple[Plane, ...]) -> DepthRule:
 
 
 def _notes(carved: list[CarvedCell]) -> list[str]:
-    """Return what a builder should know of the pieces left out and the bubbles filled."""
+    """Return what a builder should know of the pieces left out and the voids filled."""
     filled = sum(cell.filled for cell in carved)
     dust = sum(cell.dust_mm3 for cell in carved)
     notes = [_left_out(cell.cell, *one) for cell in carved for one in cell.skinless]
     if filled:
-        notes.append(f"{filled} closed bubbles smaller than three lattice steps filled")
+        notes.append(f"{filled} closed voids smaller than three lattice steps filled")
     if dust > 0:
-        notes.append(f"{dust:.2f} mm3 of crumbs under 1 mm3 each left out")
+        notes.append(f"{dust:.2f} mm3 of fragments under 1 mm3 each left out")
     return notes
 
 

@@ -86,7 +86,9 @@ def _short(settings: Settings, carved: Pieces, laid: list[PlannedSection]) -> li
     least, width = least_section(settings), {piece.id: piece.width for piece in carved.bare}
     for section in laid:
         if width[section.id] < least:
-            slim = f"its skin is {width[section.id]:.0f} mm wide; less than {least:g} is flange all over"
+            slim = (
+                f"its skin is {width[section.id]:.0f} mm wide; less than {least:g} leaves no room between the flanges"
+            )
             short.append(PlannedShortage("width", section.id, slim))
     cut_off = "a piece of its wall, cut off from its skin, is left out: the seam runs nearly along the skin here"
     return short + [PlannedShortage("wall", cell, cut_off, place) for cell, place in carved.lost]

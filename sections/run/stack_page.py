@@ -24,28 +24,28 @@ body."""
 @dataclass(frozen=True)
 class Stacked:
     """What was found. held : sections the others hang on. jig : whether a jig holds those. sums : the worst first.
-    apart : sections that hang on nothing held. chance : three deviations, mm, of the worst one's place by chance, and
+    apart : sections that hang on nothing held. monte_carlo : three sigma, mm, of the worst one's place, and
     the root sum of squares of the same contributors. times : how many bodies were tried."""
 
     held: tuple[str, ...]
     jig: bool
     sums: list[Sum]
     apart: tuple[str, ...]
-    chance: tuple[float, float]
+    monte_carlo: tuple[float, float]
     times: int
     heat: Heat
 
 
 def words_of(stacked: Stacked, settings: Settings) -> list[str]:
     """Return what was found, a line each."""
-    worst, (by_chance, same) = stacked.sums[0], stacked.chance
+    worst, (by_trials, same) = stacked.sums[0], stacked.monte_carlo
     on = f"a jig that holds {len(stacked.held)} sections" if stacked.jig else f"the datum {stacked.held[0]}"
     largest = max(stacked.sums, key=lambda one: one.worst)
     lines = [
         f"from {on}: {worst.section} is off by {worst.usual:.2f} mm along {worst.along}, root sum of squares; "
         f"{largest.section} by {largest.worst:.2f} along {largest.along} at worst",
         lever_words(levers(worst.parts, 3)),
-        f"{stacked.times} bodies by chance: three deviations {by_chance:.2f} mm there, by the sum {same:.2f}",
+        f"Monte Carlo, {stacked.times} bodies: 3 sigma {by_trials:.2f} mm there, by the sum {same:.2f}",
     ]
     heat, table = stacked.heat, settings.stackup
     if heat.expansion is not None:
@@ -80,8 +80,8 @@ def data_text(stacked: Stacked) -> str:
         "body": stacked.heat.body,
     }
     data = {
-        "held": stacked.held, "jig": stacked.jig, "apart": stacked.apart, "by_chance": stacked.chance[0],
-        "by_sum": stacked.chance[1], "heat": heat, "sections": sections,
+        "held": stacked.held, "jig": stacked.jig, "apart": stacked.apart, "monte_carlo": stacked.monte_carlo[0],
+        "by_sum": stacked.monte_carlo[1], "heat": heat, "sections": sections,
     }  # fmt: skip
     return json.dumps(data, indent=1) + "\n"
 

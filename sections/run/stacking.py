@@ -1,4 +1,4 @@
-"""The stack-up of a built body: read back, tied together, summed, tried by chance, compared with what may be."""
+"""The stack-up of a built body: read back, tied together, summed, tried by Monte Carlo, compared with what may be."""
 
 from __future__ import annotations
 
@@ -25,15 +25,15 @@ from sections.run.stack_page import Stacked, data_text, page_of, widest, words_o
 from sections.run.stack_work import NETWORK, section_sums
 from sections.settings import Settings
 from sections.settings.printer import PrinterTable
-from sections.stackup.chance import scattered
 from sections.stackup.growth import heat_of
 from sections.stackup.held import held_ties, most_central, steps_from
 from sections.stackup.joint import Tie, spread_points, ties_of
+from sections.stackup.monte_carlo import scattered
 from sections.stackup.network import Network, Solid
 from sections.stackup.sums import DIRECTIONS
 
 PAGE_NAME, DATA_NAME = "stackup.html", "stackup.json"
-# Points of a shared face that draw two sections together; trials by chance, and from what seed.
+# Points of a shared face that draw two sections together; Monte Carlo trials, and from what seed.
 _POINTS, _TIMES, _SEED = 6, 400, 20
 # Three standard deviations beside the 1.96 of 95 %.
 _THREE = 3 / 1.96
@@ -61,7 +61,7 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
     measures += [
         *read,
         *tilts(spacings, settings),
-        Measure("stackup-by-chance", stacked.sums[0].section, stacked.chance[0], "mm"),
+        Measure("stackup-monte-carlo", stacked.sums[0].section, stacked.monte_carlo[0], "mm"),
     ]
     with staged(target) as root:
         shown = widest(stacked.sums)[:_SHOWN]

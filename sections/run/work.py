@@ -39,7 +39,7 @@ _IN_WALL = 0.9
 class CarvedCell:
     """What one cell gave. widths : of the skin of each of its pieces, mm. kept : what those are kept under. skinless :
     middle and size of those without skin, mm; lost : where such a one comes nearest to the skin, for those that hold
-    wall. crumbs and bubbles met."""
+    wall. fragments dropped and voids filled."""
 
     cell: str
     widths: tuple[float, ...]

@@ -53,7 +53,7 @@ def _must_look_out(surface: Mesh, seen: float, outside: list[float] | None, what
         limit = f"an outside that is plain to see; which side of the surface at {place} is out is not"
         raise BadInput([Problem(what, "body.outside", "", limit, "give a direction most of the skin looks toward")])
     if seen < 0:
-        limit = f"a skin that looks outward; the surface at {place} sees more of the open behind it"
+        limit = f"a skin that looks outward; the surface at {place} has more open space behind it"
         remedy = "set repair.orient, or give body.outside if it is right as it is"
         raise BadInput([Problem(what, "body.open", "true", limit, remedy)])
 

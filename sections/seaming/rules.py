@@ -34,8 +34,8 @@ _BESIDE = 0.9
 @dataclass(frozen=True)
 class Rules:
     """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. shortest : mm, no slice
-    is shorter, and slimmer skin is flange all over. beside : mm, skin that runs along a seam so near has flange behind
-    it all over. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. run : mm, the
+    is shorter, and slimmer skin has nothing but flange behind it. beside : mm, skin that runs along a seam so near has
+    nothing else. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. run : mm, the
     shortest piece of seam two sections can share and be joined. clear : (k, 5) places, mm, the radius about each that
     no seam may come into, and how deep below the skin it lies. edges : points on rims and sharp edges, None without
     any. bends : of the skin, None to leave them aside. keeping : what seams keep off, None without any."""
@@ -102,7 +102,7 @@ class Rules:
         return grown_together(shell.pieces(), self.depths.flange + self.depths.wall)
 
     def _narrow(self, piece: Shell) -> float:
-        """Return how often a piece counts as narrow: 0 where it is wide enough, more where it is flange all over."""
+        """Return how often a piece counts as narrow: 0 where it is wide enough, more where it is all flange."""
         # A box so wide at most in two of its axes has less surface, and casts less shadow, than a piece that is plainly
         # wider.
         longest = float(np.linalg.norm(np.ptp(piece.vertices, axis=0)))

@@ -31,6 +31,6 @@ class JigTable(Table):
     )
     relief: float = Field(8.0, ge=1, le=100, description="mm; how far the edge keeps off the skin between pads")
     cutter: float = Field(6.0, ge=0, le=25, description="mm; diameter of the cutter; 0 for a laser; printed: none")
-    templates: list[float] = Field([], description="mm; x of gauges for finishing the skin by hand")
-    template_gap: float = Field(1.0, ge=0, le=20, description="mm; at which a gauge's edge follows the skin")
+    templates: list[float] = Field([], description="mm; x of contour templates for finishing the skin by hand")
+    template_gap: float = Field(1.0, ge=0, le=20, description="mm; at which a template's edge follows the skin")
     fit: float = Field(0.15, ge=0, le=2, description="mm; between a slot and the sheet in it, per side")

@@ -14,7 +14,7 @@ Format = Literal["stl", "3mf", "step"]
 class MaterialTable(Table):
     """The plastic."""
 
-    name: str = Field("PETG", description="what it is; used in the paperwork")
+    name: str = Field("PETG", description="what it is; used in the reports")
     expansion: float | None = Field(
         None, ge=0, le=300, description="1e-6/K; left out: a table's for PLA, PETG, ABS, ASA, PA6-CF"
     )

@@ -84,4 +84,4 @@ class PrinterTable(Table):
 class OtherPrinter(PrinterTable):
     """One of several machines."""
 
-    id: Name = Field(description="name of the machine, in the plan and the paperwork")
+    id: Name = Field(description="name of the machine, in the plan and the reports")

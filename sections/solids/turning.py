@@ -49,7 +49,7 @@ def turn_alike(mesh: Mesh, outside: np.ndarray | None = None) -> Turned:
     """Return a welded mesh with the faces of each patch turned alike and outward.
 
     outside : (3,) a direction most of the skin looks toward, where the builder gives one. A closed patch is turned by
-    the sign of its volume; an open one by which side sees more of the open, where that is clear; else as most of its
+    the sign of its volume; an open one by which side has more open space, where that is clear; else as most of its
     area was turned in the file.
     """
     alike = turned_alike(mesh)
@@ -90,7 +90,7 @@ def _closed(mesh: Mesh, patch: np.ndarray, count: int) -> np.ndarray:
 
 
 def sight(mesh: Mesh, patch: np.ndarray) -> np.ndarray:
-    """Return how much more each patch of faces, by number (m,), sees of the open in front than behind: from -1 to 1.
+    """Return how much more each patch of faces, by number (m,), sees of open space in front than behind: from -1 to 1.
 
     Rays leave its two sides in every direction; those that meet no face of the mesh get away.
     """

@@ -39,7 +39,7 @@ class Carved:
 
     pieces : closed meshes, largest first. skins : corners of each piece's skin, (n, 3) mm. skinless : pieces that show
     none of it, as what two openings leave between them below it. hollow : the space inside, as it was cut out (for
-    raised marks). dust_mm3 : volume of crumbs dropped. filled : number of closed bubbles filled.
+    raised marks). dust_mm3 : volume of fragments dropped. filled : number of closed voids filled.
     """
 
     pieces: tuple[Mesh, ...]
@@ -81,7 +81,7 @@ def grown_body(near: PrintSolid, skin: MeshDistance, by: float, pitch: float) ->
 
 
 def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float) -> tuple[PrintSolid, int]:
-    """Return (the space deeper below the skin than the rule, bubbles filled)."""
+    """Return (the space deeper below the skin than the rule, voids filled)."""
     levels = rule.levels(_SPARE_PITCHES * pitch)
     spaces = deeper_than([Field(skin, level, rule.at) for level in levels], block, pitch)
     (deep, _), *flanges = ((fewer_triangles(space, INNER_SIMPLIFY / 2), box) for space, box in spaces)
@@ -96,7 +96,7 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
             hollow = deep.cut([one.cut(lumps) for one in filled]).unite([high])
     if hollow.is_empty:
         return PrintSolid.empty(), 0
-    return _without_bubbles(without_folds(hollow, INNER_SIMPLIFY / 2), rule.seams, pitch)
+    return _without_voids(without_folds(hollow, INNER_SIMPLIFY / 2), rule.seams, pitch)
 
 
 def left_over(block: PrintSolid, deep: PrintSolid, hollow: PrintSolid, seams: tuple[Plane, ...]) -> list[PrintSolid]:
@@ -113,21 +113,21 @@ def _meets(piece: PrintSolid, seams: tuple[Plane, ...]) -> bool:
     return any(mesh.areas_mm2[on_plane(mesh, plane, _ON_SEAM)].sum() > _NO_FACE for plane in seams)
 
 
-def _without_bubbles(hollow: PrintSolid, seams: tuple[Plane, ...], pitch: float) -> tuple[PrintSolid, int]:
-    """Return (the hollow less its small closed bubbles, how many were filled).
+def _without_voids(hollow: PrintSolid, seams: tuple[Plane, ...], pitch: float) -> tuple[PrintSolid, int]:
+    """Return (the hollow less its small closed voids, how many were filled).
 
-    A bubble is smaller than three lattice steps cubed and meets no seam, so that a neighbour's is not touched.
+    A void is smaller than three lattice steps cubed and meets no seam, so that a neighbour's is not touched.
     """
     pieces = hollow.pieces()
     if len(pieces) < 2:
         return hollow, 0
-    kept = [piece for piece in pieces if not _is_bubble(piece, seams, pitch)]
+    kept = [piece for piece in pieces if not _is_void(piece, seams, pitch)]
     if not kept:
         return PrintSolid.empty(), len(pieces)
     return kept[0].unite(kept[1:]), len(pieces) - len(kept)
 
 
-def _is_bubble(piece: PrintSolid, seams: tuple[Plane, ...], pitch: float) -> bool:
+def _is_void(piece: PrintSolid, seams: tuple[Plane, ...], pitch: float) -> bool:
     if piece.volume_mm3 > (3 * pitch) ** 3:
         return False
     corners = piece.mesh().vertices

@@ -103,8 +103,8 @@ class TestSolid:
 
     def test_loose_piece(self, pod):
         part = pod.section(pod.plan.sections[0].id)
-        crumb = PrintSolid.box(part.mesh.bounds[1] + 5, part.mesh.bounds[1] + 8)
-        result = check_solid(doctored(part, add=[crumb]), pod.truth, pod.rules)
+        fragment = PrintSolid.box(part.mesh.bounds[1] + 5, part.mesh.bounds[1] + 8)
+        result = check_solid(doctored(part, add=[fragment]), pod.truth, pod.rules)
         assert codes(result) == ["in-pieces"] and measured(result, "pieces") == [2.0]
 
 

@@ -228,3 +228,11 @@ def test_cautions_stand_with_the_parts(pod):
         "local codes",
     ):
         assert word in said
+
+
+def test_what_is_too_long_is_said_unmeasured(pod_folder):
+    """The pod's longest section is some 220 long: on a bed of 180 less margins that is known without measuring."""
+    text = (pod_folder / "pod.toml").read_text("utf-8") + "\n[printer]\nbed = [180, 180, 180]\n"
+    (pod_folder / "small.toml").write_text(text.replace('name = "pod"', 'name = "small"'))
+    code, _, said = command("build", pod_folder / "small.toml", "--out", pod_folder / "out", "--no-check")
+    assert code == 1 and "off-bed  X" in said and "too long along bed" in said and "not measured" in said

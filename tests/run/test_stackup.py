@@ -32,11 +32,11 @@ def farthest(data):
 
 def test_every_section(pod, tmp_path):
     """From the section most in the middle: every section has its sums, the worst case over the root sum of squares;
-    what chance makes of the worst is within four standard errors of 400 trials."""
+    what Monte Carlo makes of the worst is within four standard errors of 400 trials."""
     report, data = stacked(pod, tmp_path)
     assert {one["section"] for one in data["sections"]} == {section.id for section in pod.plan.sections}
     assert all(one["worst"] > one["usual"] > 0 for one in data["sections"])
-    assert data["by_chance"] == pytest.approx(data["by_sum"], rel=4 / np.sqrt(800))
+    assert data["monte_carlo"] == pytest.approx(data["by_sum"], rel=4 / np.sqrt(800))
     assert not data["jig"] and len(data["held"]) == 1
     assert farthest(data)[-1] == data["held"][0]
     assert [one.code for one in report.findings if one.level == "fault"] == []

@@ -132,7 +132,7 @@ class TestTheDoor:
         """A ball with a lid off, turned inside out, is refused; the right way round it is taken."""
         ball = cap(300, 140)
         sound_open_mesh(ball, 0.1, None, "ball")
-        with pytest.raises(BadInput, match="sees more of the open behind it"):
+        with pytest.raises(BadInput, match="has more open space behind it"):
             sound_open_mesh(Mesh(ball.vertices, ball.faces[:, ::-1]), 0.1, None, "ball")
 
     def test_a_shallow_panel(self):

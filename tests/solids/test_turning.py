@@ -39,7 +39,7 @@ class TestTurning:
 
     @pytest.mark.parametrize("share", [0.1, 0.9])
     def test_an_open_ball(self, share):
-        """A ball with a lid cut off, at z > 60: it sees more of the open outside."""
+        """A ball with a lid cut off, at z > 60: it sees more open space outside."""
         mesh = ball()
         mesh = mesh.submesh(mesh.triangles.mean(1)[:, 2] < 60)
         made = turn_alike(spoilt(mesh, share))

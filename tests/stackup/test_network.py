@@ -1,4 +1,4 @@
-"""Ties of sections against closed forms: chains, pins, ways that meet, shrinkage; and against chance."""
+"""Ties of sections against closed forms: chains, pins, ways that meet, shrinkage; and against Monte Carlo."""
 
 import math
 from dataclasses import replace
@@ -8,9 +8,9 @@ import pytest
 from scipy.optimize import linprog
 
 from sections.numbers.stack import root_sum_square, worst_case
-from sections.stackup.chance import scattered
 from sections.stackup.held import held_ties, most_central, steps_from
 from sections.stackup.joint import Tie, pin_tilt
+from sections.stackup.monte_carlo import scattered
 from sections.stackup.network import Network, Solid
 from sections.stackup.sums import parts_at
 
@@ -165,8 +165,8 @@ def grid():
 
 
 @pytest.mark.parametrize("along", [0, 1, 2])
-def test_by_chance(grid, along):
-    """Bodies put together by chance, with turns that are turns: three deviations are the root sum of squares, within
+def test_monte_carlo(grid, along):
+    """Bodies put together at random, with turns that are turns: three deviations are the root sum of squares, within
     four standard errors of 600 trials, 1 / sqrt(2 n)."""
     place, times = np.array([250.0, 250.0, 50.0]), 600
     landed = scattered(grid, "g22", place, times, seed=4)[:, along]

@@ -10,7 +10,7 @@ from .build import Build, Frame, Section
 from .report import Report
 
 # mm; two that overlap by less on average are rounding of their files; mm3, less is a touch.
-_DEEP, _CRUMB = 0.01, 0.05
+_DEEP, _FRAGMENT = 0.01, 0.05
 # mm; what touches overlaps once it is moved so far; mm2, so much must touch to be a contact.
 _NUDGE, _CONTACT = 0.05, 20.0
 # mm; where a section is looked at on its way.
@@ -26,7 +26,7 @@ def inspect_overlaps(build: Build, report: Report) -> None:
             continue
         common = one.solid ^ other.solid
         volume, area = common.volume(), common.surface_area()
-        ok = volume < _CRUMB or 2 * volume / area < _DEEP
+        ok = volume < _FRAGMENT or 2 * volume / area < _DEEP
         report.judge(ok, "overlap", f"{one.id}+{other.id}", f"{volume:.2f} mm3 in common")
         if frozenset((one.id, other.id)) not in joined:
             touch = max((_touch(one, other, build.planes[seam]) for seam in {*one.seams} & {*other.seams}), default=0.0)
@@ -58,7 +58,7 @@ def inspect_steps(build: Build, report: Report) -> None:
                     if (box[0] < other_box[1]).all() and (box[1] > other_box[0]).all():
                         solid = one.solid.translate(tuple(-off * way)) if solid is None else solid
                         worst, by = max((worst, by), ((solid ^ other).volume(), f"{one.id} and {other_id} at {off}"))
-        report.judge(worst <= _CRUMB, "step", name, f"{worst:.2f} mm3 in the way of {by}")
+        report.judge(worst <= _FRAGMENT, "step", name, f"{worst:.2f} mm3 in the way of {by}")
         touch = 0.0
         for one in moved:
             ahead = one.solid.translate(tuple(_NUDGE * way))

@@ -1,4 +1,4 @@
-"""The same by chance: every error drawn, the body put together with turns that are turns, again and again."""
+"""The same by Monte Carlo: every error drawn, the body put together with turns that are turns, again and again."""
 
 from __future__ import annotations
 

@@ -1,0 +1,52 @@
+"""Findings as they are said: those of one cause together, left and right as one, the worst first, the rest counted."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+
+from sections.checks.finding import Finding
+
+# So many of one cause are said; the rest stand in findings.json.
+_SAID = 3
+# What differs between findings of one cause: names of sections and seams, numbers.
+_VARIES = re.compile(r"\b[A-Z][0-9][A-Z0-9]*(\.[A-Z])?\b|\b[a-z][0-9]+[RL]?\b|-?[0-9]+(\.[0-9]+)?")
+_SIDE = re.compile(r"([A-Z][0-9][A-Z0-9]*|\b[a-z][0-9]+)([RL])\b")
+
+
+def grouped(findings: Iterable[Finding]) -> list[str]:
+    """Return lines that say all findings but the notes."""
+    causes: dict[tuple[str, str], list[Finding]] = defaultdict(list)
+    for finding in findings:
+        if finding.level != "note":
+            causes[finding.code, _VARIES.sub("#", finding.text)].append(finding)
+    lines = []
+    for (code, _), found in sorted(causes.items(), key=lambda one: -max(map(_over, one[1]))):
+        both = sorted(_sides_as_one(found), key=lambda one: -_over(one))
+        lines += [str(one) for one in both[:_SAID]]
+        rest = len(found) - sum(2 if " and " in one.part else 1 for one in both[:_SAID])
+        if rest:
+            lines.append(f"{code}  {rest} more of this cause (findings.json)")
+    return lines
+
+
+def _over(finding: Finding) -> float:
+    """Return how far a finding is past its limit, as a part of it; infinite where nothing was measured."""
+    if finding.measured is None or finding.limit is None:
+        return float("inf")
+    return abs(finding.measured - finding.limit) / max(abs(finding.limit), 1e-9)
+
+
+def _sides_as_one(found: list[Finding]) -> list[Finding]:
+    """Return findings, those of a section or pair and of its mirror image as one, by the worse of the two."""
+    by_part = {finding.part: finding for finding in found}
+    made = []
+    for finding in found:
+        twin = by_part.get(_SIDE.sub(lambda name: name[1] + {"R": "L", "L": "R"}[name[2]], finding.part))
+        if twin is None or twin is finding or len(by_part) < len(found):
+            made.append(finding)
+        elif (_over(finding), finding.part) > (_over(twin), twin.part):
+            made.append(replace(finding, part=f"{finding.part} and {twin.part}"))
+    return made
