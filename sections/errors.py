@@ -44,17 +44,20 @@ PARAMETERS = "(parameters)"
 
 @dataclass(frozen=True)
 class Problem:
-    """One thing wrong with the input: where, what, the limit, and what to change."""
+    """One thing wrong with the input: where, what, the limit, and what to change. line : in the file, 0 where that is
+    not known."""
 
     file: str
     key: str
     value: str
     limit: str
     remedy: str
+    line: int = 0
 
     def __str__(self) -> str:
         shown = f" = {self.value}" if self.value else ""
-        return f"{self.file}: {self.key}{shown}\n    must be: {self.limit}\n    fix: {self.remedy}"
+        line = f", line {self.line}" if self.line else ""
+        return f"{self.file}{line}: {self.key}{shown}\n    must be: {self.limit}\n    fix: {self.remedy}"
 
 
 class BadInput(SectionsError):

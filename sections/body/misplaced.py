@@ -71,8 +71,8 @@ def _missing(settings: Settings, bounds: np.ndarray) -> Iterator[tuple[str, str,
     for number, boss in enumerate(settings.bosses, 1):
         at = np.asarray(boss.at)
         if (at < low).any() or (at > high).any():
-            limit = f"a mouth inside the body, from ({_words(low)}) to ({_words(high)})"
-            yield f"bosses[{number}].at", f"({_words(at)})", limit, "move it into the body"
+            limit = f"a mouth inside the body, from ({_words(low)}) to ({_words(high)}); it is at ({_words(at)})"
+            yield f"bosses[{number}].at", boss.id, limit, "move it into the body"
 
 
 def _reach(opening: AnyOpening) -> np.ndarray | None:

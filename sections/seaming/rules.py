@@ -35,10 +35,10 @@ _BESIDE = 0.9
 class Rules:
     """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. shortest : mm, no slice
     is shorter, and slimmer skin has nothing but flange behind it. beside : mm, skin that runs along a seam so near has
-    nothing else. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. run : mm, the
-    shortest piece of seam two sections can share and be joined. clear : (k, 5) places, mm, the radius about each that
-    no seam may come into, and how deep below the skin it lies. edges : points on rims and sharp edges, None without
-    any. bends : of the skin, None to leave them aside. keeping : what seams keep off, None without any."""
+    nothing else. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. run : mm,
+    the shortest piece of seam two sections can share and be joined. clear : (k, 5) places, mm, the radius about each
+    that no seam may come into, and how deep below the skin it lies. edges : points on rims and sharp edges, None
+    without any. bends : of the skin, None to leave them aside. keeping : what seams keep off, None without any."""
 
     rooms: np.ndarray
     depths: Depths

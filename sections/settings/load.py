@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from sections.errors import BadInput, Problem
 from sections.settings.layers import Key, Layers, read_layers
+from sections.settings.lines import line_of
 from sections.settings.model import Settings
 from sections.settings.problems import dotted, plain_key, problem_parts
 from sections.settings.rules import RULES
@@ -36,7 +37,7 @@ def _all_problems(error: ValidationError, layers: Layers, path: Path) -> list[Pr
     bad: list[Key] = []
     for detail in error.errors():
         key, value, limit, remedy = problem_parts(detail, Settings, layers.data)
-        problems.append(Problem(str(layers.file_of(key, path)), dotted(key), value, limit, remedy))
+        problems.append(_problem(layers, path, key, (value, limit, remedy)))
         bad.append(plain_key(detail["loc"], layers.data))
     cuts = sorted({_cut(key) for key in bad}, key=lambda key: [str(step).zfill(6) for step in key])
     rest = _with_stand_ins(_without(layers.data, cuts))
@@ -54,6 +55,12 @@ def _all_problems(error: ValidationError, layers: Layers, path: Path) -> list[Pr
         for problem in extra
         if not problem.key.startswith(known) and not (follows and follows.search(problem.value))
     ]
+
+
+def _problem(layers: Layers, path: Path, key: Key, said: tuple[str, str, str]) -> Problem:
+    """Return a problem of a key with the file and the line it stands in. said : value, what it must be, remedy."""
+    file = layers.file_of(key, path)
+    return Problem(str(file), dotted(key), *said, line_of(file, key) or 0)
 
 
 def _names_of(data: dict, cuts: list[Key]) -> Iterator[str]:
@@ -108,5 +115,5 @@ def _contradictions(settings: Settings, layers: Layers, path: Path, cuts: list[K
     for rule in RULES:
         for found, value, limit, remedy in rule(settings, path.parent):
             key = _as_written(found, cuts)
-            problems.append(Problem(str(layers.file_of(key, path)), dotted(key), value, limit, remedy))
+            problems.append(_problem(layers, path, key, (value, limit, remedy)))
     return problems

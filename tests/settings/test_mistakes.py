@@ -188,7 +188,7 @@ def test_all_at_once(pod_folder):
         + "[keys]\nheight = 5.5\n[bolts]\npitch = 5.0\n[printer]\nbed = [20.0, 300.0, 300.0]\nnozle = 0.4\n"
     )
     code, _, said = command("check", path)
-    keys = set(re.findall(r"wrong\.toml: (\S+)", said))
+    keys = set(re.findall(r"wrong\.toml, line \d+: (\S+)", said))
     assert code == 2
     assert {
         "body.units", "wall.thicknes", "wall.thickness", "flange.height", "dowels.length", "keys.height",
@@ -208,7 +208,7 @@ def test_items_of_a_list_keep_their_numbers(pod_folder):
 ]"""
     (pod_folder / "wrong.toml").write_text(GOOD[:start] + seams + GOOD[GOOD.index("]\n", start) + 1 :])
     code, _, said = command("build", pod_folder / "wrong.toml")
-    reported = re.findall(r"wrong\.toml: (\S+)", said)
+    reported = re.findall(r"wrong\.toml, line \d+: (\S+)", said)
     assert code == 2 and reported == ["seams.planes[1].axis", "seams.planes[3].within[1]"]
 
 
@@ -218,7 +218,7 @@ def test_the_file_that_set_the_key_is_named(pod_folder):
     (pod_folder / "mine.toml").write_text('extends = "base.toml"\n[bolts]\npitch = 5.0\n')
     code, _, said = command("build", pod_folder / "mine.toml")
     assert code == 2
-    assert re.search(r"base\.toml: wall\.thickness", said) and re.search(r"mine\.toml: bolts\.pitch", said)
+    assert re.search(r"base\.toml, line \d+: wall\.thickness", said) and re.search(r"mine\.toml, line 3: bolts\.pitch", said)
 
 
 @pytest.mark.parametrize("arguments", [("build", "none.toml"), ("check", "none.toml"), ("coupon", "none.toml")])
