@@ -128,7 +128,10 @@ def stackup(parameters: ParameterFile, out: OutFolder = Path("out"), processes: 
 @app.command()
 def new(
     parameters: Annotated[Path, typer.Argument(help="the parameter file to write (TOML)")],
-    body: Annotated[Path, typer.Option(metavar="FILE", help="the body: STEP, or a closed STL, OBJ, PLY or 3MF mesh")],
+    body: Annotated[
+        Path,
+        typer.Option(metavar="FILE", help="the body: STEP, a closed STL, OBJ, PLY or 3MF mesh, or file.py:function"),
+    ],
     units: Annotated[
         str | None, typer.Option(metavar="UNIT", help="mm, cm, m, in or ft; needed where the file states none")
     ] = None,

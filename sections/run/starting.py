@@ -9,6 +9,7 @@ from pathlib import Path
 from sections.body import load_body
 from sections.errors import BadInput, Problem
 from sections.export.stage import write_whole
+from sections.scan.mirror import asymmetry
 from sections.settings.body import BodyTable
 from sections.settings.model import Settings
 from sections.settings.rules_body import STEP_ENDINGS
@@ -26,14 +27,23 @@ def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -
     if problems:
         raise BadInput(problems)
     folder = parameters.parent
-    place = Path(os.path.relpath(body, folder)).as_posix()
+    file, colon, function = str(body).partition(".py:")
+    script = f"{Path(os.path.relpath(f'{file}.py', folder)).as_posix()}:{function}" if colon else None
+    place = script or Path(os.path.relpath(body, folder)).as_posix()
     name = re.sub(r"[^a-z0-9_-]+", "-", parameters.stem.lower()).strip("-_") or "body"
     name = name if name[0].isalpha() else f"body-{name}"
-    unit = units or known_unit(_stated_unit(body))
-    table = BodyTable(file=str(body.resolve()), units=unit, scale=scale)
-    loaded = load_body(Settings(name=name[:40], body=table), folder)
+    # A script's shapes are CadQuery's own, in mm.
+    unit = units or ("mm" if script else known_unit(_stated_unit(body)))
+    kind = "script" if script else "file"
+    source = f"{Path(f'{file}.py').resolve()}:{function}" if script else str(body.resolve())
+    table = BodyTable(**{kind: source}, units=unit, scale=scale)
+    settings = Settings(name=name[:40], body=table)
+    loaded = load_body(settings, folder)
+    off, _ = asymmetry(loaded.skin, loaded.exact_points)
+    symmetric = off if off <= settings.mesh.deviation else None
     folder.mkdir(parents=True, exist_ok=True)
-    write_whole(parameters, starter_text(name[:40], f'file = "{place}"', unit, scale, loaded.skin.bounds))
+    text = starter_text(name[:40], f'{kind} = "{place}"', unit, scale, loaded.skin.bounds, symmetric)
+    write_whole(parameters, text)
     return [*loaded.notes, f"{parameters}: written; next: sections build {parameters}"]
 
 
@@ -51,7 +61,8 @@ def _complaints(parameters: Path, body: Path, units: str | None, scale: float):
 
 def source_complaints(key: str, body: Path, units: str | None):
     """Give what is wrong with a body's file, named on the command line by `key`, and with its unit."""
-    if not body.is_file():
+    file, colon, _ = str(body).partition(".py:")
+    if not (Path(f"{file}.py") if colon else body).is_file():
         yield Problem("(command line)", key, str(body), "a file that exists", "correct the name")
     if units is not None and units not in UNITS:
         yield Problem("(command line)", "--units", units, f"one of {', '.join(UNITS)}", "take one of these")

@@ -23,7 +23,7 @@ units = "{units}"          # length unit of the body's own coordinates: mm, cm, 
 # axes = {{ rear = "x", right = "y", up = "z" }}   # which axis of the body's file points where
 {scale}
 # shift = [0.0, 0.0, 0.0]  # mm added last
-# symmetric = false        # true: seams are given for y >= 0 and mirrored
+{symmetric}
 
 # Even cuts that fit the bed below, to start from. A seam may stop at an earlier one: within = ["+x1"] runs beyond
 # x1 only. A seam at an angle has a normal instead of an axis: normal = [0, 0.6, -0.8]. bolted = "room": bonded where
@@ -44,20 +44,64 @@ planes = [
 # id = "lamp"
 # at = [0.0, 0.0, 0.0]
 # insert = "M4"
+
+# Where the body is fastened: points of the donor, one table each (examples/hardpoints.toml).
+# [[hardpoints]]
+# id = "mount"
+# at = [0.0, 0.0, 0.0]     # where the bolt's axis meets the donor's face
+# bolt = "M6"
+# load = 250               # N along the axis; needs material.allowable_stress
+
+# What the body keeps off (examples/keep-outs.toml).
+# [[wheels]]
+# id = "front-wheel"
+# tyre = "135/80R13"       # the mark on its side wall
+# centre = [0.0, 0.0, 0.0]
+# steer = 30               # deg to either side
+# bump = 60                # mm up
+# [[keepouts]]
+# id = "engine"
+# kind = "box"
+# low = [0.0, 0.0, 0.0]
+# high = [100.0, 100.0, 100.0]
+
+# Several printers instead of one: a section goes to the first it fits.
+# [[printers]]
+# id = "large"
+# bed = [400.0, 400.0, 400.0]
+
+# A jig to join the sections on (examples/jig.toml).
+# [jig]
+# thickness = 12.0         # mm; of the sheet, as measured
+
+# Drill guides and clamp pads for moulded flanges (examples/guides.toml).
+# [guides]
+# pairs = ["x1:X0+X1"]     # as plan.json names them
+# [clamps]
+# count = 12
 """
 
 
-def starter_text(name: str, source: str, units: str, scale: float, bounds: np.ndarray) -> str:
+def starter_text(
+    name: str, source: str, units: str, scale: float, bounds: np.ndarray, symmetric: float | None = None
+) -> str:
     """Return a parameter file that builds as it stands.
 
     source : the line that names the body. scale : after the unit. bounds : (2, 3) mm, of the body in the vehicle frame.
+    symmetric : mm, by how much its halves differ; None where it is not its own mirror image.
     """
     planes = "".join(
         f'    {{ id = "{axis}{i}", axis = "{axis}", at = {at:g}, bolted = "room" }},\n' for axis, i, at in _cuts(bounds)
     )
     factor = f"scale = {scale!r}" if scale != 1 else "# scale = 1.0"
     factor = f"{factor:<26} # factor applied after the unit"
-    text = _LEAD.format(schema=SCHEMA_NAME, name=name, source=source, units=units, scale=factor, planes=planes)
+    mirrored = "# symmetric = false        # true: seams are given for y >= 0 and mirrored"
+    if symmetric is not None:
+        mirrored = "# symmetric = true         # seams are then given for y >= 0 and mirrored; this body is its own"
+        mirrored += f"\n#                          # mirror image in y = 0 within {symmetric:.2g} mm"
+    text = _LEAD.format(
+        schema=SCHEMA_NAME, name=name, source=source, units=units, scale=factor, planes=planes, symmetric=mirrored
+    )
     for table, purpose, keys in tables(_OWN):
         text += f"\n# {purpose}\n[{table}]\n"
         for key, default, meaning in keys:

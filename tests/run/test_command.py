@@ -14,6 +14,7 @@ from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
 from sections.export.stage import partial_folder
+from sections.settings import load_settings
 from tests.conftest import ROOT, build_quietly, command, real_command
 
 # Most look at the pod, built once, in one process.
@@ -236,3 +237,18 @@ def test_what_is_too_long_is_said_unmeasured(pod_folder):
     (pod_folder / "small.toml").write_text(text.replace('name = "pod"', 'name = "small"'))
     code, _, said = command("build", pod_folder / "small.toml", "--out", pod_folder / "out", "--no-check")
     assert code == 1 and "off-bed  X" in said and "too long along bed" in said and "not measured" in said
+
+
+def test_new_from_a_script(pod_folder):
+    """A starter for a Python function: mm, as CadQuery has it; that the pod is its own mirror image stands in it."""
+    code, _, error = command("new", pod_folder / "params" / "mine.toml", "--body", str(pod_folder / "pod.py") + ":body")
+    assert code == 0, error
+    text = (pod_folder / "params" / "mine.toml").read_text("utf-8")
+    assert (
+        'script = "../pod.py:body"' in text and "# symmetric = true" in text and "mirror image in y = 0 within" in text
+    )
+    assert load_settings(pod_folder / "params" / "mine.toml").body.units == "mm"
+    for table in ("hardpoints", "wheels", "keepouts", "printers", "jig", "guides"):
+        assert f"{table}]" in text
+    code, _, error = command("new", pod_folder / "other.toml", "--body", str(pod_folder / "none.py") + ":body")
+    assert code == 2 and "a file that exists" in error

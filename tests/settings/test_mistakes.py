@@ -218,7 +218,8 @@ def test_the_file_that_set_the_key_is_named(pod_folder):
     (pod_folder / "mine.toml").write_text('extends = "base.toml"\n[bolts]\npitch = 5.0\n')
     code, _, said = command("build", pod_folder / "mine.toml")
     assert code == 2
-    assert re.search(r"base\.toml, line \d+: wall\.thickness", said) and re.search(r"mine\.toml, line 3: bolts\.pitch", said)
+    assert re.search(r"base\.toml, line \d+: wall\.thickness", said)
+    assert re.search(r"mine\.toml, line 3: bolts\.pitch", said)
 
 
 @pytest.mark.parametrize("arguments", [("build", "none.toml"), ("check", "none.toml"), ("coupon", "none.toml")])
