@@ -15,7 +15,7 @@ from sections.standards import fastener, insert
 _AROUND = np.linspace(0, 2 * np.pi, 24, endpoint=False)
 # mm; how far a washer's seat may be off flat; so far inside its edge and off its hole it is looked at.
 _FLAT, _IN_WASHER = 0.05, 0.05
-# Of an insert's hole, mm: makers' +0.10 and -0.00 (psmfasteners.com), and what facets take.
+# Of an insert's hole, mm: makers' +0.10 and -0.00 (common practice, no source), and what facets take.
 _WIDER, _FACETS = 0.10, 0.02
 # Threads a nut is gone through by, and that are free beyond a screw in an insert (common practice, no source).
 _PITCHES, _FREE_PITCHES = 2.0, 1.0

@@ -26,7 +26,7 @@ class InsertFits(Table):
 
 
 class PrinterFits(Table):
-    """What the words for fits come to: until they are measured, common practice (x3dstudios.com, tolerances guide)."""
+    """What the words for fits come to: until they are measured, common practice, no source."""
 
     key: WordFits = Field(WordFits(), description="of a key in its pocket")
     dowel: WordFits = Field(WordFits(), description="of a pin in its hole or slot")

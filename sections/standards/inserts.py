@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sections.standards.fasteners import fastener
 from sections.standards.table import read_table
 
-# "2.0 to 2.4 x OD of screw or insert": austekco.com.au, some plastic design guidelines.
+# 2.0 to 2.4 times the diameter of screw or insert: common practice, no source.
 OUTER_PER_INSERT = 2.0
 # Hole depth: insert length plus two thread pitches of the screw. Common practice, no source.
 PITCHES_BELOW = 2.0

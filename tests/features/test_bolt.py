@@ -84,7 +84,7 @@ def test_a_screw_goes_through_its_insert_and_not_to_the_bottom(size, thickness):
         assert bolt.depth > bolt.length - thickness
         other = "plus" if bolt.screw == "minus" else "minus"
         block = drilled(bolt, other, thickness, 20.0)
-        # Its hole is the maker's drill, +0.10 and -0.00 (psmfasteners.com), and ends.
+        # Its hole is the maker's drill, +0.10 and -0.00 (common practice, no source), and ends.
         sign = -1 if other == "minus" else 1
         ends = sorted((sign * 0.02, sign * (bolt.depth - 0.02)))
         assert block.common(bar(insert(size).hole / 2 - 0.01, *ends)).volume_mm3 < 1e-6

@@ -115,6 +115,21 @@ def test_inserts_are_one_makers(size, name):
     assert insert(size).lengths == tuple(float(kind[columns[2]]) for kind in kinds)
 
 
+@pytest.mark.parametrize(("size", "names"), [("M6", ["M6-1-12.7", "M6-1-6.8"]), ("M8", ["M8-1.25-12.7"])])
+def test_large_inserts_are_one_makers(size, names):
+    """M6 and M8 against the fourth maker of that table: outer diameter, lengths, least plastic; the hole wider than the
+    body below the knurl and narrower than the knurl; drills O and W, 0.316 and 0.386 in (ANSI letters, from memory)."""
+    table = library("heatset_nut_parameters.csv")
+    # After the size seven columns a maker.
+    outer, length, body, _, wall, drill, _ = list(table[0])[1 + 3 * 7 : 1 + 4 * 7]
+    kinds = [next(row for row in table if row["Size"] == name and row[outer]) for name in names]
+    made, first = insert(size), kinds[0]
+    assert (made.outer, made.wall) == (float(first[outer]), float(first[wall]))
+    assert made.lengths == tuple(float(kind[length]) for kind in kinds)
+    assert float(first[body]) < made.hole < made.outer
+    assert made.hole == pytest.approx({"O": 0.316, "W": 0.386}[first[drill].strip()] * 25.4, abs=0.01)
+
+
 def test_bolt_rules_of_en_1993_1_8():
     """Table 3.3: edge distance 1.2 d0, pitch 2.2 d0 to the smaller of 14 t and 200 mm."""
     from sections.settings.joints import BoltsTable
@@ -123,4 +138,4 @@ def test_bolt_rules_of_en_1993_1_8():
     assert PITCH_MIN_PER_HOLE == 2.2
     assert longest_pitch(6.0) == 84.0
     assert longest_pitch(20.0) == 200.0
-    assert BoltsTable.model_fields["edge"].metadata[0].ge == 1.2
+    assert BoltsTable.model_fields["edge_distance"].metadata[0].ge == 1.2
