@@ -70,10 +70,10 @@ def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict[str, Hole], rules: Ru
         yield judge_fit(joint, "slot-travel", long / 2 - radius - dowel.fit, dowel.travel, 2 * slack)
     for side, sign in (("minus", -1.0), ("plus", 1.0)):
         depth = _depth(joint, pair, side, sign)
-        text = f"the pin touches the end of its hole in {pair.side(side).id}"
+        text = f"the dowel touches the end of its hole in {pair.side(side).id}"
         yield judge_least(joint, f"dowel-depth-{side}", depth, dowel.length / 2 + dowel.end - slack, text)
         held = min(depth, dowel.length / 2)
-        text = f"the pin is held by less than its diameter in {pair.side(side).id}"
+        text = f"the dowel is held by less than its diameter in {pair.side(side).id}"
         yield judge_least(joint, f"dowel-engaged-{side}", held, _ENGAGED_PER_DIAMETER * dowel.diameter, text)
 
 

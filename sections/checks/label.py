@@ -25,7 +25,7 @@ def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
     """Return what is wrong with a section's mark, read by rays over its outline and around it."""
     label, frame = part.planned.label, part.planned.label_frame
     if label is None:
-        text = "it carries no mark: no plain piece of inner face or of a seam face is large enough"
+        text = "it carries no label: no plain piece of inner face or of a seam face is large enough"
         return [Finding("label-none", "fault", part.id, 0.0, 1.0, "marks", None, text)], []
     outline = label.outline(frame)
     grid = _places(label, outline)

@@ -57,9 +57,9 @@ def dowel_ladder(settings: Settings) -> Coupon:
         _Row("slot", across, long, slots),
         _Row("dowel", across, max(across), tuple(cylinder(wide / 2, -depth, 1.0) for wide in across)),
     ]
-    use = f"push the pin into each slot (row beside the marks) and each round hole: {_SAYS}"
+    use = f"push the dowel into each slot (row beside the marks) and each round hole: {_SAYS}"
     bought, height = dowel.diameter if dowel.metal else 0.0, depth + _FLOOR
-    return _ladder("coupon-dowel", "DOWEL", settings, rows, _marks(fits), height, use, fits, "the pin", bought)
+    return _ladder("coupon-dowel", "DOWEL", settings, rows, _marks(fits), height, use, fits, "the dowel", bought)
 
 
 def key_ladder(settings: Settings) -> Coupon:

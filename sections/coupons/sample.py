@@ -38,7 +38,9 @@ def seam_samples(settings: Settings) -> tuple[Coupon, Coupon]:
         solid = less(plate, [tool for action, tool in placed if action == "cut"] + mark)
         tongues = [tool for action, tool in placed if action == "add"]
         solid = united(solid, *tongues) if tongues else solid
-        use = "Print both, put pins and key in, bolt A to B: they close without a gap, as easily as the fits asked say."
+        use = (
+            "Print both, put dowels and key in, bolt A to B: they close without a gap, as easily as the fits asked say."
+        )
         made.append(Coupon(f"coupon-seam-{letter.lower()}", solid, 0.0, (), use))
     return made[0], made[1]
 

@@ -108,7 +108,7 @@ def _page(settings: Settings, coupons: tuple[Coupon, ...], takes: Estimate, pict
     page.table(("print", "what to do"), [(coupon.id, coupon.use) for coupon in coupons])
     if not proof:
         page.paragraph(
-            "Print the pin and the key too; they lie beside the test prints. Have a bolt, and an insert for each hole. "
+            "Print the dowel and the key too; they come with the test prints. Have a bolt, and an insert a hole. "
             "Jams: does not go in by hand. Presses: goes in under the thumb's weight and stays. Slides: goes in and out"
             " between two fingers, all the way, without shaking. Loose: falls or shakes. Holes below 5 mm are read "
             "truer with drill shanks or gauge pins than with callipers; both ways across go into one list."

@@ -121,7 +121,7 @@ def _prove(
     """Raise NotExact when an exact solid is not valid, not the same as the print solid, or, where it is off that, not
     as deep below the body's skin as a wall has to be."""
     if not solid.is_valid:
-        raise NotExact("OCC finds it not valid")
+        raise NotExact("the CAD kernel finds it not valid")
     mesh = solid.quick_mesh(COMPARED)
     why = agreement(mesh, printed, list(planes)).why_not(limits.deviation)
     if why is not None:

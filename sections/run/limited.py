@@ -98,7 +98,11 @@ class _Worker:
             return None
         except (EOFError, OSError):
             # The latter where something sent to it was not read any more.
-            why = "OCC brought its process down" if self._ready_for is function else "no process for OCC started"
+            why = (
+                "the CAD kernel brought its process down"
+                if self._ready_for is function
+                else "no process for the CAD kernel started"
+            )
         self.stop()
         return Attempt(None, why)
 

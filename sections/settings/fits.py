@@ -18,7 +18,7 @@ def _fit(least: float, most: float, words: tuple[str, ...], *, pairs: bool = Fal
     """Return a field's type: a number of mm from `least` to `most`, one of `words`, or a pair such as H7/g6."""
     said = f"{least:g} to {most:g} mm per side, or {' or '.join(repr(word) for word in words)}"
     if pairs:
-        said += ", or for metal pins a pair of ISO 286 such as 'H7/g6', holes D to H, pins d to h, k, m, n, p"
+        said += ", or for metal dowels a pair of ISO 286 such as 'H7/g6', holes D to H, pins d to h, k, m, n, p"
 
     def check(value: Any) -> float | str:
         number = isinstance(value, int | float) and not isinstance(value, bool)
@@ -46,11 +46,11 @@ class FitsTable(Table):
     )
     dowel: DowelFit = Field(
         0.1,
-        description="mm per side (radius of hole less radius of pin), 0 to 2; or a word; metal pins: or a pair, "
+        description="mm per side (radius of hole less radius of dowel), 0 to 2; or a word; metal dowels: or a pair, "
         '"H7/g6"',
     )
-    slot: float = Field(1.0, ge=0.1, le=10, description="mm; play of the pin each way along the slot")
-    end: float = Field(0.4, ge=0.1, le=5, description="mm; gap at the end of a pin or key in its hole")
+    slot: float = Field(1.0, ge=0.1, le=10, description="mm; play of the dowel each way along the slot")
+    end: float = Field(0.4, ge=0.1, le=5, description="mm; gap at the end of a dowel or key in its hole")
     bolt: Literal["fine", "medium", "coarse"] = Field("medium", description="clearance hole series of ISO 273")
     insert: InsertFit = Field(
         0.0, description='mm per side, -0.5 to 0.5; added to the hole the insert\'s maker gives; or "press"'

@@ -68,7 +68,7 @@ class SeamsTable(Table):
     planes: list[SeamPlane] = Field([], description="the cuts; with body.symmetric, give those at y >= 0 only")
     whole: list[str] = Field([], description="ids of sections that no found seam cuts, as `planes` alone name them")
     angle: float = Field(45.0, ge=0, le=85, description="deg; between found seams and skin, the least wanted")
-    width: float = Field(90.0, ge=5, le=1000, description="mm; of a section, the least wanted: its mark needs room")
+    width: float = Field(90.0, ge=5, le=1000, description="mm; of a section, the least wanted: its label needs room")
     clear: list[ClearPlace] = Field([], description="places no found seam comes near; bosses are added by themselves")
     weights: SeamWeights = Field(SeamWeights(), description="what the faults of found seams count")
 
@@ -107,9 +107,9 @@ class BoltsTable(Table):
 class DowelsTable(Table):
     """The round pins that locate: one round hole and one slot per pair of sections."""
 
-    kind: Literal["printed", "metal"] = Field("printed", description="printed pins, or bought parallel pins")
-    diameter: float = Field(4.0, ge=2, le=20, description="mm; pin diameter (ISO 2338 sizes when metal)")
-    length: float = Field(8.0, ge=4, le=100, description="mm; pin length, half in each section")
+    kind: Literal["printed", "metal"] = Field("printed", description="printed, or bought as parallel pins")
+    diameter: float = Field(4.0, ge=2, le=20, description="mm; diameter (ISO 2338 sizes when metal)")
+    length: float = Field(8.0, ge=4, le=100, description="mm; length, half in each section")
 
 
 class KeysTable(Table):

@@ -46,7 +46,7 @@ class PoseTable(Table):
 
 
 class LabelTable(Table):
-    """The marks on every section: raised off its inner face, or where that is too small sunk into a seam face."""
+    """The label on every section: raised off its inner face, or where that is too small sunk into a seam face."""
 
     height: float = Field(8.0, ge=3, le=60, description="mm; height of the letters")
     relief: float = Field(

@@ -48,7 +48,7 @@ class Settings(Table):
     seams: SeamsTable = Field(SeamsTable(), description="where the body is cut")
     flange: FlangeTable = Field(FlangeTable(), description="the inward rib along every seam")
     bolts: BoltsTable = Field(BoltsTable(), description="the bolts that draw two flanges together")
-    dowels: DowelsTable = Field(DowelsTable(), description="the pins that locate")
+    dowels: DowelsTable = Field(DowelsTable(), description="the dowels that locate")
     keys: KeysTable = Field(KeysTable(), description="the tongues that align and carry shear")
     fits: FitsTable = Field(FitsTable(), description="clearances, per side: a number, or a word of the printer's")
     openings: list[AnyOpening] = Field([], description="what is cut through wall and skin")
@@ -61,7 +61,7 @@ class Settings(Table):
     clamps: ClampsTable | None = Field(None, description="wedges to clamp two flanges by")
     stackup: StackupTable = Field(StackupTable(), description="what errors may add up to")
     pose: PoseTable = Field(PoseTable(), description="how sections are laid on the bed")
-    label: LabelTable = Field(LabelTable(), description="raised marks on every section")
+    label: LabelTable = Field(LabelTable(), description="the raised name on every section")
     printer: PrinterTable = Field(PrinterTable(), description="the machine the sections must fit")
     printers: list[OtherPrinter] = Field(
         [], description="several machines instead: a section goes to the first in this order that it fits"

@@ -29,7 +29,7 @@ class PrinterFits(Table):
     """What the words for fits come to: until they are measured, common practice, no source."""
 
     key: WordFits = Field(WordFits(), description="of a key in its pocket")
-    dowel: WordFits = Field(WordFits(), description="of a pin in its hole or slot")
+    dowel: WordFits = Field(WordFits(), description="of a dowel in its hole or slot")
     insert: InsertFits = Field(InsertFits(), description="of a heat-set insert in its hole")
 
 

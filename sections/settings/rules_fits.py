@@ -15,7 +15,7 @@ def pairs_are_for_metal(settings: Settings, folder: Path):
     if not isinstance(asked, str) or asked in WORDS:
         return
     if dowels.kind != "metal":
-        limit = 'a number or a word, as long as dowels.kind is "printed": a printed pin keeps to no grade of ISO 286'
+        limit = 'a number or a word, as long as dowels.kind is "printed": a printed dowel keeps to no grade of ISO 286'
         yield ("fits", "dowel"), repr(asked), limit, 'write "slide", or take dowels.kind = "metal"'
         return
     try:

@@ -112,7 +112,7 @@ def dowels_fit_flange(settings: Settings, folder: Path):
             yield (
                 ("dowels", "length"),
                 f"{dowels.length:g}",
-                f"a usual pin length: {sizes}",
+                f"a usual length of dowel: {sizes}",
                 "take one of these",
             )
 

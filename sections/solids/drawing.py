@@ -54,7 +54,7 @@ class FaceDrawing:
     def _parameters(self, corners: np.ndarray) -> np.ndarray:
         found = [self.meets(x, y) for x, y in corners.tolist()]
         if None in found:
-            raise NotExact("its mark does not lie on one face of its wall")
+            raise NotExact("its label does not lie on one face of its wall")
         return np.array(found)
 
     def wire(self, ring: shapely.LinearRing) -> TopoDS_Wire:
@@ -92,7 +92,7 @@ class FaceDrawing:
         line = Geom2d_BSplineCurve(_points_2d(np.array([start, end])), *_one_span(length, 1))
         made = BRepBuilderAPI_MakeEdge(line, self.surface, first, last, 0.0, length)
         if not made.IsDone():
-            raise NotExact("OCC could not draw its mark")
+            raise NotExact("the CAD kernel could not draw its label")
         BRep_Builder().UpdateEdge(made.Edge(), curve, max(2 * off, _TOLERANCE))
         return [made.Edge()]
 

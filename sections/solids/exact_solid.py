@@ -210,7 +210,7 @@ def _result(operation, arguments: list[TopoDS_Shape], tools: list[TopoDS_Shape])
     operation.SetUseOBB(True)
     operation.Build()
     if not operation.IsDone():
-        raise BuildFailed(f"OCC could not do {type(operation).__name__.split('_')[-1].lower()}")
+        raise BuildFailed(f"the CAD kernel could not do {type(operation).__name__.split('_')[-1].lower()}")
     return operation.Shape()
 
 

@@ -31,9 +31,9 @@ def grown(solid: ExactSolid, by: float, what: str) -> ExactSolid:
             offset.PerformByJoin(piece.shape, by, _TOLERANCE, BRepOffset_Skin, False, False, GeomAbs_Intersection)
             done = offset.IsDone()
         except Exception as error:  # OCC reports what it cannot offset with several exception types
-            raise BuildFailed(f"{what}: OCC cannot move its faces by {by:g} mm") from error
+            raise BuildFailed(f"{what}: the CAD kernel cannot move its faces by {by:g} mm") from error
         if not done:
-            raise BuildFailed(f"{what}: OCC cannot move its faces by {by:g} mm")
+            raise BuildFailed(f"{what}: the CAD kernel cannot move its faces by {by:g} mm")
         made.append(_closed(offset.Shape(), what))
     result = ExactSolid.of(made)
     _measure(solid, result, by, what)

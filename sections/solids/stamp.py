@@ -50,7 +50,7 @@ def _drawing_under(solid: TopoDS_Shape, frame: Frame) -> FaceDrawing:
             drawing = FaceDrawing(face, frame)
             if drawing.meets(0.0, 0.0) is not None:
                 return drawing
-    raise NotExact("no face of its wall lies under its mark")
+    raise NotExact("no face of its wall lies under its label")
 
 
 def _stamped_face(drawing: FaceDrawing, outline: shapely.MultiPolygon, up: gp_Vec, sunk: bool) -> list[TopoDS_Shape]:

@@ -117,10 +117,10 @@ def _write(document: TDocStd_Document, name: str, path: Path, lean: bool) -> Non
     Interface_Static.SetIVal_s("write.step.tessellated", 2)
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0 if lean else 1)
     if not writer.Transfer(document, STEPControl_AsIs):
-        raise BuildFailed(f"{name}: OCC could not turn the shape into STEP")
+        raise BuildFailed(f"{name}: the CAD kernel could not turn the shape into STEP")
     header = APIHeaderSection_MakeHeader(writer.ChangeWriter().Model())
     header.SetName(TCollection_HAsciiString(name))
     header.SetTimeStamp(TCollection_HAsciiString(_NO_CLOCK))
     header.SetOriginatingSystem(TCollection_HAsciiString("Body Sections"))
     if writer.Write(str(path)) != IFSelect_RetDone:
-        raise BuildFailed(f"{name}: OCC could not write STEP")
+        raise BuildFailed(f"{name}: the CAD kernel could not write STEP")

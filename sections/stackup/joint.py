@@ -60,7 +60,7 @@ def _pins(pair: PlannedPair, joints: tuple[PlannedJoint, ...], settings: Setting
         ways = ("y",) if joint.joint.slot else ("x", "y")
         for way in ways:
             at, along = np.array(joint.frame.origin), np.array(getattr(joint.frame, way))
-            yield Tie(f"play of pins, {where}", pair.minus, pair.plus, at, along, play)
+            yield Tie(f"play of dowels, {where}", pair.minus, pair.plus, at, along, play)
 
 
 # mm; what nothing is better than.

@@ -38,7 +38,7 @@ def test_each_failure_is_told_and_ends_nothing_else(processes):
         again = attempts.attempt_all("once more", process_of, [(1,), (2,)], ["1", "2"], 60.0)
         kept = attempts.attempt_all("and again", process_of, [(3,), (4,)], ["3", "4"], 60.0)
     assert [a.result for a in made] == ["ONE", "TWO", None, "THREE", None, None, "FOUR"]
-    assert made[2].why == "OCC brought its process down"
+    assert made[2].why == "the CAD kernel brought its process down"
     assert made[4].why == "no height field"
     assert made[5].why == "RuntimeError: kernel trouble"
     # The next steps are done by the processes that are there.
@@ -67,5 +67,5 @@ def test_a_process_that_dies_as_it_starts():
     with Attempts(2, Silent()) as attempts:
         made = attempts.attempt_all("trying", Deadly(), [("one",), ("two",), ("three",)], ["1", "2", "3"], 5.0)
         after = attempts.attempt_all("trying", task, [("one",)], ["1"], 5.0)
-    assert [(a.result, a.why) for a in made] == [(None, "no process for OCC started")] * 3
+    assert [(a.result, a.why) for a in made] == [(None, "no process for the CAD kernel started")] * 3
     assert after[0].result == "ONE"
