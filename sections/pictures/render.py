@@ -13,6 +13,8 @@ from sections.errors import OutputRefused
 from sections.numbers.mesh import Mesh
 from sections.numbers.sharp import sharp_edges
 
+# Pixels; width and height of a picture.
+SIZE = (1600, 1000)
 _BACKGROUND = (0.96, 0.96, 0.94)
 _EDGE = (0.12, 0.13, 0.15)
 # deg; the picture's height as the eye sees it, and the part of it that is filled.
@@ -20,6 +22,8 @@ _VIEW_ANGLE = 22.0
 _FILLED = 0.94
 # deg; edges sharper than this are drawn.
 _FEATURE_ANGLE = 35.0
+# Points; size of a tag's letters.
+_TAG = 13
 
 
 @dataclass(frozen=True)
@@ -44,6 +48,14 @@ class Caption:
 
 
 @dataclass(frozen=True)
+class Tag:
+    """A short text over a place, (3,) mm; nothing hides it."""
+
+    text: str
+    at: np.ndarray
+
+
+@dataclass(frozen=True)
 class View:
     """Where it is seen from: `toward` points from the middle to the eye. up : the picture's upright."""
 
@@ -55,11 +67,12 @@ def render(
     items: Iterable[Item],
     views: dict[str, View],
     root: Path,
-    size: tuple[int, int] = (1600, 1000),
+    size: tuple[int, int] = SIZE,
     captions: Iterable[Caption] = (),
+    tags: Iterable[Tag] = (),
 ) -> None:
-    """Write a PNG of the items from each view, named below `root`. size : pixels. Raises OutputRefused when one cannot
-    be written."""
+    """Write a PNG of the items from each view, named below `root`. size : pixels. tags : stand in the scene. Raises
+    OutputRefused when one cannot be written."""
     import vtkmodules.vtkRenderingFreeType  # noqa: F401  (registers the letters)
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the off-screen renderer)
     from vtkmodules.vtkCommonCore import vtkLogger
@@ -68,6 +81,8 @@ def render(
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
     items = list(items)
     renderer, window = _scene(items, size, captions)
+    for tag in tags:
+        renderer.AddViewProp(_over(tag))
     points = np.concatenate([item.mesh.vertices for item in items])
     camera = renderer.GetActiveCamera()
     camera.SetViewAngle(_VIEW_ANGLE)
@@ -81,6 +96,23 @@ def render(
         window.Render()
         _write(window, root / name)
     window.Finalize()
+
+
+def _over(tag: Tag):
+    """Return a text over a place of the scene."""
+    from vtkmodules.vtkRenderingCore import vtkTextActor
+
+    actor = vtkTextActor()
+    actor.SetInput(tag.text)
+    place = actor.GetPositionCoordinate()
+    place.SetCoordinateSystemToWorld()
+    place.SetValue(*map(float, tag.at))
+    style = actor.GetTextProperty()
+    style.SetFontSize(_TAG)
+    style.SetColor(*_EDGE)
+    style.SetJustificationToCentered()
+    style.SetVerticalJustificationToCentered()
+    return actor
 
 
 def _write(window, path: Path) -> None:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sections.pictures.render import _VIEW_ANGLE, View, stand
+from sections.pictures.album import _tags
+from sections.pictures.render import _VIEW_ANGLE, Item, View, stand
+from sections.solids.print_solid import PrintSolid
 
 
 @pytest.mark.parametrize("size", [(2600, 1150, 1250), (10, 300, 10), (280, 260, 40)])
@@ -25,3 +27,17 @@ def test_fills_the_picture(size, toward):
     assert np.abs(seen).max() == pytest.approx(0.94)
     fullest = np.abs(seen).max(0).argmax()
     assert seen[:, fullest].min() == pytest.approx(-seen[:, fullest].max())
+
+
+def test_names_stand_where_their_sections_are_seen():
+    """From the front: a plate with a window, a block seen through it, and one hidden behind the plate."""
+    plate = PrintSolid.box((0, -100, 0), (10, 100, 200)).cut([PrintSolid.box((-5, -60, 60), (15, 60, 160))])
+    items = {
+        "plate": Item(plate.mesh(), (1, 1, 1)),
+        "seen": Item(PrintSolid.box((50, -20, 90), (60, 20, 130)).mesh(), (1, 1, 1)),
+        "hidden": Item(PrintSolid.box((50, -20, 5), (60, 20, 30)).mesh(), (1, 1, 1)),
+    }
+    tags = {tag.text: tag.at for tag in _tags(items, View((-1.0, 0.0, 0.0)))}
+    assert set(tags) == {"plate", "seen"}
+    assert tags["plate"][0] == pytest.approx(0, abs=1e-3) and tags["seen"][0] == pytest.approx(50, abs=1e-3)
+    assert not (abs(tags["plate"][1]) < 60 and 60 < tags["plate"][2] < 160)
