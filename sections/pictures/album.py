@@ -8,8 +8,9 @@ import numpy as np
 
 from sections.export.colours import part_colour
 from sections.numbers.frame import Frame, Plane, frame_on
-from sections.numbers.mesh import Mesh, join
-from sections.pictures.render import SIZE, Item, Tag, View, render, stand
+from sections.numbers.mesh import Mesh
+from sections.pictures.names import names_seen
+from sections.pictures.render import Item, View, render
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
@@ -23,8 +24,6 @@ _BOARD = (0.80, 0.66, 0.46)
 _CUT = (0.86, 0.42, 0.20)
 # What is kept off, what is seen through, and the bar where they come nearest; mm, half its least length.
 _KEPT_OFF, _THROUGH, _BAR, _SHOWN = (0.80, 0.45, 0.32), (0.62, 0.70, 0.74), (0.10, 0.10, 0.10), 12.0
-# A face is seen that looks toward the eye by this, as a cosine; how many are tried for a section's name.
-_SEEN, _TRIED = 0.2, 12
 # How far a section is moved out, as a part of its distance from the middle.
 _APART = 0.42
 
@@ -46,42 +45,11 @@ def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Pat
     whole = [Item(mesh, colours[i]) for i, mesh in sections.items()]
     apart = [Item(_moved(mesh, middle), colours[i]) for i, mesh in sections.items()]
     render(whole, {names["assembled"]: THREE_QUARTER}, root)
-    tags = _tags(dict(zip(sections, apart, strict=True)), THREE_QUARTER)
-    render(apart, {names["apart"]: THREE_QUARTER}, root, tags=tags)
+    views = {names["apart"]: THREE_QUARTER}
+    render(apart, views, root, tags=names_seen(dict(zip(sections, apart, strict=True)), views))
     alone = Item(sections[inside], colours[inside])
     render([alone], {names["inside"]: _from_inside(np.array(mark.z), np.array(mark.y))}, root)
     return list(names.values())
-
-
-def _tags(items: dict[str, Item], view: View) -> list[Tag]:
-    """Return the names of sections over a place of each that is seen: the middle of what looks to the eye, or else one
-    of its largest faces."""
-    meshes = [item.mesh for item in items.values()]
-    whole = join(meshes)
-    eye, _ = stand(whole.vertices, view, SIZE[0] / SIZE[1])
-    places = np.concatenate([_places_for_name(mesh, eye) for mesh in meshes])
-    way = (places - eye) / np.linalg.norm(places - eye, axis=1, keepdims=True)
-    face, along = MeshDistance(whole).first_hit(np.broadcast_to(eye, way.shape), way)
-    owner = np.repeat(np.arange(len(meshes)), [len(mesh) for mesh in meshes])
-    own = np.repeat(np.arange(len(meshes)), _TRIED + 1)
-    seen = np.flatnonzero((face >= 0) & (owner[face] == own))
-    numbers, first = np.unique(own[seen], return_index=True)
-    names = list(items)
-    return [
-        Tag(names[n], eye + along[row] * way[row])
-        for n, row in zip(numbers.tolist(), seen[first].tolist(), strict=True)
-    ]
-
-
-def _places_for_name(mesh: Mesh, eye: np.ndarray) -> np.ndarray:
-    """Return the middle of a mesh's faces that look toward the eye, then those of its largest such faces: (1 + _TRIED,
-    3) mm."""
-    middles = mesh.triangles.mean(1)
-    way = eye - middles
-    facing = np.einsum("ij,ij->i", mesh.normals, way) > _SEEN * np.linalg.norm(way, axis=1)
-    areas = np.where(facing, mesh.areas_mm2, 0.0)
-    middle = np.average(middles, axis=0, weights=areas) if areas.any() else middles.mean(0)
-    return np.vstack([middle, middles[np.resize(np.argsort(-areas)[:_TRIED], _TRIED)]])
 
 
 def make_coupon_picture(coupons: dict[str, Mesh], root: Path) -> str:

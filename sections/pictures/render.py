@@ -69,10 +69,10 @@ def render(
     root: Path,
     size: tuple[int, int] = SIZE,
     captions: Iterable[Caption] = (),
-    tags: Iterable[Tag] = (),
+    tags: dict[str, list[Tag]] | None = None,
 ) -> None:
-    """Write a PNG of the items from each view, named below `root`. size : pixels. tags : stand in the scene. Raises
-    OutputRefused when one cannot be written."""
+    """Write a PNG of the items from each view, named below `root`. size : pixels. tags : by view, over the scene.
+    Raises OutputRefused when one cannot be written."""
     import vtkmodules.vtkRenderingFreeType  # noqa: F401  (registers the letters)
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the off-screen renderer)
     from vtkmodules.vtkCommonCore import vtkLogger
@@ -81,8 +81,6 @@ def render(
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
     items = list(items)
     renderer, window = _scene(items, size, captions)
-    for tag in tags:
-        renderer.AddViewProp(_over(tag))
     points = np.concatenate([item.mesh.vertices for item in items])
     camera = renderer.GetActiveCamera()
     camera.SetViewAngle(_VIEW_ANGLE)
@@ -93,8 +91,13 @@ def render(
         camera.SetFocalPoint(*look_at)
         camera.SetViewUp(*view.up)
         renderer.ResetCameraClippingRange(*bounds)
+        over = [_over(tag) for tag in (tags or {}).get(name, ())]
+        for text in over:
+            renderer.AddViewProp(text)
         window.Render()
         _write(window, root / name)
+        for text in over:
+            renderer.RemoveViewProp(text)
     window.Finalize()
 
 

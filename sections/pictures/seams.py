@@ -7,6 +7,7 @@ from pathlib import Path
 from sections.export.colours import part_colour
 from sections.numbers.mesh import Mesh
 from sections.pictures.album import THREE_QUARTER
+from sections.pictures.names import names_seen
 from sections.pictures.render import Item, View, render
 
 _VIEWS = {
@@ -23,5 +24,5 @@ def make_seam_pictures(sections: dict[str, Mesh], root: Path) -> list[str]:
     (root / "pictures").mkdir(exist_ok=True)
     items = [Item(mesh, part_colour(number), closed=True) for number, mesh in enumerate(sections.values())]
     views = {f"pictures/seams-{name}.png": view for name, view in _VIEWS.items()}
-    render(items, views, root)
+    render(items, views, root, tags=names_seen(dict(zip(sections, items, strict=True)), views))
     return list(views)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sections.pictures.album import _tags
+from sections.pictures.names import names_seen
 from sections.pictures.render import _VIEW_ANGLE, Item, View, stand
 from sections.solids.print_solid import PrintSolid
 
@@ -37,7 +37,7 @@ def test_names_stand_where_their_sections_are_seen():
         "seen": Item(PrintSolid.box((50, -20, 90), (60, 20, 130)).mesh(), (1, 1, 1)),
         "hidden": Item(PrintSolid.box((50, -20, 5), (60, 20, 30)).mesh(), (1, 1, 1)),
     }
-    tags = {tag.text: tag.at for tag in _tags(items, View((-1.0, 0.0, 0.0)))}
+    tags = {tag.text: tag.at for tag in names_seen(items, {"front": View((-1.0, 0.0, 0.0))})["front"]}
     assert set(tags) == {"plate", "seen"}
     assert tags["plate"][0] == pytest.approx(0, abs=1e-3) and tags["seen"][0] == pytest.approx(50, abs=1e-3)
     assert not (abs(tags["plate"][1]) < 60 and 60 < tags["plate"][2] < 160)
