@@ -139,7 +139,7 @@ def _hanging(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules: 
     middle = mesh.triangles[down].mean(1)
     local = planned.frame.to_local(middle)
     aside = np.hypot(np.maximum(np.abs(local[:, 0]) - boss.travel, 0.0), local[:, 1])
-    near = (aside < boss.outer / 2 + boss.foot + 0.5) | _in_gusset(boss, local)
+    near = (aside < boss.outer / 2 + boss.base_cone + 0.5) | _in_gusset(boss, local)
     near &= (local[:, 2] > -boss.height) & (local[:, 2] < 0.1)
     # Not its hole or channel, which bridge a nut's width; not the wall it stands on.
     outside = (aside > boss.outer / 2 - 0.1) | (local[:, 2] > -0.1)

@@ -248,6 +248,6 @@ def test_boss_rules_at_their_limits():
     assert made(load=100.0).channel.lip == 3.0
     assert made(load=400.0).channel.lip == pytest.approx(np.ceil(4000 / (2 * 12 * 8 / np.sqrt(3))) / 10)
     assert made().outer == 12 + 0.5 + 6
-    wider = made(side=150.0)
+    wider = made(side_load=150.0)
     assert wider.stress(40.0) <= 8.0 < replace(wider, outer=wider.outer - 0.5).stress(40.0)
-    assert hardpoint_of(Hardpoint(id="a", at=[0, 0, 0], bolt="M6", side=90000.0), 40.0, 4.0, 1.0) is None
+    assert hardpoint_of(Hardpoint(id="a", at=[0, 0, 0], bolt="M6", side_load=90000.0), 40.0, 4.0, 1.0) is None

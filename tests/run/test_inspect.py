@@ -65,7 +65,7 @@ def test_a_sound_step_file(tmp_path):
         (("notes.txt", "--units", "mm"), "a name ending in .step"),
         (("ball.stl",), "none is guessed"),
         (("ball.stl", "--units", "ell"), "one of mm, cm, m, in, ft"),
-        (("cut.stl", "--units", "mm"), "change:"),
+        (("cut.stl", "--units", "mm"), "fix:"),
     ],
 )
 def test_mistakes(tmp_path, arguments, reported):

@@ -114,7 +114,7 @@ class TestAilments:
     def test_within(self):
         assert set(found(join([ball(300), ball(100)]))) == {"within"}
 
-    @pytest.mark.parametrize(("size", "small_shells"), [(6.1, 1), (6.3, 0)])
+    @pytest.mark.parametrize(("size", "specks"), [(6.1, 1), (6.3, 0)])
     def test_specks(self, size, specks):
         """A cube beside a ball of 300: speck below a hundredth of the diagonal, 10.7 mm: its own is 10.6 or 10.9."""
         health = examine(join([ball(300), box((size, size, size), (350, 0, 0))]), DEVIATION)
