@@ -26,9 +26,9 @@ def explained() -> tuple[Explained, ...]:
 
 
 @lru_cache(maxsize=1)
-def known_codes() -> frozenset[str]:
-    """Return every code."""
-    return frozenset(code for row in explained() for code in row.codes)
+def known_codes() -> dict[str, Explained]:
+    """Return every code, with what is said of it."""
+    return {code: row for row in explained() for code in row.codes}
 
 
 def findings_page() -> str:

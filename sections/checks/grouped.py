@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 
+from sections.checks.codes import known_codes
 from sections.checks.finding import Finding
 
 # So many of one cause are said; the rest stand in findings.json.
@@ -17,7 +18,7 @@ _SIDE = re.compile(r"([A-Z][0-9][A-Z0-9]*|\b[a-z][0-9]+)([RL])\b")
 
 
 def grouped(findings: Iterable[Finding]) -> list[str]:
-    """Return lines that say all findings but the notes."""
+    """Return lines that say all findings but the notes, and after each cause what to do."""
     causes: dict[tuple[str, str], list[Finding]] = defaultdict(list)
     for finding in findings:
         if finding.level != "note":
@@ -29,6 +30,7 @@ def grouped(findings: Iterable[Finding]) -> list[str]:
         rest = len(found) - sum(2 if " and " in one.part else 1 for one in both[:_SAID])
         if rest:
             lines.append(f"{code}  {rest} more of this cause (findings.json)")
+        lines.append(f"    fix: {known_codes()[code].fix}")
     return lines
 
 
