@@ -98,7 +98,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
 
 def _add_steps(settings: Settings, built: Built, planned: Planned, scratch: Scratch, target: Path, pool: Pool):
     """Add the sections' STEP files to an output that has its print files already; return its new manifest."""
-    pool.progress.say(f"{target}: print files are in place; the sections' STEP files follow")
+    pool.progress.say(f"{target}: print files are in place after {pool.seconds:.0f} s; STEP files follow")
     pool.rest()
     with added(target) as partial:
         (partial / "sections").mkdir()

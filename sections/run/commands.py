@@ -190,5 +190,5 @@ def _tell(report: Report, target: Path, pool: Pool) -> int:
     count, notes = report.to_fix, len(report.findings) - report.to_fix
     noted = f", {notes} notes (findings.json)" if notes else ""
     said = f"{count or 'no'} finding{'' if count == 1 else 's'}{noted}, {len(report.measures)} measures"
-    pool.progress.say(f"{target}: {said}")
+    pool.progress.say(f"{target}: {said}, {pool.seconds:.0f} s")
     return count

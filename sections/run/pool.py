@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import multiprocessing
 import os
+import time
 from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
@@ -31,6 +32,12 @@ class Pool:
         self.processes = processes
         self._executor: ProcessPoolExecutor | None = None
         self._leaving: list[Thread] = []
+        self._began = time.monotonic()
+
+    @property
+    def seconds(self) -> float:
+        """How long the run has taken by now, s."""
+        return time.monotonic() - self._began
 
     def __enter__(self) -> Pool:
         return self
