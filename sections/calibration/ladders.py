@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from sections.calibration.model import ANSWERS, LadderRead
-from sections.calibration.reason import turned
+from sections.calibration.plausibility import turned
 from sections.numbers.threshold import Threshold, threshold_of
 
 _HALF = 0.5

@@ -7,7 +7,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from sections.calibration.model import Readings
-from sections.calibration.reason import complaints
+from sections.calibration.plausibility import complaints
 from sections.errors import BadInput, Problem
 from sections.settings.layers import read_toml
 from sections.settings.problems import dotted, problem_parts

@@ -9,8 +9,8 @@ from pathlib import Path
 import tomlkit
 
 from sections.calibration.model import ANSWERS, LadderRead, Readings, SizeRead
+from sections.calibration.plausibility import ladder_complaints, size_complaints
 from sections.calibration.readings import load_readings
-from sections.calibration.reason import ladder_complaints, size_complaints
 from sections.export.stage import write_whole
 
 # What answers may be shortened to.

@@ -18,7 +18,7 @@ from sections.solids.write_step import Placed, tessellated_shape, write_assembly
 _HARDWARE, _CUT = (0.25, 0.25, 0.28), (0.75, 0.55, 0.25)
 
 
-def write_whole(folder: Path, name: str, sections: tuple[str, ...], path: Path) -> None:
+def write_assembly_file(folder: Path, name: str, sections: tuple[str, ...], path: Path) -> None:
     """Write the assembly: every section in place, exact or tessellated, the hardware at each of its joints, and for
     tessellated ones what is cut in them."""
     scratch, plan = Scratch(folder), held(folder, "plan")

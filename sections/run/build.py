@@ -32,7 +32,7 @@ from sections.run.picturing import build_pictures
 from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME
-from sections.run.rounds import plan_build
+from sections.run.replanning import plan_build
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.work import MadePart, build_section
 from sections.settings import Settings

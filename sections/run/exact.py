@@ -11,8 +11,8 @@ from sections.errors import BuildFailed
 from sections.export.manifest import FileRecord, Manifest, PartRecord, record_file
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
-from sections.run.assembly import write_whole
-from sections.run.exact_work import ExactLimits, ExactOpening, build_exact, carve_cell, cut_cells
+from sections.run.assembly import write_assembly_file
+from sections.run.exact_work import ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
 from sections.run.limited import Attempt, Attempts
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned, panel_seams
@@ -55,7 +55,7 @@ def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scrat
         tasks = [(scratch.folder, i, root / _SECTIONS, facets) for i in rest]
         _must(rest, attempts.attempt_all("writing the other STEP files", write_inexact, tasks, rest, _WHOLE * limit))
         task = (scratch.folder, settings.name, tuple(ids), root / ASSEMBLY)
-        _must([ASSEMBLY], [_once(attempts, "writing the assembly", write_whole, task, limit)])
+        _must([ASSEMBLY], [_once(attempts, "writing the assembly", write_assembly_file, task, limit)])
     other = "tessellated" if facets is None else "faceted"
     return {i: StepFile("exact", "") if why[i] is None else StepFile(other, why[i]) for i in ids}
 
@@ -84,7 +84,7 @@ def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: 
     left_out = {_cell_of(planned, i): _LEFT_OUT for i in settings.step.tessellated if i in planned.blanks}
     known = [cell for cell in cut.result if cell in cells and cell not in left_out]
     tasks = [(scratch.folder, cell, *cells[cell], limits) for cell in known]
-    walls = attempts.attempt_all("carving exact walls", carve_cell, tasks, known, limit)
+    walls = attempts.attempt_all("carving exact walls", carve_exact_cell, tasks, known, limit)
     carved = {cell: attempt.why for cell, attempt in zip(known, walls, strict=True)} | left_out
     why = {section.id: carved.get(_cell_of(planned, section.id), _LOST) for section in sections}
     able = [section.id for section in sections if why[section.id] is None]

@@ -56,7 +56,7 @@ def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: li
     return [cell.id for cell in sorted(cells, key=lambda cell: -cell.block.face_count)]
 
 
-def carve_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits) -> None:
+def carve_exact_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits) -> None:
     """Carve one exact cell and keep its pieces as "<wall>.brep".
 
     rule : its seams are the cell's, with the cell on their plus side. walls : names of the print solid's pieces in

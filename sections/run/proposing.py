@@ -17,7 +17,7 @@ from sections.run.gaps import Gaps
 from sections.run.planning import Planned
 from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME
-from sections.run.rounds import plan_with_seams, too_large
+from sections.run.replanning import plan_with_seams, too_large
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.seam_work import measure_lines
 from sections.run.seaming import FoundSeams

@@ -9,8 +9,8 @@ from scipy.sparse import csr_matrix
 from scipy.spatial import cKDTree
 
 from sections.errors import BadInput, Problem
-from sections.numbers.fans import fans_apart
 from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.pinched_corners import fans_apart
 from sections.numbers.sampling import random_weights, sample_surface
 from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims

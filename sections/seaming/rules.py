@@ -9,12 +9,12 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from sections.numbers.frame import Plane
-from sections.seaming.bends import Bends
-from sections.seaming.carrying import cuts_off_wall, lines_without_room
+from sections.seaming.curvature import Bends
 from sections.seaming.fit import excess, least_width
 from sections.seaming.hanging import hanging
 from sections.seaming.keeping_off import KeepingOff
 from sections.seaming.shell import Depths, Shell, Split, grown_together, nearest_of
+from sections.seaming.wall_support import cuts_off_wall, lines_without_room
 from sections.settings.joints import SeamWeights
 
 # mm; a seam this near to a rim or a sharp edge runs along it, where it does for longer than it takes to cross.

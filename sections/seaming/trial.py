@@ -16,7 +16,7 @@ from sections.numbers.sampling import points_along
 from sections.numbers.sharp import sharp_edges
 from sections.plan.bosses import standing
 from sections.scan.surfaces import Rims
-from sections.seaming.bends import Bends
+from sections.seaming.curvature import Bends
 from sections.seaming.keeping_off import KeepingOff
 from sections.seaming.rules import Rules
 from sections.seaming.shell import Depths, Shell

@@ -11,7 +11,7 @@ from sections.body.shown import shown_skin
 from sections.features.boss import Boss
 from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import make_plan
-from sections.run.rounds import _looked_at
+from sections.run.replanning import _looked_at
 from sections.run.scratch import Scratch
 from sections.run.seaming import FoundSeams, _parts
 from sections.seaming.trial import rules_of, trial_shell

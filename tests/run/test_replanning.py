@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from sections.body import load_body
-from sections.run import lay_work, rounds, seaming, work
+from sections.run import lay_work, replanning, seaming, work
 from sections.run.planning import make_plan
 from sections.run.scratch import Scratch
 from sections.settings.load import load_settings
@@ -20,7 +20,7 @@ def looks(pod_folder, tmp_path, monkeypatch):
     """The pod planned by a search that takes its bed of 160 x 160 x 195 for so much larger; every round's troubles."""
 
     def plan(more, bed=BED):
-        found = rounds._looked_at
+        found = replanning._looked_at
         seen = []
 
         def rules_of(*arguments):
@@ -33,11 +33,11 @@ def looks(pod_folder, tmp_path, monkeypatch):
 
         seaming_rules = seaming.rules_of
         monkeypatch.setattr(seaming, "rules_of", rules_of)
-        monkeypatch.setattr(rounds, "_looked_at", looked_at)
+        monkeypatch.setattr(replanning, "_looked_at", looked_at)
         settings = load_settings(write(pod_folder, "[seams]\nplanes = []\n\n", bed))
         scratch = Scratch(tmp_path / "scratch")
         scratch.folder.mkdir()
-        _, planned, _ = rounds.plan_with_seams(settings, load_body(settings, pod_folder), (), scratch, quiet_pool())
+        _, planned, _ = replanning.plan_with_seams(settings, load_body(settings, pod_folder), (), scratch, quiet_pool())
         return settings, planned, seen
 
     return plan
@@ -47,7 +47,7 @@ def test_sections_too_large_are_cut_shorter(looks):
     """25 mm more than there is: the first plan has sections that fit no bed; the last none, as carved."""
     settings, planned, seen = looks(25.0)
     assert len(seen[0].troubles.larger) > 0
-    assert not list(rounds.too_large(settings, planned.plan))
+    assert not list(replanning.too_large(settings, planned.plan))
     sizes = np.array([section.size for section in planned.plan.sections])
     assert (sizes <= np.array([160.0, 160.0, 195.0]) + 1e-3).all()
     assert len(planned.plan.sections) >= len(seen[0].planned.plan.sections)
@@ -83,7 +83,7 @@ def test_goes_on_from_the_round_with_the_fewest_troubles():
     def named(*names):
         return iter([SimpleNamespace(nodes=name) for name in names])
 
-    goes_on = rounds._GoesOn()
+    goes_on = replanning._GoesOn()
     goes_on.add(*named("first"), (0, 6, 10), named("worse", "first", "equal"))
     order = [goes_on.next().nodes]
     goes_on.add(*named("worse"), (1, 9, 10), named("from worse"))

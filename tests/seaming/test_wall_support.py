@@ -11,8 +11,8 @@ from sections.body import load_body
 from sections.numbers.frame import Plane
 from sections.run.planning import make_plan
 from sections.run.scratch import Scratch
-from sections.seaming.carrying import cuts_off_wall, lines_without_room
 from sections.seaming.rules import steepness
+from sections.seaming.wall_support import cuts_off_wall, lines_without_room
 from sections.settings.load import load_settings
 from tests.conftest import quiet_pool
 from tests.run.test_plan import write_box

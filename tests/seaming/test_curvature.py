@@ -5,7 +5,7 @@ import pytest
 import trimesh
 
 from sections.numbers.mesh import Mesh
-from sections.seaming.bends import TIGHT, Bends
+from sections.seaming.curvature import TIGHT, Bends
 
 
 def bends_of(made):
