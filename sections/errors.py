@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 EXIT_CLEAN = 0
 EXIT_FINDINGS = 1
@@ -68,7 +68,3 @@ class BadInput(SectionsError):
     def __init__(self, problems: list[Problem]):
         self.problems = list(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
-
-    def read_from(self, file: str) -> BadInput:
-        """Return the same, with the parameter file's path where it was not known."""
-        return BadInput([replace(p, file=file) if p.file == PARAMETERS else p for p in self.problems])

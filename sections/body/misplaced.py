@@ -62,7 +62,7 @@ def _missing(settings: Settings, bounds: np.ndarray) -> Iterator[tuple[str, str,
         normal = normal / np.linalg.norm(normal)
         ends = np.sort(bounds * normal, axis=0).sum(1)
         if not ends[0] < plane.at < ends[1]:
-            limit = f"between {ends[0]:.0f} and {ends[1]:.0f}: a seam cuts the body"
+            limit = f"between {_words(ends).replace(', ', ' and ')}: a seam cuts the body"
             yield f"seams.planes[{number}].at", f"{plane.at:g}", limit, "move the seam, or take it out"
     for number, opening in enumerate(settings.openings, 1):
         reach = _reach(opening)
@@ -117,4 +117,4 @@ def _other_axes(settings: Settings, bounds: np.ndarray) -> str | None:
 
 
 def _words(point: np.ndarray) -> str:
-    return ", ".join(f"{value:.0f}" for value in point)
+    return ", ".join(str(round(float(value))) for value in point)

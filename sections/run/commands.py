@@ -14,6 +14,7 @@ from sections.errors import BadInput
 from sections.features.library import read_shapes_library
 from sections.run.pool import Pool
 from sections.settings import load_settings
+from sections.settings.lines import located
 
 if TYPE_CHECKING:
     from sections.checks.finding import Report
@@ -31,7 +32,7 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pict
     try:
         built = build(settings, parameters.parent, BuildOptions(target, only, pictures), pool)
     except BadInput as error:
-        raise error.read_from(str(parameters)) from None
+        raise located(error, parameters) from None
     made = [part for part in built.manifest.parts if part.kind == "section"]
     weight_kg = sum(part.mass_g for part in made) / 1000
     pool.progress.say(f"{target}: {len(made)} sections, {weight_kg:.1f} kg of {settings.material.name} if solid")
@@ -70,7 +71,7 @@ def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
     try:
         report = propose(settings, parameters.parent, target, pool)
     except BadInput as error:
-        raise error.read_from(str(parameters)) from None
+        raise located(error, parameters) from None
     for name in dict.fromkeys(measure.name for measure in report.measures):
         # Of several with one name the least: the nearest approach of all.
         least = min((one for one in report.measures if one.name == name), key=lambda one: one.value)
@@ -102,7 +103,7 @@ def run_coupon(parameters: Path, out: Path, pool: Pool, *, proof: bool) -> int:
     try:
         report = make_coupons(settings, parameters.parent, target, pool, proof=proof)
     except BadInput as error:
-        raise error.read_from(str(parameters)) from None
+        raise located(error, parameters) from None
     pool.progress.say(CAUTIONS[0])
     return _tell(report, target, pool)
 
@@ -139,7 +140,7 @@ def run_stackup(parameters: Path, out: Path, pool: Pool) -> int:
     try:
         report = stack_up(settings, parameters.parent, out / settings.name, target, pool)
     except BadInput as error:
-        raise error.read_from(str(parameters)) from None
+        raise located(error, parameters) from None
     pool.progress.say(f"{target}: {PAGE_NAME}")
     return _tell(report, target, pool)
 
@@ -172,7 +173,7 @@ def run_prepare(parameters: Path, out: Path, pool: Pool) -> int:
     try:
         prepare_skin(settings, parameters.parent, target, pool)
     except BadInput as error:
-        raise error.read_from(str(parameters)) from None
+        raise located(error, parameters) from None
     pool.progress.say(f"{target}: {SKIN_NAME}, {REPORT_NAME} and pictures")
     return 0
 

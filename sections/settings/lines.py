@@ -3,12 +3,29 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
-from sections.settings.layers import Key
+from sections.errors import PARAMETERS, BadInput, Problem
+from sections.settings.layers import Key, read_layers
 
 _HEADING = re.compile(r"^\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?$")
+_STEP = re.compile(r"[A-Za-z0-9_-]+")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_.\-\"']+)\s*=")
+
+
+def located(error: BadInput, parameters: Path) -> BadInput:
+    """Return an error that was raised on settings alone, with the file and the line of each key it speaks of."""
+    layers = read_layers(parameters)
+
+    def placed(problem: Problem) -> Problem:
+        if problem.file != PARAMETERS:
+            return problem
+        key = tuple(int(step) - 1 if step.isdigit() else step for step in _STEP.findall(problem.key))
+        file = layers.file_of(key, parameters)
+        return replace(problem, file=str(file), line=line_of(file, key) or 0)
+
+    return BadInput([placed(problem) for problem in error.problems])
 
 
 def line_of(path: Path, key: Key) -> int | None:

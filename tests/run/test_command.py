@@ -187,7 +187,7 @@ def test_a_mistake_found_late_names_the_file(pod_folder):
     text = (pod_folder / "pod.toml").read_text().replace('id = "y1"', 'id = "x2"').replace("symmetric = true", "")
     (pod_folder / "twice.toml").write_text(text.replace("mirror = true", ""))
     code, _, said = real_command("build", pod_folder / "twice.toml", "--out", pod_folder / "late")
-    assert code == 2 and "twice.toml: seams.planes" in said and "would be used twice" in said
+    assert code == 2 and "twice.toml, line " in said and ": seams.planes" in said and "would be used twice" in said
     assert [path for path in (pod_folder / "late").rglob("*") if path.is_file()] == []
 
 
@@ -196,7 +196,7 @@ def test_a_section_that_is_not_there(pod_folder):
     text = (pod_folder / "pod.toml").read_text() + '\n[step]\ntessellated = ["X7R"]\n'
     (pod_folder / "none.toml").write_text(text)
     code, _, said = command("build", pod_folder / "none.toml", "--out", pod_folder / "late")
-    assert code == 2 and "none.toml: step.tessellated" in said and "X7R" in said and "X0R" in said
+    assert code == 2 and "none.toml, line " in said and ": step.tessellated" in said and "X7R" in said and "X0R" in said
     assert not (pod_folder / "late" / "pod").exists()
 
 

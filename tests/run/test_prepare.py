@@ -183,4 +183,4 @@ class TestMistakes:
 def test_nothing_to_prepare(pod_folder):
     """A script's exact solid is built as it is."""
     code, _, said = command("prepare", pod_folder / "pod.toml", "--out", pod_folder / "out")
-    assert code == 2 and "pod.toml: body" in said and "built as it is" in said
+    assert code == 2 and "pod.toml, line " in said and ": body" in said and "built as it is" in said

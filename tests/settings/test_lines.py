@@ -2,7 +2,8 @@
 
 import pytest
 
-from sections.settings.lines import line_of
+from sections.errors import PARAMETERS, BadInput, Problem
+from sections.settings.lines import line_of, located
 from tests.conftest import POD, command
 
 FILE = """# a body
@@ -62,3 +63,13 @@ def test_a_message_names_the_line(tmp_path):
     (tmp_path / "it.toml").write_text(text)
     code, _, said = command("build", tmp_path / "it.toml", "--out", tmp_path)
     assert code == 2 and f"it.toml, line {len(text.splitlines())}: wall.thickness = -1" in said
+
+
+def test_a_message_that_comes_late_names_file_and_line(tmp_path):
+    """What is found on settings alone, in the file the key stands in, by `extends` or here."""
+    (tmp_path / "base.toml").write_text(FILE)
+    (tmp_path / "mine.toml").write_text('extends = "base.toml"\n[wall]\nthickness = 3\n')
+    problems = [Problem(PARAMETERS, key, "", "", "") for key in ("bosses[2].at", "wall.thickness", "jig")]
+    found = located(BadInput([*problems, Problem("other.stl", "body", "", "", "")]), tmp_path / "mine.toml").problems
+    places = [(one.file.rpartition("/")[2], one.line) for one in found]
+    assert places == [("base.toml", 20), ("mine.toml", 3), ("mine.toml", 0), ("other.stl", 0)]
