@@ -70,7 +70,7 @@ def test_the_demo_body(tmp_path):
 @pytest.mark.parametrize("seams", ["given", "found"])
 @pytest.mark.parametrize("name", ["ahmed", "motor_boat", "ship_hull", "airliner_fuselage"])
 def test_bodies_of_others(name, seams, outside, tmp_path):
-    """The Ahmed body at 4 and three of geometry/INDEX.md, with the seams of their parameter files (the fuselage: even
+    """The Ahmed body at 4 and three outside bodies, with the seams of their parameter files (the fuselage: even
     ones) and with seams found for them: no finding, and no fault."""
     parameters = tmp_path / f"{name}.toml"
     if name == "ahmed":

@@ -1,4 +1,4 @@
-"""Bodies nobody here made (geometry/INDEX.md): refused with words a builder can act on, or built."""
+"""Bodies nobody here made: refused with words a builder can act on, or built."""
 
 import shutil
 from pathlib import Path
@@ -19,7 +19,7 @@ REFUSED = {
 
 @pytest.mark.parametrize("name", REFUSED)
 def test_refused(name, outside, tmp_path):
-    """INDEX.md calls these repairable, scan-like, hostile or open: exit 2, what is wrong, how to repair it; no file."""
+    """Overlaps, open edges, edges of many faces, skins open on purpose: exit 2, what is wrong, the repair; no file."""
     units, words = REFUSED[name]
     code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", units)
     assert code == 2 and words in said and "fix: " in said and "Traceback" not in said
@@ -28,14 +28,14 @@ def test_refused(name, outside, tmp_path):
 
 @pytest.mark.parametrize("name", ["fincan.step", "nosecone.step"])
 def test_unit_that_contradicts_the_file(name, outside, tmp_path):
-    """INDEX.md: these files are in metres."""
+    """Both STEP files state metres."""
     code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", "mm")
     assert code == 2 and "the unit that the file states" in said
 
 
 @pytest.mark.slow
 def test_airliner_fuselage(outside, tmp_path):
-    """INDEX.md: 37770 x 3951 x 4142 mm, one solid, 238 faces; scaled to 2.5 m it builds without a finding."""
+    """A body of 37770 x 3951 x 4142 mm, one solid, 238 faces; scaled to 2.5 m it builds without a finding."""
     arguments = ("--body", outside / "airliner_fuselage.step", "--scale", 2500 / 37770)
     assert real_command("new", tmp_path / "it.toml", *arguments)[0] == 0
     code, _, said = real_command("build", tmp_path / "it.toml", "--out", tmp_path, timeout=900)
@@ -56,7 +56,7 @@ def test_airliner_fuselage(outside, tmp_path):
     ],
 )
 def test_seams_placed_by_hand(name, outside, tmp_path):
-    """INDEX.md calls the first five clean, one repairable and one hostile; scaled to body size, repaired as their
+    """The first five are clean, one has overlaps, one many open edges; scaled to body size, repaired as their
     parameter files say, with seams a builder placed, they build without a finding."""
     parameters = Path(__file__).parent / "outside" / f"{Path(name).stem}.toml"
     shutil.copy(parameters, tmp_path)
@@ -98,7 +98,7 @@ def test_refused_all_the_same(name, outside, tmp_path):
 
 @pytest.mark.slow
 def test_an_open_shell_with_edges_like_knives(outside, tmp_path):
-    """INDEX.md: an open shell. Its lip is sharp: there is no room behind it, and that is said."""
+    """An open shell. Its lip is sharp: there is no room behind it, and that is said."""
     shutil.copy(outside / "nacelle_open.stp", tmp_path)
     body = 'name = "it"\n[body]\nfile = "nacelle_open.stp"\nunits = "mm"\nopen = true\n[mesh]\ndeviation = 0.3\n'
     (tmp_path / "it.toml").write_text(f"{body}[seams]\nplanes = []\n")

@@ -45,7 +45,7 @@ def test_a_library_accepts_a_mesh_that_lies_over_itself():
 
 
 def test_the_quadrotor_is_refused(outside):
-    """geometry/INDEX.md: NoError with genus 552; the whole mesh is doubled (58152 edges with more than two faces)."""
+    """For the library alone NoError, genus 552; all of the mesh is doubled (58152 edges with more than two faces)."""
     from sections.scan.sound import sound_mesh
     from sections.solids.mesh_read import read_mesh
 
@@ -82,8 +82,8 @@ def test_inside_out_and_nested_bodies_are_reported():
     assert solid_flaws(hollow, 0.01) == []
 
 
-def test_flaw_counts_agree_with_the_index(outside):
-    """geometry/INDEX.md counts edges: rover_chassis 69 open, 46 with more than two faces; quadrotor 0 and 58152."""
+def test_flaw_counts_by_another_count(outside):
+    """Edges counted with trimesh: rover_chassis 69 open, 46 with more than two faces; quadrotor 0 and 58152."""
     from sections.solids.mesh_read import read_mesh
     from sections.solids.soundness import edge_flaws
 

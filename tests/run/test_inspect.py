@@ -10,9 +10,8 @@ from PIL import Image
 
 from tests.conftest import command
 
-# What must be repaired in bodies nobody here made, at their own size; geometry/INDEX.md counts open edges and edges
-# with more than two faces of the files as they lie, and says which are clean; what is left once near corners are one is
-# counted by trimesh in tests/scan.
+# What must be repaired in bodies nobody here made, at their own size: open edges and edges with more than two faces of
+# the files as they lie, and which are clean; what is left once near corners are one trimesh counts in tests/scan.
 OUTSIDE = {
     "ship_hull.stl": ("mm", set()),
     "motor_boat.stl": ("mm", set()),
