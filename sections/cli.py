@@ -30,7 +30,7 @@ Processes = Annotated[int, typer.Option(min=0, help="processes to use; 0 for one
 def build(
     parameters: ParameterFile,
     only: Annotated[
-        str | None, typer.Option(metavar="ID", help="one section and its hardware, in a folder of its own")
+        list[str] | None, typer.Option(metavar="ID", help="one section and its hardware, in a folder of its own")
     ] = None,
     pictures: Annotated[bool, typer.Option(help="also render pictures of the body, assembled and apart")] = False,
     check: Annotated[bool, typer.Option(help="measure what was built")] = True,
@@ -40,7 +40,7 @@ def build(
     """Build all parts, measure and report them."""
     from sections.run.commands import run_build
 
-    _finish(processes, lambda pool: run_build(parameters, out, pool, only=only, pictures=pictures, check=check))
+    _finish(processes, lambda pool: run_build(parameters, out, pool, only=only or [], pictures=pictures, check=check))
 
 
 @app.command()

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sections.cautions import CAUTIONS, JIG_CAUTION
-from sections.errors import BadInput
+from sections.errors import BadInput, Problem
 from sections.features.library import read_shapes_library
 from sections.run.pool import Pool
 from sections.settings import load_settings
@@ -21,16 +21,20 @@ if TYPE_CHECKING:
     from sections.export.manifest import PartRecord
 
 
-def run_build(parameters: Path, out: Path, pool: Pool, *, only: str | None, pictures: bool, check: bool) -> int:
-    """Build into out/<name>, or out/<name>-<only>; return how many findings the checks made."""
+def run_build(parameters: Path, out: Path, pool: Pool, *, only: list[str], pictures: bool, check: bool) -> int:
+    """Build into out/<name>, or out/<name>-<id> for the one section asked for; return how many findings there are."""
+    if len(only) > 1:
+        fix = "build all, or each by a command of its own: they go into folders of their own"
+        raise BadInput([Problem("(command line)", "--only", ", ".join(only), "one section", fix)])
+    section = only[0] if only else None
     settings = load_settings(parameters)
     read_shapes_library()
     from sections.run.build import BuildOptions, build
     from sections.run.checking import check_output
 
-    target = out / (settings.name if only is None else f"{settings.name}-{only}")
+    target = out / (settings.name if section is None else f"{settings.name}-{section}")
     try:
-        built = build(settings, parameters.parent, BuildOptions(target, only, pictures), pool)
+        built = build(settings, parameters.parent, BuildOptions(target, section, pictures), pool)
     except BadInput as error:
         raise located(error, parameters) from None
     made = [part for part in built.manifest.parts if part.kind == "section"]

@@ -213,6 +213,14 @@ def test_a_fault_of_the_program_is_no_traceback(pod_folder, monkeypatch):
     os.unlink(errors.split("details: ")[1].split(" (")[0])
 
 
+def test_only_is_given_once(pod_folder):
+    """Two sections asked for: neither is dropped in silence."""
+    code, _, said = command(
+        "build", pod_folder / "pod.toml", "--only", "X0R", "--only", "X1R", "--out", pod_folder / "out"
+    )
+    assert code == 2 and "--only = X0R, X1R" in said and "one section" in said and not (pod_folder / "out").exists()
+
+
 def test_cautions_stand_with_the_parts(pod):
     """In the folder that goes to the workshop, of every kind of work the output leads to."""
     said = (pod.out / "CAUTIONS.txt").read_text("utf-8")
