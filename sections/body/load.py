@@ -12,7 +12,7 @@ import numpy as np
 
 from sections.body.body import Body, ExactSkin
 from sections.body.cutting import refuse_openings
-from sections.body.misplaced import MM_PER, refuse_misplaced
+from sections.body.misplaced import refuse_misplaced
 from sections.body.openings import given_solids
 from sections.body.script import run_script
 from sections.errors import BadInput, BuildFailed, Problem
@@ -23,6 +23,7 @@ from sections.scan.mirror import made_symmetric, symmetrised
 from sections.scan.prepare import Prepared, prepare
 from sections.scan.sound import refuse, sound_mesh
 from sections.settings import Settings
+from sections.settings.body import MM_PER
 from sections.settings.rules_body import STEP_ENDINGS, axes_matrix, comes_as_triangles
 from sections.solids.crossing import doubtful_faces
 from sections.solids.distance import Doubt, MeshDistance

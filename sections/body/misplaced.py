@@ -9,11 +9,12 @@ import numpy as np
 
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.settings import Settings
+from sections.settings.body import MM_PER
 from sections.settings.openings import AnyOpening
 from sections.settings.rules_body import axes_matrix
+from sections.settings.rules_seams import unit_normal
 from sections.settings.shapes import Box, Cylinder, Profile
 
-MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 _AXES = ("x", "y", "z")
 # So many diagonals of the bed long no section was meant to be.
 _BEDS = 3.0
@@ -58,9 +59,7 @@ def _missing(settings: Settings, bounds: np.ndarray) -> Iterator[tuple[str, str,
     """Yield (key, value, what it must be, what to change) for what misses the bounds."""
     low, high = bounds
     for number, plane in enumerate(settings.seams.planes, 1):
-        normal = np.eye(3)[_AXES.index(plane.axis)] if plane.axis is not None else np.asarray(plane.normal, float)
-        normal = normal / np.linalg.norm(normal)
-        ends = np.sort(bounds * normal, axis=0).sum(1)
+        ends = np.sort(bounds * unit_normal(plane), axis=0).sum(1)
         if not ends[0] < plane.at < ends[1]:
             limit = f"between {_words(ends).replace(', ', ' and ')}: a seam cuts the body"
             yield f"seams.planes[{number}].at", f"{plane.at:g}", limit, "move the seam, or take it out"

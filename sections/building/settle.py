@@ -39,8 +39,8 @@ def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
 
 def _merged(local: Mesh, what: str) -> tuple[Mesh, list[Flaw]]:
     """Return (a mesh in 32-bit coordinates, corners made one over the least distance that leaves no flaw, or the
-    largest; the flaws it has even so). Of those without, the first that no face of passes through another is taken:
-    what is moved by less than a hundredth can fold what is small."""
+    largest; the flaws it has even so). Of those without a flaw the first without a fold is taken: making
+    corners one over less than a hundredth of a millimetre can fold small faces."""
     folded = None
     for merge in _MERGE:
         mesh = _rounded(weld_exact(PrintSolid.of(_rounded(local), what).simplified(merge).mesh()))

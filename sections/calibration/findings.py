@@ -58,7 +58,7 @@ class Calibration:
         return [ladder for ladder in self.ladders.values() if ladder.kind in kinds]
 
     def words(self, readings: Readings) -> dict[str, dict[str, float]]:
-        """Return what every word that was reported comes to, mm per side, by kind of fit, for files as large as they
+        """Return what every word that was measured comes to, mm per side, by kind of fit, for files as large as they
         will be."""
         asked = {"key": WORDS, "dowel": WORDS, "insert": ("press",)}
         measured = {kind: {word: self.word_fit(kind, word) for word in words} for kind, words in asked.items()}

@@ -68,10 +68,10 @@ def _written(calibration: Calibration, readings: Readings, old: str | None, file
         for word, (fit, comment) in words.items():
             _set(table, word, fit, comment)
     text = tomlkit.dumps(document)
-    told = wanted.setdefault("printer", {})
-    told.update({key: value for key, value, _ in _values(calibration, readings)})
+    meant = wanted.setdefault("printer", {})
+    meant.update({key: value for key, value, _ in _values(calibration, readings)})
     for kind, words in words_of.items():
-        told.setdefault("fits", {}).setdefault(kind, {}).update({word: fit for word, (fit, _) in words.items()})
+        meant.setdefault("fits", {}).setdefault(kind, {}).update({word: fit for word, (fit, _) in words.items()})
     if tomllib.loads(text) != wanted:
         raise ValueError("its keys would come to stand in other tables")
     return text
@@ -106,16 +106,15 @@ def _values(calibration: Calibration, readings: Readings):
         same = zip(DIRECTIONS, shrink, readings.shrink, strict=True)
         kept = [kind for kind, now, given in same if now == given and kind in calibration.shrink]
         said = [f"{kind} {_between(one, 5)}" for kind, one in calibration.shrink.items()]
-        comment = ", ".join(said) + (f"; not distinct from what it was, and kept, in {', '.join(kept)}" if kept else "")
+        comment = ", ".join(said) + (
+            f"; not clearly different from what it was, and kept, in {', '.join(kept)}" if kept else ""
+        )
         yield "shrink", shrink, comment
         both = zip(DIRECTIONS, shrink, strict=True)
         yield "shrink_uncertainty", [_unsure(calibration.shrink.get(kind), value) for kind, value in both], None
     if calibration.outside_oversize is not None:
-        yield (
-            "outside_oversize",
-            round(calibration.outside_oversize.value, 3) + 0.0,
-            _between(calibration.outside_oversize, 3),
-        )
+        found = calibration.outside_oversize
+        yield "outside_oversize", round(found.value, 3) + 0.0, _between(found, 3)
     if calibration.holes is not None:
         undersize = calibration.holes.undersize
         loss = [calibration.holes.loss(diameter) for diameter in (4.0, 10.0)]
@@ -124,11 +123,8 @@ def _values(calibration: Calibration, readings: Readings):
     if calibration.first_layer_spread is not None:
         yield "first_layer_spread", round(calibration.first_layer_spread, 3), None
     if calibration.level is not None:
-        yield (
-            "repeatability",
-            max(round(calibration.level.spread.value, 3), _READS_TO),
-            _between(calibration.level.spread, 3),
-        )
+        found = calibration.level.spread
+        yield "repeatability", max(round(found.value, 3), _READS_TO), _between(found, 3)
 
 
 def _unsure(found: Estimate | None, kept: float) -> float:

@@ -9,7 +9,7 @@ from sections.checks.built import BodyTruth, BuiltSection, Rules
 from sections.checks.finding import Finding, Measure
 from sections.numbers.mesh import join
 from sections.plan.model import Plan
-from sections.plan.pose import beds_of, choose_pose
+from sections.plan.pose import Bed, beds_of, choose_pose
 from sections.settings import Settings
 
 # mm; 32-bit floats.
@@ -24,7 +24,7 @@ def off_bed_by_size(settings: Settings, plan: Plan, sizes: dict[str, tuple[float
     for section in plan.sections:
         if section.id not in sizes:
             continue
-        bed = next((bed for bed in beds if bed.printer == section.printer), beds[0])
+        bed = _bed_of(section.printer, beds)
         over = np.array(sizes[section.id]) - bed.room
         worst = int(over.argmax())
         if over[worst] > _ROUNDING:
@@ -33,10 +33,15 @@ def off_bed_by_size(settings: Settings, plan: Plan, sizes: dict[str, tuple[float
     return findings
 
 
+def _bed_of(printer: str, beds: tuple[Bed, ...]) -> Bed:
+    """Return the bed of a printer, the first where that is not among them."""
+    return next((bed for bed in beds if bed.printer == printer), beds[0])
+
+
 def check_bed(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when the built part is too long for the bed, and whether another pose would do."""
     beds = beds_of(rules.settings)
-    bed = next((bed for bed in beds if bed.printer == part.planned.printer), beds[0])
+    bed = _bed_of(part.planned.printer, beds)
     low, high = (part.printed if part.foot is None else join([part.printed, part.foot])).bounds
     free_low = np.array([*bed.margin, 0.0])
     size = high - low

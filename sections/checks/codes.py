@@ -22,7 +22,10 @@ class Explained:
 def explained() -> tuple[Explained, ...]:
     """Return the table, in the order it is written in."""
     table = tomllib.loads((Path(__file__).parent / "codes.toml").read_text("utf-8"))
-    return tuple(Explained(tuple(row["codes"]), row["level"], row["says"], row["fix"]) for row in table["findings"])
+    return tuple(
+        Explained(tuple(row["codes"]), row["level"], row["says"], row["fix"].replace("{own}", table["own"]))
+        for row in table["findings"]
+    )
 
 
 @lru_cache(maxsize=1)

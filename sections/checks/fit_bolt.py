@@ -38,10 +38,8 @@ def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[F
 
 def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict, rules: Rules):
     bolt, slack = joint.joint, rules.settings.checks.fit
-    row, asked = (
-        fastener(bolt.size),
-        rules.settings.bolts.edge_distance * fastener(bolt.size).hole(rules.settings.fits.bolt),
-    )
+    row = fastener(bolt.size)
+    asked = rules.settings.bolts.edge_distance * row.hole(rules.settings.fits.bolt)
     through = [holes[side] for side in ("minus", "plus") if bolt.held == "nut" or side == bolt.screw]
     centre = sum(hole.centre for hole in through) / len(through)
     room = min(hole.room(centre) for hole in through)

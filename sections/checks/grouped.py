@@ -25,9 +25,9 @@ def grouped(findings: Iterable[Finding]) -> list[str]:
             causes[finding.code, _VARIES.sub("#", finding.text)].append(finding)
     lines = []
     for (code, _), found in sorted(causes.items(), key=lambda one: -max(map(_over, one[1]))):
-        both = sorted(_sides_as_one(found), key=lambda one: -_over(one))
-        lines += [str(one) for one in both[:_SAID]]
-        rest = len(found) - sum(2 if " and " in one.part else 1 for one in both[:_SAID])
+        both = sorted(_sides_as_one(found), key=lambda one: -_over(one[0]))
+        lines += [str(one) for one, _ in both[:_SAID]]
+        rest = sum(sides for _, sides in both[_SAID:])
         if rest:
             lines.append(f"{code}  {rest} more of this cause (findings.json)")
         lines.append(f"    fix: {known_codes()[code].fix}")
@@ -41,14 +41,15 @@ def _over(finding: Finding) -> float:
     return abs(finding.measured - finding.limit) / max(abs(finding.limit), 1e-9)
 
 
-def _sides_as_one(found: list[Finding]) -> list[Finding]:
-    """Return findings, those of a section or pair and of its mirror image as one, by the worse of the two."""
+def _sides_as_one(found: list[Finding]) -> list[tuple[Finding, int]]:
+    """Return (finding, how many it stands for), those of a section or pair and of its mirror image as one, by the worse
+    of the two."""
     by_part = {finding.part: finding for finding in found}
     made = []
     for finding in found:
         twin = by_part.get(_SIDE.sub(lambda name: name[1] + {"R": "L", "L": "R"}[name[2]], finding.part))
         if twin is None or twin is finding or len(by_part) < len(found):
-            made.append(finding)
+            made.append((finding, 1))
         elif (_over(finding), finding.part) > (_over(twin), twin.part):
-            made.append(replace(finding, part=f"{finding.part} and {twin.part}"))
+            made.append((replace(finding, part=f"{finding.part} and {twin.part}"), 2))
     return made

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 STEP = 0.05
 _BELOW, _RUNGS = 2, 6
 # mm; plastic between holes and to the edge, below a blind hole, height of marks, room above and below them.
-_LAND, _FLOOR, _MARK, _CLEAR = 2.0, 0.8, 4.0, 1.0
+_WEB, _FLOOR, _MARK, _CLEAR = 2.0, 0.8, 4.0, 1.0
 # mm per side; an insert's ladder.
 _INSERT = (-0.10, -0.05, 0.0, 0.05, 0.10)
 
@@ -133,7 +133,7 @@ def _ladder(
 ) -> Coupon:  # fmt: skip
     """Return a bar with rows of holes, the marks in front of them, and what it is on its front."""
     stroke = stroke_of(settings)
-    web = max(_LAND, settings.flange.web)
+    web = max(_WEB, settings.flange.web)
     wide = max(max(row.across) for row in rows)
     pitch = max(wide + web, max(text_width(text, _MARK, stroke) for text in marks) + 1.5)
     length = max(pitch * len(marks) + web, text_width(title, _MARK, stroke) + 2)

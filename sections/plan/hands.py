@@ -69,7 +69,7 @@ class Hands:
     def _still_free(self, free: np.ndarray, starts: np.ndarray, ways: np.ndarray, length: float) -> np.ndarray:
         """Return which of the free ways, (n, w), meet nothing so far, mm, from their starts, (n, w, 3). Those that are
         part of no swing are not looked at, and are free no more."""
-        asked = _beside(_middles(free))
+        asked = _in_swings(_middles(free))
         asked[asked] = self.walls.is_clear(starts[asked], ways[asked], length)
         return asked
 
@@ -100,7 +100,7 @@ def _middles(free: np.ndarray) -> np.ndarray:
     return np.all([np.roll(free, shift, axis=1) for shift in range(-(_FREE // 2), _FREE // 2 + 1)], axis=0)
 
 
-def _beside(middles: np.ndarray) -> np.ndarray:
+def _in_swings(middles: np.ndarray) -> np.ndarray:
     """Return which ways, (n, w), are part of the swings with these middles."""
     return np.any([np.roll(middles, shift, axis=1) for shift in range(-(_FREE // 2), _FREE // 2 + 1)], axis=0)
 

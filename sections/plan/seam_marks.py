@@ -15,7 +15,7 @@ from sections.solids.distance import MeshDistance
 from sections.solids.planar import as_multipolygon
 
 # mm; of plain face left around a mark. Common practice, no source.
-_LAND = 1.6
+_WEB = 1.6
 # mm; spacing of the places tried. Directions tried in half a turn.
 _STEP, _TURNS = 2.0, 24
 # Places over a mark, in its widths and heights.
@@ -38,8 +38,8 @@ class SeamFace:
     def plain(self) -> MultiPolygon:
         """Return what is free for a mark, in the x, y of `frame`."""
         places = self.frame.to_local(self.taken[:, :3])[:, :2]
-        joints = shapely.buffer(shapely.points(places), self.taken[:, 3] + _LAND)
-        return as_multipolygon(self.outline.buffer(-_LAND).difference(shapely.union_all(joints)))
+        joints = shapely.buffer(shapely.points(places), self.taken[:, 3] + _WEB)
+        return as_multipolygon(self.outline.buffer(-_WEB).difference(shapely.union_all(joints)))
 
 
 def mark_seam_face(

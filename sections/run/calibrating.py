@@ -124,8 +124,8 @@ def words_of(found: Calibration, readings: Readings) -> list[str]:
         lines.append(f"outsides come out larger, all across, by {_mm(found.outside_oversize)}")
     if found.upright is not None:
         offset = found.upright.middle_offset
-        given = "not distinct from none" if offset.holds(0.0) else "set the first layer's height by it"
-        lines.append(f"heights come out larger by {_mm(offset)}: {given}")
+        advice = "not clearly different from 0" if offset.holds(0.0) else "set the first layer's height by it"
+        lines.append(f"heights come out larger by {_mm(offset)}: {advice}")
     if found.holes is not None:
         lines += [
             f"a {d:g} mm hole comes out smaller, in diameter, by {_mm(found.holes.loss(d))}" for d in (4.0, 6.0, 10.0)

@@ -117,7 +117,7 @@ def run_calibrate(
     ask: Callable[[str], str] | None, agrees: Callable[[str], bool],
 ) -> int:  # fmt: skip
     """Say what readings tell of the printer, into out/<name>-calibration, and offer to write its profile; return how
-    many fits and readings there are to repair. ask : asks for readings that are not there yet, None: they stay so."""
+    many fits and readings there are to fix. ask : asks for readings that are not there yet, None: they stay so."""
     settings = load_settings(parameters)
     from sections.run.asking import ask_readings
     from sections.run.calibrating import PAGE_NAME, Asked, calibrate_printer, offer_profile

@@ -31,6 +31,6 @@ def gaps_of(settings: Settings, planned: Planned, kept_off: tuple[KeptOff, ...],
     scratch.put("kept-off", kept_off)
     names = [section.id for section in planned.plan.sections]
     tasks = [(scratch.folder, name, planned.blanks[name]) for name in names]
-    told = [*pool.map("keeping off", measure_gaps, tasks, names)]
-    told.append(check_bolts_keep_off(planned.plan, kept_off, settings))
-    return Gaps(tuple(one for found, _ in told for one in found), tuple(one for _, read in told for one in read))
+    results = [*pool.map("keeping off", measure_gaps, tasks, names)]
+    results.append(check_bolts_keep_off(planned.plan, kept_off, settings))
+    return Gaps(tuple(one for found, _ in results for one in found), tuple(one for _, read in results for one in read))

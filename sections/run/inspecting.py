@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.body.load import MM_PER, same_unit
+from sections.body.load import same_unit
 from sections.errors import BadInput, Problem
 from sections.export.stage import recover, staged
 from sections.numbers.mesh import Mesh
@@ -16,6 +16,7 @@ from sections.run.pool import Pool
 from sections.run.starting import known_unit, source_complaints
 from sections.scan.advice import advise
 from sections.scan.health import Ailment, Health, examine
+from sections.settings.body import MM_PER
 from sections.settings.rules_body import BODY_ENDINGS, STEP_ENDINGS
 
 HEALTH_NAME = "health.json"

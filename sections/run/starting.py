@@ -10,12 +10,10 @@ from sections.body import load_body
 from sections.errors import BadInput, Problem
 from sections.export.stage import write_whole
 from sections.scan.mirror import asymmetry
-from sections.settings.body import BodyTable
+from sections.settings.body import MM_PER, BodyTable
 from sections.settings.model import Settings
 from sections.settings.rules_body import STEP_ENDINGS
 from sections.settings.starter import starter_text
-
-UNITS = ("mm", "cm", "m", "in", "ft")
 
 
 def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -> list[str]:
@@ -27,16 +25,14 @@ def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -
     if problems:
         raise BadInput(problems)
     folder = parameters.parent
-    file, colon, function = str(body).partition(".py:")
-    script = f"{Path(os.path.relpath(f'{file}.py', folder)).as_posix()}:{function}" if colon else None
-    place = script or Path(os.path.relpath(body, folder)).as_posix()
+    file, function = _parts(body)
+    kind, called = ("script", f":{function}") if function else ("file", "")
+    place = f"{Path(os.path.relpath(file, folder)).as_posix()}{called}"
     name = re.sub(r"[^a-z0-9_-]+", "-", parameters.stem.lower()).strip("-_") or "body"
     name = name if name[0].isalpha() else f"body-{name}"
     # A script's shapes are CadQuery's own, in mm.
-    unit = units or ("mm" if script else known_unit(_stated_unit(body)))
-    kind = "script" if script else "file"
-    source = f"{Path(f'{file}.py').resolve()}:{function}" if script else str(body.resolve())
-    table = BodyTable(**{kind: source}, units=unit, scale=scale)
+    unit = units or ("mm" if function else known_unit(_stated_unit(body)))
+    table = BodyTable(**{kind: f"{file.resolve()}{called}"}, units=unit, scale=scale)
     settings = Settings(name=name[:40], body=table)
     loaded = load_body(settings, folder)
     off, _ = asymmetry(loaded.skin, loaded.exact_points)
@@ -59,19 +55,24 @@ def _complaints(parameters: Path, body: Path, units: str | None, scale: float):
         yield Problem("(command line)", "--scale", f"{scale:g}", "more than 0, at most 1e6", "give a factor")
 
 
+def _parts(body: Path) -> tuple[Path, str]:
+    """Return (the file of a body named on the command line, the function in it: "" for none, as in a STEP file)."""
+    file, colon, function = str(body).partition(".py:")
+    return (Path(f"{file}.py"), function) if colon else (body, "")
+
+
 def source_complaints(key: str, body: Path, units: str | None):
     """Give what is wrong with a body's file, named on the command line by `key`, and with its unit."""
-    file, colon, _ = str(body).partition(".py:")
-    if not (Path(f"{file}.py") if colon else body).is_file():
+    if not _parts(body)[0].is_file():
         yield Problem("(command line)", key, str(body), "a file that exists", "correct the name")
-    if units is not None and units not in UNITS:
-        yield Problem("(command line)", "--units", units, f"one of {', '.join(UNITS)}", "take one of these")
+    if units is not None and units not in MM_PER:
+        yield Problem("(command line)", "--units", units, f"one of {', '.join(MM_PER)}", "take one of these")
 
 
 def known_unit(stated: str) -> str:
     """Return the length unit a file states. Raises BadInput when it states none, or one we do not know."""
-    if stated not in UNITS:
-        limit = f"one of {', '.join(UNITS)}; the file states no unit we know and none is guessed"
+    if stated not in MM_PER:
+        limit = f"one of {', '.join(MM_PER)}; the file states no unit we know and none is guessed"
         raise BadInput([Problem("(command line)", "--units", "", limit, "give the unit the body was exported in")])
     return stated
 

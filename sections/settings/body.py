@@ -9,6 +9,8 @@ from pydantic import Field
 from sections.settings.table import Table, Vector
 
 Units = Literal["mm", "cm", "m", "in", "ft"]
+# Millimetres to a unit.
+MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 Axis = Literal["x", "y", "z", "-x", "-y", "-z"]
 
 

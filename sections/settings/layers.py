@@ -41,21 +41,20 @@ def read_layers(path: Path) -> Layers:
     merged: dict = {}
     source: dict[Key, Path] = {}
     for file, table in _files(path, ()):
-        _merge(merged, _as_seen_from(path, file, table), (), file, source)
+        way = Path(os.path.relpath(file.parent.resolve(), path.parent.resolve()))
+        _merge(merged, table if way == Path() else _with_way(table, way), (), file, source)
     return Layers(merged, source)
 
 
-def _as_seen_from(path: Path, file: Path, value: Any) -> Any:
-    """Return tables with the names of files in them, beside `file`, as they are beside `path`."""
-    way = Path(os.path.relpath(file.parent.resolve(), path.parent.resolve()))
-    if way == Path():
-        return value
+def _with_way(value: Any, way: Path) -> Any:
+    """Return tables with the names of files in them seen from another folder. way : from there to theirs."""
     if isinstance(value, list):
-        return [_as_seen_from(path, file, one) for one in value]
+        return [_with_way(one, way) for one in value]
     if isinstance(value, dict):
-        named = {key: one for key, one in value.items() if key in _NAMES_A_FILE and isinstance(one, str)}
-        inner = {key: _as_seen_from(path, file, one) for key, one in value.items()}
-        return inner | {key: (way / one).as_posix() for key, one in named.items()}
+        return {
+            key: (way / one).as_posix() if key in _NAMES_A_FILE and isinstance(one, str) else _with_way(one, way)
+            for key, one in value.items()
+        }
     return value
 
 
