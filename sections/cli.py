@@ -1,4 +1,8 @@
-"""The command line: the only place that prints and exits."""
+"""The command line: the only place that prints and exits.
+
+Python looks through all it holds when it ends: 1 to 2 s with OCC's names read. They are kept from it (`gc.freeze`),
+first of all: libraries bound by nanobind that are kept from it too complain of leaks.
+"""
 
 from __future__ import annotations
 

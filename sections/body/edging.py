@@ -1,4 +1,9 @@
-"""How openings are edged: return flanges, rebates for glass, panels that open."""
+"""How openings are edged: return flanges, rebates for glass, panels that open.
+
+A collar around an opening is taken from the hollow, never added to the wall: no face of it lies on skin, which is
+what OCC's Boolean operations fail at. A panel's gap is cut as one solid, the opening less the opening moved in, whose
+ends move in too.
+"""
 
 from __future__ import annotations
 

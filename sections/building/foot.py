@@ -1,4 +1,8 @@
-"""The foot of a section, made around it as it is printed."""
+"""The foot of a section, made around it as it is printed.
+
+A foot that follows its section closely grows into what leans above it, and its parts over a ledge float or lock it
+in: a check that looked at the foot's box found neither.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""A drill guide: a plate on a section's seam face, hooked over its skin and its end."""
+"""A drill guide: a plate on a section's seam face, hooked over its skin and its end.
+
+A body grown outward by marching cubes cuts sharp edges off, and guides clashed with creases: the body itself is cut
+from them too.
+"""
 
 from __future__ import annotations
 

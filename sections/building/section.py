@@ -1,4 +1,8 @@
-"""One section: its bare wall, with bosses, marks, tongues, holes and pockets applied."""
+"""One section: its bare wall, with bosses, marks, tongues, holes and pockets applied.
+
+A raised label is the wall moved inward; where another wall of the section lies close by, that one moved stands out of
+its skin, unless the label is kept inside the body's block.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,10 @@
-"""Bringing a part onto the bed in the numbers a printer's file can hold."""
+"""Bringing a part onto the bed in the numbers a printer's file can hold.
+
+Making corners one over 0.0005 mm, as a print file needs, folded a dent of 0.4 mm by 0.3 mm; over 0.002 mm it did not.
+The first distance that folds nothing is taken. A part may touch itself along an edge, to the last digit; in 32-bit
+numbers, turned as it lies on the bed, that edge has four faces. It is parted by a nick of 0.05 mm where merging
+corners does not help.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""A printer's profile: the TOML that a parameter file extends, written so that what the builder wrote in it stays."""
+"""A printer's profile: the TOML that a parameter file extends, written so that what the builder wrote in it stays.
+
+tomlkit puts tables that stood as dotted keys into other tables without an error: what is written is read back and
+held against what it was to say before it is offered.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""Edges too thin to print: thinner than two lines of the nozzle over more than an edge's width."""
+"""Edges too thin to print: thinner than two lines of the nozzle over more than an edge's width.
+
+Samples of 6 mm2 tell a thin place's width to a third, and of two mirror images one got a note: what promises to be a
+thin place is sampled again, sixty times as dense.
+"""
 
 from __future__ import annotations
 

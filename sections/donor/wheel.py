@@ -1,4 +1,8 @@
-"""Where a wheel can go: its tyre at its largest, steered and travelled, all in one solid."""
+"""Where a wheel can go: its tyre at its largest, steered and travelled, all in one solid.
+
+One direction of the tyre after another leaves scallops between that no tyre would: near its top it is narrower than
+it moves to the side. Each two directions are hulled.
+"""
 
 from __future__ import annotations
 

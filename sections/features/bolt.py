@@ -1,4 +1,8 @@
-"""A bolt across a seam: a screw through one flange, held by a nut behind the other or by an insert in it."""
+"""A bolt across a seam: a screw through one flange, held by a nut behind the other or by an insert in it.
+
+The last seam of a closed body cannot be bolted from inside, whoever holds the spanner: `bolted = "room"` says that a
+seam has bolts where a hand gets to and is bonded elsewhere.
+"""
 
 from __future__ import annotations
 

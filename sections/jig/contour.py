@@ -1,4 +1,9 @@
-"""The body's outline in a sheet: what of it lies within the sheet's thickness, seen square on."""
+"""The body's outline in a sheet: what of it lies within the sheet's thickness, seen square on.
+
+An outline is exact within the sheet's plane. Where skin leans along the body the gap square to it is less, on a bow
+0.1 for 1 mm; pads are placed where skin looks into the sheet within 45 deg. A saddle that follows a side that leans
+in below cannot let the body out: what is lifted passes through all above it.
+"""
 
 from __future__ import annotations
 

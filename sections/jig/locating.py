@@ -1,4 +1,7 @@
-"""3-2-1: six contacts that hold a rigid body, each taking one freedom."""
+"""3-2-1: six contacts that hold a rigid body, each taking one freedom.
+
+Contacts all on a body of revolution hold five freedoms, however many there are; on the same body faceted, six.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""Rendering meshes to PNG without a screen, by VTK."""
+"""Rendering meshes to PNG without a screen, by VTK.
+
+Pictures take a third longer with the backs of closed faces drawn. Without several samples a pixel they would take
+half, but lines a pixel wide break up.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""The joints of one pair of sections on one seam."""
+"""The joints of one pair of sections on one seam.
+
+Room for a dowel's slot looked for along the joint line does not hold once the slot is turned to the other dowel: on a
+bow its end came through the web. Room is looked for again along the way it lies.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""How a section lies on the bed: the poses tried, and the one taken."""
+"""How a section lies on the bed: the poses tried, and the one taken.
+
+Support counted by steep faces (45 deg) was four times what the layers say: short overhangs stand on the layer below.
+"""
 
 from __future__ import annotations
 

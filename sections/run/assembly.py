@@ -1,4 +1,8 @@
-"""The assembly's STEP file, written in another process from what the others left in the scratch folder."""
+"""The assembly's STEP file, written in another process from what the others left in the scratch folder.
+
+OCC writes the colours of an assembly in the order of their addresses: `assembly.step` is the one file that is not
+equal to the byte from run to run.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,8 @@
 """The checks done in other processes: one call a section or a pair, from files to findings.
 
 What reads a body stays out of here, so that a new process is ready soon.
+
+A new process waits for all it imports; OCC takes four seconds to load.
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""Writing parts that have an exact solid of their own: loose hardware and test prints."""
+"""Writing parts that have an exact solid of their own: loose hardware and test prints.
+
+A left section is its right twin mirrored, except where joints cross the centre plane: what is cut on the two sides of
+a seam differs, and such sections are made on their own.
+"""
 
 from __future__ import annotations
 

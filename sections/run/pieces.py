@@ -1,4 +1,8 @@
-"""Carving the cells and naming the bare sections that come of it."""
+"""Carving the cells and naming the bare sections that come of it.
+
+Bare sections are carved before joints are planned: openings can part a cell, and only carving tells which pieces
+there are to join.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""Doing many equal tasks, in other processes when there are enough of them."""
+"""Doing many equal tasks, in other processes when there are enough of them.
+
+Pools that watch memory restarted processes in mid-run; this is a plain spawn pool, warmed while the body is read.
+Fewer than five tasks run in the calling process: the search of seams, in batches of four, used one core until it said
+so (`few`).
+"""
 
 from __future__ import annotations
 

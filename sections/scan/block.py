@@ -1,4 +1,12 @@
-"""The block behind an open skin: what an open panel's wall and flanges are cut from."""
+"""The block behind an open skin: what an open panel's wall and flanges are cut from.
+
+The block follows the mean normal of the skin near a place, in steps. Along a smooth field paths do not cross; with a
+fixed number of samples taken as they come it was not smooth, and thousands of faces crossed. Weights fall to nothing
+at the farthest sample, and deep down the samples are fewer. Pushing paths until they were equally deep everywhere
+made them end on one line below an edge, within rounding of one another; equally long ones, in a deeper block, do not.
+Parts of a skin that meet in a corner alone would share an edge of the strip behind it: each gets a corner of its own,
+a little toward its own faces (`numbers/pinched_corners.py`).
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Half a body made whole: trimmed at the centre plane, mirrored, joined without a wall between."""
+"""Half a body made whole: trimmed at the centre plane, mirrored, joined without a wall between.
+
+A noisy half has slivers along the cut; the angle at its centre line is taken from the faces about each edge.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""A body that is said to be symmetric: measured, then made so exactly."""
+"""A body that is said to be symmetric: measured, then made so exactly.
+
+Uniting two mirrored halves leaves a membrane at y = 0 that turns signs deep inside: the halves' triangles are joined
+instead.
+"""
 
 from __future__ import annotations
 

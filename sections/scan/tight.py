@@ -1,4 +1,9 @@
-"""The back of a block drawn tight where it crosses itself."""
+"""The back of a block drawn tight where it crosses itself.
+
+Where paths meet below edges that point outward, the back is drawn tight like a net about the place: within a quarter
+of the depth first, then farther. Laid shallower there instead it crossed for longer, and was left 1 mm deep; on a
+whole car's skin the net left 25 mm of 47. What crosses even so, at a ragged rim, the winding number sorts out.
+"""
 
 from __future__ import annotations
 

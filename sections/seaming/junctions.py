@@ -1,4 +1,8 @@
-"""Where seams end on seams: two that end on one from either side should meet, or stay well apart."""
+"""Where seams end on seams: two that end on one from either side should meet, or stay well apart.
+
+Ends that meet must lie on one plane: planes that differ by degrees and meet on the skin part again within the flange,
+and pairs that share a few centimetres were nearly all of 137 findings on one plan.
+"""
 
 from __future__ import annotations
 

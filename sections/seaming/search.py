@@ -1,4 +1,9 @@
-"""The search: equal slices of equal slices of strips, in every order of directions, the cheapest kept."""
+"""The search: equal slices of equal slices of strips, in every order of directions, the cheapest kept.
+
+The cheapest of the places near an equal cut is taken only once cuts are settled: taken at once, a benchmark body cost
+132 sections, not 119, in twice the time, because cuts moved one by one no longer line up. Ways to begin tried in lots
+waited for the longest of each lot: 2 s of 14 on two processors.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""The body as trial cuts see it."""
+"""The body as trial cuts see it.
+
+Pieces of skin within a flange's height of one another count as one section where they are the two sides of a thin
+edge. A cabin's floor 5 mm above a deck is not: 68 sections counted were 78 carved.
+"""
 
 from __future__ import annotations
 

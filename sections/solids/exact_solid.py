@@ -2,6 +2,11 @@
 
 The same small protocol as the print solid's, so that cells and features are written once. OCC may return something
 wrong without an error; what comes of a chain of these operations is verified by its user, against the print solid.
+
+OCC united a wall with a standoff and its gusset that were one solid, and left the inner half of it out without an
+error, in one section of four; given as two solids, never. Boolean operations that look at boxes along the faces
+(`SetUseOBB`) take a third less time. Where a cutting face touches another, OCC leaves a line inside it (orientation:
+internal), and a label drawn across it made a face that is not valid: `unified` takes such lines out.
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""Holes in a mesh closed with new faces, smoothly or flat."""
+"""Holes in a mesh closed with new faces, smoothly or flat.
+
+The rim of an island is no hole: a patch would lie over it. It is reported by its area, among faces joined by edges:
+joined by corners, a tooth at a ragged rim passed for part of the whole.
+"""
 
 from __future__ import annotations
 

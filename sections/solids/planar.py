@@ -1,4 +1,9 @@
-"""The flat faces a solid has on a plane, as 2D outlines."""
+"""The flat faces a solid has on a plane, as 2D outlines.
+
+What stands in a hole of an outline is an outline of its own: read as outer rings less holes, a standoff within a
+section's rim vanished from its cut, and stresses came out infinite. Outlines that touch themselves in one point are
+no polygon to some libraries: a face on a plane falls back to the union of its triangles.
+"""
 
 from __future__ import annotations
 

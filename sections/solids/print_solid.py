@@ -1,4 +1,8 @@
-"""The print solid: a closed mesh that can be cut, united and clipped, by manifold3d."""
+"""The print solid: a closed mesh that can be cut, united and clipped, by manifold3d.
+
+manifold3d calls a doubled mesh sound, hands closed hollows out with negative volume, and orders equal triangles by
+what was built before: hence `soundness.py`, `PrintSolid.pieces` and `numbers.mesh.in_order`.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,9 @@
 OCC's mesher takes a deflection and misses it here and there: on the four real bodies tried, 0.07 mm asked left
 0.5 to 0.8 mm at a few triangles in ten thousand. So OCC is asked for a coarse interior and true edges, and
 interior edges are halved here, at points evaluated on the surface, until the measured distance keeps the limit.
+
+At a pole one parameter means nothing; until that was distinguished (`free`) edges there were up to 0.3 mm off for 0.1
+asked.
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""Fewer triangles for the same skin."""
+"""Fewer triangles for the same skin.
+
+manifold3d's `simplify` holds its tolerance for each corner it takes away, not for all of them: 0.116 mm for 0.05
+asked, on a noisy skin. What it did is measured, and less asked of it until it holds.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Whether a mesh bounds a solid: measured flaw by flaw, because a library's "no error" is not enough."""
+"""Whether a mesh bounds a solid: measured flaw by flaw, because a library's "no error" is not enough.
+
+One closed surface that does not cross itself bounds a solid; the winding number is asked only of several.
+"""
 
 from __future__ import annotations
 

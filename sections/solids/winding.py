@@ -1,4 +1,8 @@
-"""Winding numbers: how often a mesh goes round a point; 1 inside a closed one that looks outward, 0 outside."""
+"""Winding numbers: how often a mesh goes round a point; 1 inside a closed one that looks outward, 0 outside.
+
+Judged face by face, winding numbers leave cracks along cuts; judged patch by patch they do not, unless holes let a
+patch run on from outside to inside. So: by patch, and by face where a mesh with holes has a patch that disagrees.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""STEP AP242, exact or tessellated, by OCC."""
+"""STEP AP242, exact or tessellated, by OCC.
+
+Written without its curves on surfaces, the body itself came back triangulated otherwise, and labels moved; only
+sections are written so. `write.step.product.name` appends counters: files go through XCAF.
+"""
 
 from __future__ import annotations
 

@@ -1,5 +1,9 @@
 """How one section lies on its neighbour: pins that leave play, seam faces drawn together at points that are not
-quite true."""
+quite true.
+
+A pin that is bought does not shrink, its hole does: a fit found in files not yet larger is too wide in those that
+are, by half the diameter times what was lost.
+"""
 
 from __future__ import annotations
 

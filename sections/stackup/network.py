@@ -3,6 +3,11 @@
 Least squares over the joint graph, as surveyors adjust a net of measured lengths: each tie weighs by 1 / off^2. At
 worst, a linear programme. A chain of sections that hangs on nothing else comes out as the sums of any book; where ways
 meet, they share their errors.
+
+Errors added along the chain of fewest joints came to 376 mm for a body of 4 m: joints of a seam lie nearly on a line,
+and nothing held a section against turning about it. Its neighbours do: all ties at once, 2 mm. At worst, the sum of
+least squares' own weights is no useful bound (57 mm where 33 can be); the linear programme's is, with ties, sizes and
+shrinkage in it together. By the simplex method it takes minutes for a body, by interior points seconds.
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""From a block of the body to the wall in it."""
+"""From a block of the body to the wall in it.
+
+Flange material reaches into the next cell where a seam, another seam and the skin meet at an acute angle, and two
+openings leave a bar between them below the skin: pieces without skin are left out.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,10 @@
-"""The wall of one cell as an exact solid: the block less a hollow bounded by fitted offsets of its skin."""
+"""The wall of one cell as an exact solid: the block less a hollow bounded by fitted offsets of its skin.
+
+OCC's general splitter parts a block by six fitted faces in 1 to 2 s; by the eleven of two groups at once it took
+minutes, so groups are taken one after another. Making the hollow's parted faces one first also took minutes. What OCC
+makes of fitted faces that meet in one point depends on the order it is given them (`ORDERS`): each order is tried
+until the wall agrees with the print solid.
+"""
 
 from __future__ import annotations
 

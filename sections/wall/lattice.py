@@ -1,4 +1,8 @@
-"""One lattice for the whole body, and the part of it near an iso-surface."""
+"""One lattice for the whole body, and the part of it near an iso-surface.
+
+Nodes that fall on flat skin's own offset give faces within rounding of one another: nodes lie off the whole multiples
+of the pitch (`_PHASE`). Boxes of finer lattice that touch left films between: they overlap, and are separate solids.
+"""
 
 from __future__ import annotations
 

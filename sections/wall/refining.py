@@ -1,4 +1,8 @@
-"""A surface brought as near to a field's zero between its corners as at them, with no face through another."""
+"""A surface brought as near to a field's zero between its corners as at them, with no face through another.
+
+A surface whose faces' middles lay within 0.1 mm of their depth was 0.14 mm off at the middle of an edge: both are
+looked at.
+"""
 
 from __future__ import annotations
 
