@@ -1,4 +1,4 @@
-"""One section: its bare wall, with bosses, marks, tongues, holes and pockets applied.
+"""One section: its bare wall, with bosses, labels, tongues, holes and pockets applied.
 
 A raised label is the wall moved inward; where another wall of the section lies close by, that one moved stands out of
 its skin, unless the label is kept inside the body's block.
@@ -104,7 +104,7 @@ def with_features(
 
 
 def with_mark(section: PlannedSection, solid: PrintSolid | ExactSolid, bare: Bare) -> PrintSolid | ExactSolid:
-    """Return the section with its mark: raised off the inner face, the outline's prism under that face moved inward by
+    """Return the section with its label: raised off the inner face, the outline's prism under that face moved inward by
     the relief; or sunk into a seam face. Raises BuildFailed when the section comes out in more than one piece."""
     label, frame = section.label, section.label_frame
     if label is not None:

@@ -1,4 +1,4 @@
-"""Is the mark there, as high and as proud, or as deep, as asked?"""
+"""Is the label there, as high and as proud, or as deep, as asked?"""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ _PLAIN = 0.5
 
 
 def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
-    """Return what is wrong with a section's mark, read by rays over its outline and around it."""
+    """Return what is wrong with a section's label, read by rays over its outline and around it."""
     label, frame = part.planned.label, part.planned.label_frame
     if label is None:
         text = "it carries no label: no plain piece of inner face or of a seam face is large enough"
-        return [Finding("label-none", "fault", part.id, 0.0, 1.0, "marks", None, text)], []
+        return [Finding("label-none", "fault", part.id, 0.0, 1.0, "labels", None, text)], []
     outline = label.outline(frame)
     grid = _places(label, outline)
     level = _sunk(part, frame, grid) if label.sunk else _risen(part, truth, rules, frame, grid)
@@ -50,7 +50,7 @@ def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
 
 
 def _risen(part: BuiltSection, truth: BodyTruth, rules: Rules, frame: Frame, grid: np.ndarray) -> np.ndarray:
-    """Return how far below the skin, (n,) mm, the section ends at places of a mark on its inner face.
+    """Return how far below the skin, (n,) mm, the section ends at places of a label on its inner face.
 
     From the middle of the wall out into the hollow: from above, a ray would start within the wall opposite where the
     hollow is thin.
@@ -64,7 +64,7 @@ def _risen(part: BuiltSection, truth: BodyTruth, rules: Rules, frame: Frame, gri
 
 
 def _sunk(part: BuiltSection, frame: Frame, grid: np.ndarray) -> np.ndarray:
-    """Return how far below a seam face, (n,) mm, the section begins at places of a mark in it; inf where nothing is."""
+    """Return how far below a seam face, (n,) mm, the section begins at places of a label in it; inf: nowhere."""
     start = frame.to_world(np.column_stack([grid, np.full(len(grid), _ABOVE)]))
     direction = np.broadcast_to(-np.asarray(frame.z), (len(grid), 3))
     return part.surface.first_hit(start, direction)[1] - _ABOVE

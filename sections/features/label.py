@@ -1,4 +1,4 @@
-"""The mark of a section, raised off its inner face: its id, which way is up, which way is forward."""
+"""The label of a section, raised off its inner face: its id, which way is up, which way is forward."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class Label:
 
     @property
     def size(self) -> tuple[float, float]:
-        """Width and height of the whole mark, mm."""
+        """Width and height of the whole label, mm."""
         arrows = 2 * self._cell + self.height if self.arrows else 0.0
         width = max(*(text_width(line, self.height, self.stroke) for line in self.lines), arrows)
         return width, self.block + (self._gap + self._cell if self.arrows else 0.0)
@@ -66,7 +66,7 @@ class Label:
         return 0.5 * self.height
 
     def outline(self, frame: Frame) -> shapely.Geometry:
-        """Return the mark's outline in the x, y of `frame`, which tells where up and forward lie, mm."""
+        """Return the label's outline in the x, y of `frame`, which tells where up and forward lie, mm."""
         width, height = self.size
         shapes = []
         for row, line in enumerate(self.lines):

@@ -28,10 +28,10 @@ _KEPT_OFF, _THROUGH, _BAR, _SHOWN = (0.80, 0.45, 0.32), (0.62, 0.70, 0.74), (0.1
 _APART = 0.42
 
 
-def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Path) -> list[str]:
+def make_pictures(sections: dict[str, Mesh], inside: str, label: Frame, root: Path) -> list[str]:
     """Write the pictures of built sections, by id, in the vehicle frame; return their paths below `root`.
 
-    inside : the section shown on its own, from its inner side. mark : the frame of its mark, z off the inner face.
+    inside : the section shown on its own, from its inner side. label : the frame of its label, z off the inner face.
     """
     names = {
         "assembled": "pictures/assembled.png",
@@ -48,7 +48,7 @@ def make_pictures(sections: dict[str, Mesh], inside: str, mark: Frame, root: Pat
     views = {names["apart"]: THREE_QUARTER}
     render(apart, views, root, tags=names_seen(dict(zip(sections, apart, strict=True)), views))
     alone = Item(sections[inside], colours[inside])
-    render([alone], {names["inside"]: _from_inside(np.array(mark.z), np.array(mark.y))}, root)
+    render([alone], {names["inside"]: _from_inside(np.array(label.z), np.array(label.y))}, root)
     return list(names.values())
 
 

@@ -1,4 +1,4 @@
-"""Where a section's mark goes: a flat enough piece of its inner face, clear of everything else; or a seam face."""
+"""Where a section's label goes: a flat enough piece of its inner face, clear of everything else; or a seam face."""
 
 from __future__ import annotations
 
@@ -10,22 +10,22 @@ from sections.features.label import FORWARD, UP, Label
 from sections.numbers.frame import Frame, Plane, frame_on
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
-from sections.plan.seam_marks import SeamFace, mark_seam_face
+from sections.plan.seam_labels import SeamFace, label_seam_face
 from sections.settings.making import LabelTable
 from sections.solids.distance import MeshDistance
 
 _TRIES = 240
-# mm; how far the inner face may bow away from the mark's plane. Letters follow it, a reader's eye does too.
+# mm; how far the inner face may bow away from the label's plane. Letters follow it, a reader's eye does too.
 _BOW = 2.5
 _ON_INNER_FACE = 0.3
-# mm; of air over a mark, at least.
+# mm; of air over a label, at least.
 _AIR = 2.0
 _GRID = np.stack(np.meshgrid(np.linspace(-0.5, 0.5, 7), np.linspace(-0.5, 0.5, 4), indexing="ij"), -1).reshape(-1, 2)
 
 
 @dataclass(frozen=True)
 class LabelRoom:
-    """What a mark must keep clear of.
+    """What a label must keep clear of.
 
     skin : distance to the body's skin. wall : mm. seams : planes; flange_reach : how far a flange and its back
     reach from one, mm. bosses : (point, radius) to stay off. faces : on the seams, for want of inner face.
@@ -40,15 +40,15 @@ class LabelRoom:
 
 
 def place_label(text: str, blank: Mesh, room: LabelRoom, table: LabelTable) -> tuple[Label, Frame] | None:
-    """Return the mark and its frame, or None when no form of it finds room.
+    """Return the label and its frame, or None when no form of it finds room.
 
-    The whole mark is tried first, then the id alone, then small, then small in two and three lines, each upright and
+    The whole label is tried first, then the id alone, then small, then small in two and three lines, each upright and
     then turned a quarter; then small ones on the seam faces.
     """
     small = _small(text, table)
     whole = [Label(text, table.height, table.stroke, table.relief, arrows) for arrows in (True, False)]
     sunk = [replace(label, sunk=True) for label in small]
-    return _on_inner_face(whole + small, blank, room) or mark_seam_face(sunk, room.faces, room.skin, room.wall)
+    return _on_inner_face(whole + small, blank, room) or label_seam_face(sunk, room.faces, room.skin, room.wall)
 
 
 def _on_inner_face(forms: list[Label], blank: Mesh, room: LabelRoom) -> tuple[Label, Frame] | None:

@@ -38,7 +38,7 @@ class PlannedSection:
     id : its name for good. mirror_of : the section it is the mirror image of, before joints and labels. seams :
     the seams that bound it, with the side (+1 or -1) it lies on. pose : the bed's frame in the vehicle frame:
     pose.to_local gives print coordinates. size : in them, mm. down : what lies on the bed. label :
-    its mark and where, None when there is no room for one. printer : which, "" where there is one. panel : the one that
+    its label and where, None where there is no room. printer : which, "" where there is one. panel : the one that
     opens which it is of, "" for the body. growth : by what its print files are larger than the section, that it may
     shrink to it. standing : how it stands in its pose. foot : printed beside it, None where it needs none.
     """

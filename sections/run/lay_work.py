@@ -1,4 +1,4 @@
-"""Laying one section on the bed, in another process: its pose, its foot, and room for its mark."""
+"""Laying one section on the bed, in another process: its pose, its foot, and room for its label."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from sections.plan.foot import Foot, foot_for
 from sections.plan.labels import LabelRoom, place_label
 from sections.plan.model import PlannedBoss
 from sections.plan.pose import Bed, Down, Pose, choose_mirrored_pose, choose_pose
-from sections.plan.seam_marks import SeamFace
+from sections.plan.seam_labels import SeamFace
 from sections.plan.standing import Judge, Outside
 from sections.run.scratch import Scratch, skin_distance
 from sections.run.work import Blank
@@ -34,7 +34,7 @@ class LayTask:
     """One section to be posed and marked.
 
     downs : seam faces nothing stands out of. tongue_points : (n, 3) corners of tongues on it. seams : planes
-    with a flange. bosses : (point, radius) to keep marks off. faces : on the seams, with their joints. standoffs : what
+    with a flange. bosses : (point, radius) labels keep off. faces : on the seams, with their joints. standoffs : what
     stands on it, as it weighs and hangs over.
     """
 
@@ -49,7 +49,7 @@ class LayTask:
 
 @dataclass(frozen=True)
 class LayRules:
-    """Beds, wall, how far a flange reaches from its seam, how marks look, what poses are judged by, and how dense the
+    """Beds, wall, how far a flange reaches from its seam, how labels look, what poses are judged by, and how dense the
     plastic is, g/cm3."""
 
     beds: tuple[Bed, ...]
@@ -68,7 +68,7 @@ def lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Foo
 def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Foot | None, tuple | None]:
     mesh = task.blank.load_wall(Scratch(folder))
     room = LabelRoom(skin_distance(folder), rules.wall, task.seams, rules.flange_reach, task.bosses, task.faces)
-    mark = place_label(task.blank.id, mesh, room, rules.label)
+    label = place_label(task.blank.id, mesh, room, rules.label)
     downs = [Down(name, np.array(plane.normal), area) for name, plane, area in task.downs]
     points = np.vstack([mesh.vertices, task.tongue_points])
     choose = choose_mirrored_pose if task.blank.mirrored else choose_pose
@@ -78,7 +78,7 @@ def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Fo
     pose = choose(points, downs, rules.beds, judge)
     bed = next(bed for bed in rules.beds if bed.printer == pose.printer)
     mass = whole.volume_mm3 * rules.density * 1e-6
-    return pose, foot_for(judge.layers(pose.frame), mass, rules.pose.foot_thickness, bed.free), mark
+    return pose, foot_for(judge.layers(pose.frame), mass, rules.pose.foot_thickness, bed.free), label
 
 
 def _standoff(boss: PlannedBoss) -> PrintSolid:

@@ -1,4 +1,4 @@
-"""Laying every section on the bed and finding room for its mark."""
+"""Laying every section on the bed and finding room for its label."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from sections.features.key import Key
 from sections.plan.bosses import boss_axis
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.plan.pose import beds_of
-from sections.plan.seam_marks import SeamFace
+from sections.plan.seam_labels import SeamFace
 from sections.run.joining import Joined
 from sections.run.lay_work import LayRules, LayTask, lay_section
 from sections.run.pieces import Piece
@@ -30,7 +30,7 @@ def lay_pieces(
     scratch: Scratch,
     pool: Pool,
 ) -> list[PlannedSection]:
-    """Return the sections with print pose and mark. A mirror image is posed on its own, for its own tongues."""
+    """Return the sections with print pose and label. A mirror image is posed on its own, for its own tongues."""
     rules = LayRules(
         beds_of(settings), settings.wall.thickness, flange_reach(settings), settings.label, settings.pose,
         settings.material.density,
@@ -39,8 +39,8 @@ def lay_pieces(
     tasks = [(scratch.folder, _task(piece, joined, bosses, shared[piece.id]), rules) for piece in pieces]
     laid = pool.map("laying sections", lay_section, tasks, [piece.id for piece in pieces])
     sections = []
-    for piece, (pose, foot, mark) in zip(pieces, laid, strict=True):
-        label, frame = mark if mark is not None else (None, None)
+    for piece, (pose, foot, labelled) in zip(pieces, laid, strict=True):
+        label, frame = labelled if labelled is not None else (None, None)
         mirror_of = piece.twin if piece.blank.mirrored else None
         bounds = tuple((seam.id, sign) for seam, sign in piece.seams)
         sections.append(

@@ -80,7 +80,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
 
 
 def _short(settings: Settings, carved: Pieces, laid: list[PlannedSection]) -> list[PlannedShortage]:
-    """Return what sections lack: a mark, width, wall of theirs that was left out."""
+    """Return what sections lack: a label, width, wall of theirs that was left out."""
     no_mark = "no plain piece of inner face or of a seam face is large enough"
     short = [PlannedShortage("label", section.id, no_mark) for section in laid if section.label is None]
     least, width = least_section(settings), {piece.id: piece.width for piece in carved.bare}

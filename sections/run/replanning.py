@@ -152,7 +152,7 @@ def _twice(plan: Plan) -> set[str]:
 
 
 def _crowded(plan: Plan) -> Iterator[Place]:
-    """Yield the places where a seam left no room for joints or a mark; of mirrored ones one."""
+    """Yield the places where a seam left no room for joints or a label; of mirrored ones one."""
     twice = _twice(plan)
     for short in plan.shortages:
         if short.kind not in NOTED and short.where not in twice and (at := _where(short, plan)) is not None:
@@ -168,7 +168,7 @@ def _near(plan: Plan, gaps: Gaps) -> Iterator[Place]:
 
 
 def _where(short: PlannedShortage, plan: Plan) -> Place | None:
-    """Return a place on the seam that left no room: for a section without a mark, amid its joints with the neighbour
+    """Return a place on the seam that left no room: for a section without a label, amid its joints with the neighbour
     it shares most with; None where it has none."""
     if short.at is not None:
         return short.at

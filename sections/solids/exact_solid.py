@@ -149,7 +149,7 @@ class ExactSolid:
     def raised(self, outline: shapely.Geometry, frame: Frame, relief: float, bare) -> ExactSolid:
         """Return the solid with an outline, in the x, y of a frame on its inner face, raised off that face by `relief`.
 
-        `bare` is not needed: the mark is drawn on the face itself. Raises NotExact.
+        `bare` is not needed: the label is drawn on the face itself. Raises NotExact.
         """
         return ExactSolid(stamped(self.shape, outline, frame, relief))
 

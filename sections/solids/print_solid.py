@@ -20,7 +20,7 @@ from sections.numbers.mesh import Mesh, join, shell_count
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import as_multipolygon
 
-# mm; a face may lie so far above or below the plane of a mark drawn on it.
+# mm; a face may lie so far above or below the plane of a label drawn on it.
 BOW = 3.0
 
 

@@ -1,7 +1,7 @@
-"""A mark raised off one face of an exact solid, or sunk into it: the face gets holes, their edges are swept, lids
+"""A label raised off one face of an exact solid, or sunk into it: the face gets holes, their edges are swept, lids
 close them.
 
-No boolean operation: the mark's edges are drawn on the surface itself, and the new faces share them with the old one.
+No boolean operation: the label's edges are drawn on the surface itself, and the new faces share them with the old one.
 
 A label has some 200 sides: cut in the whole wall it took 8 s, in the piece of wall around it 3 s, drawn on the face
 itself 0.3 s. A sweep gives its upper edges the lower ones' topology in another place: whoever tells edges apart must

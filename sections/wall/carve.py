@@ -43,7 +43,7 @@ class Carved:
 
     pieces : closed meshes, largest first. skins : corners of each piece's skin, (n, 3) mm. skinless : pieces that show
     none of it, as what two openings leave between them below it. hollow : the space inside, as it was cut out (for
-    raised marks). dust_mm3 : volume of fragments dropped. filled : number of closed voids filled.
+    raised labels). dust_mm3 : volume of fragments dropped. filled : number of closed voids filled.
     """
 
     pieces: tuple[Mesh, ...]

@@ -9,7 +9,7 @@ from shapely import MultiPolygon, affinity
 from sections.features.label import Label
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
-from sections.plan.seam_marks import SeamFace, mark_seam_face
+from sections.plan.seam_labels import SeamFace, label_seam_face
 from sections.solids.distance import MeshDistance
 
 LABEL = Label("X3Z1R", 6.0, 1.0, 0.8, False, 1, True)
@@ -42,7 +42,7 @@ def test_on_plain_face(turn, joints):
     strip = affinity.rotate(shapely.box(-60, -7, 60, 7), turn, (0, 0))
     placed = [shapely.affinity.rotate(shapely.Point(x, y), turn, (0, 0)) for x, y, _ in joints]
     face = face_of(strip, [(p.x, p.y, r) for p, (_, _, r) in zip(placed, joints, strict=True)])
-    label, frame = mark_seam_face([LABEL], (face,), FAR, WALL)
+    label, frame = label_seam_face([LABEL], (face,), FAR, WALL)
     outline = label.outline(frame)
     corners = shapely.get_coordinates(outline)
     world = frame.to_world(np.column_stack([corners, np.zeros(len(corners))]))
@@ -58,8 +58,8 @@ def test_the_first_form_that_fits_on_the_largest_face():
     """A line of five letters is some 30 long: a face 24 square takes it in two lines, one 8 high not at all."""
     forms = [Label("X3Z1R", 6.0, 1.0, 0.8, False, rows, True) for rows in (1, 2)]
     narrow, square = face_of(shapely.box(0, 0, 90, 8)), face_of(shapely.box(0, 0, 24, 24))
-    assert mark_seam_face(forms, (narrow, square), FAR, WALL)[0].rows == 2
-    assert mark_seam_face(forms, (narrow,), FAR, WALL) is None and mark_seam_face(forms, (), FAR, WALL) is None
+    assert label_seam_face(forms, (narrow, square), FAR, WALL)[0].rows == 2
+    assert label_seam_face(forms, (narrow,), FAR, WALL) is None and label_seam_face(forms, (), FAR, WALL) is None
 
 
 @pytest.mark.parametrize(("wide", "found"), [(60.0, True), (32.0, True), (30.0, False)])
@@ -67,7 +67,7 @@ def test_a_whole_wall_off_the_skin(wide, found):
     """In a cube cut through its middle letters lie a wall of 4 below the skin. With its stroke the line is 25.3 x 7:
     set diagonally it takes a square of (25.3 + 7) / sqrt 2 = 22.9, in a cube of 30.9. Depths in a cube: closed form."""
     face = face_of(shapely.box(-wide / 2, -wide / 2, wide / 2, wide / 2))
-    made = mark_seam_face([LABEL], (face,), skin_of(wide), WALL)
+    made = label_seam_face([LABEL], (face,), skin_of(wide), WALL)
     assert (made is not None) == found
     if made is not None:
         corners = shapely.get_coordinates(LABEL.outline(made[1]))

@@ -1,4 +1,4 @@
-"""Where a mark goes on a section with nothing but flange: sunk into one of its seam faces, clear of the joints."""
+"""Where a label goes on a section with nothing but flange: sunk into one of its seam faces, clear of the joints."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from sections.numbers.frame import Frame, Plane, frame_on
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import as_multipolygon
 
-# mm; of plain face left around a mark. Common practice, no source.
+# mm; of plain face left around a label. Common practice, no source.
 _WEB = 1.6
 # mm; spacing of the places tried. Directions tried in half a turn.
 _STEP, _TURNS = 2.0, 24
-# Places over a mark, in its widths and heights.
+# Places over a label, in its widths and heights.
 _GRID = np.stack(np.meshgrid(np.linspace(-0.5, 0.5, 5), np.linspace(-0.5, 0.5, 3), indexing="ij"), -1).reshape(-1, 2)
 
 
@@ -36,19 +36,19 @@ class SeamFace:
     taken: np.ndarray
 
     def plain(self) -> MultiPolygon:
-        """Return what is free for a mark, in the x, y of `frame`."""
+        """Return what is free for a label, in the x, y of `frame`."""
         places = self.frame.to_local(self.taken[:, :3])[:, :2]
         joints = shapely.buffer(shapely.points(places), self.taken[:, 3] + _WEB)
         return as_multipolygon(self.outline.buffer(-_WEB).difference(shapely.union_all(joints)))
 
 
-def mark_seam_face(
+def label_seam_face(
     forms: list[Label], faces: tuple[SeamFace, ...], skin: MeshDistance, wall: float
 ) -> tuple[Label, Frame] | None:
     """Return the first of the forms that finds room on a seam face, the largest face first, and its frame: z off the
     plastic, the origin on the seam. None without room.
 
-    skin : distance to the body's skin; a mark keeps a whole `wall`, mm, off it.
+    skin : distance to the body's skin; a label keeps a whole `wall`, mm, off it.
     """
     largest_first = sorted(faces, key=lambda face: -face.outline.area)
     plains = [face.plain() for face in largest_first]
@@ -63,7 +63,7 @@ def mark_seam_face(
 
 
 def _leaves_wall(label: Label, frame: Frame, skin: MeshDistance, wall: float) -> bool:
-    """Return whether a mark's outline, on the face and at its floor, lies a whole wall below the skin."""
+    """Return whether a label's outline, on the face and at its floor, lies a whole wall below the skin."""
     width, height = label.size
     flat = _GRID * [width + label.stroke, height + label.stroke]
     points = [frame.to_world(np.column_stack([flat, np.full(len(flat), z)])) for z in (0.0, -label.relief)]
@@ -71,7 +71,7 @@ def _leaves_wall(label: Label, frame: Frame, skin: MeshDistance, wall: float) ->
 
 
 def _middles(label: Label, plain: MultiPolygon) -> np.ndarray:
-    """Return the places, (n, 2), where a mark's middle is far enough from the edges of plain face, furthest first."""
+    """Return the places, (n, 2), where a label's middle is far enough from the edges of plain face, furthest first."""
     low_x, low_y, high_x, high_y = plain.bounds if not plain.is_empty else (0.0, 0.0, 0.0, 0.0)
     xs, ys = np.arange(low_x, high_x, _STEP), np.arange(low_y, high_y, _STEP)
     middles = np.stack(np.meshgrid(xs, ys, indexing="ij"), -1).reshape(-1, 2)
@@ -83,7 +83,7 @@ def _middles(label: Label, plain: MultiPolygon) -> np.ndarray:
 
 
 def _below_skin(label: Label, face: SeamFace, middles: np.ndarray, skin: MeshDistance, wall: float) -> np.ndarray:
-    """Return those of the places, (n, 2), where a mark's middle, on the face and at its floor, lies a whole wall, mm,
+    """Return those of the places, (n, 2), where a label's middle, on the face and at its floor, lies a whole wall, mm,
     below the skin: what rules most of a face out at once."""
     if not len(middles):
         return middles
@@ -93,7 +93,7 @@ def _below_skin(label: Label, face: SeamFace, middles: np.ndarray, skin: MeshDis
 
 
 def _frames(label: Label, face: SeamFace, plain: MultiPolygon, middles: np.ndarray) -> Iterator[Frame]:
-    """Yield the frames about the places, (n, 2), in which a mark's outline lies on plain face."""
+    """Yield the frames about the places, (n, 2), in which a label's outline lies on plain face."""
     width, height = (side + label.stroke for side in label.size)
     corners = np.array([(x, y) for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1))]) * (width / 2, height / 2)
     turns = np.pi * np.arange(_TURNS) / _TURNS
@@ -105,7 +105,7 @@ def _frames(label: Label, face: SeamFace, plain: MultiPolygon, middles: np.ndarr
 
 
 def _reading_frame(face: SeamFace, middle: np.ndarray, turn: float) -> Frame:
-    """Return the frame of a mark, upright for who looks at the face; on a level face forward is up."""
+    """Return the frame of a label, upright for who looks at the face; on a level face forward is up."""
     origin = face.frame.to_world(np.array([[*middle, 0.0]]))[0]
     outward = np.asarray(face.plane.normal)
     along = face.frame.rotation @ np.array([np.cos(turn), np.sin(turn), 0.0])
