@@ -173,7 +173,7 @@ def _sound_tessellation(solid, deviation: float, what: str) -> tuple[Tessellatio
 
 def _finest_sound(make: Callable[[float], Made], deviation: float, what: str) -> Made:
     """Return what `make` makes of the coarsest start that is sound. Raises BadInput: what is wrong at the finest."""
-    refused: BadInput | None = None
+    refused = BadInput([])
     for coarse in _COARSE:
         try:
             return make(coarse)

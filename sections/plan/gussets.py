@@ -57,7 +57,7 @@ def with_gusset(
     axis = np.array(planned.frame.z)
     leaning = np.degrees(np.arccos(np.clip(axis @ up, -1.0, 1.0)))
     steep = leaning - PRINTS
-    if steep <= 0 or steep > _MOST:
+    if steep <= 0 or steep > _MOST or not isinstance(planned.boss, Hardpoint):
         return planned
     frame = planned.frame
     down = -up @ frame.rotation

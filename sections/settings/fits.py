@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, PlainValidator, WithJsonSchema
-from pydantic_core import PydanticCustomError
+from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError
+from pydantic_core.core_schema import no_info_plain_validator_function
 
 from sections.settings.table import Table
 from sections.standards.limits import PAIR_PATTERN
@@ -14,28 +16,42 @@ from sections.standards.limits import PAIR_PATTERN
 WORDS = ("press", "slide", "loose")
 
 
-def _fit(least: float, most: float, words: tuple[str, ...], *, pairs: bool = False):
-    """Return a field's type: a number of mm from `least` to `most`, one of `words`, or a pair such as H7/g6."""
-    said = f"{least:g} to {most:g} mm per side, or {' or '.join(repr(word) for word in words)}"
-    if pairs:
-        said += ", or for metal dowels a pair of ISO 286 such as 'H7/g6', holes D to H, pins d to h, k, m, n, p"
+@dataclass(frozen=True)
+class _Fit:
+    """A fit as a number of mm from `least` to `most`, one of `words`, or, where there are, a pair such as H7/g6."""
 
-    def check(value: Any) -> float | str:
+    least: float
+    most: float
+    words: tuple[str, ...]
+    pairs: bool = False
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Return what pydantic asks of a value."""
+        return no_info_plain_validator_function(self._checked)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Return what stands in the schema of a parameter file."""
+        kinds = [{"type": "number", "minimum": self.least, "maximum": self.most}, {"enum": list(self.words)}]
+        kinds += [{"type": "string", "pattern": PAIR_PATTERN}] if self.pairs else []
+        return {"anyOf": kinds}
+
+    def _checked(self, value: Any) -> float | str:
         number = isinstance(value, int | float) and not isinstance(value, bool)
-        if number and least <= value <= most:
+        if number and self.least <= value <= self.most:
             return float(value)
-        if isinstance(value, str) and (value in words or (pairs and re.match(PAIR_PATTERN, value))):
+        if isinstance(value, str) and (value in self.words or (self.pairs and re.match(PAIR_PATTERN, value))):
             return value
-        raise PydanticCustomError("fit", said)
+        raise PydanticCustomError("fit", self._wanted())
 
-    kinds = [{"type": "number", "minimum": least, "maximum": most}, {"enum": list(words)}]
-    kinds += [{"type": "string", "pattern": PAIR_PATTERN}] if pairs else []
-    return Annotated[float | str, PlainValidator(check), WithJsonSchema({"anyOf": kinds})]
+    def _wanted(self) -> str:
+        words = " or ".join(repr(word) for word in self.words)
+        pairs = ", or for metal dowels a pair of ISO 286 such as 'H7/g6', holes D to H, pins d to h, k, m, n, p"
+        return f"{self.least:g} to {self.most:g} mm per side, or {words}" + (pairs if self.pairs else "")
 
 
-KeyFit = _fit(0, 2, WORDS)
-DowelFit = _fit(0, 2, WORDS, pairs=True)
-InsertFit = _fit(-0.5, 0.5, ("press",))
+KeyFit = Annotated[float | str, _Fit(0, 2, WORDS)]
+DowelFit = Annotated[float | str, _Fit(0, 2, WORDS, pairs=True)]
+InsertFit = Annotated[float | str, _Fit(-0.5, 0.5, ("press",))]
 
 
 class FitsTable(Table):
