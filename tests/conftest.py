@@ -1,4 +1,4 @@
-"""What the tests share: the pod built once a worker, commands, the folder of bodies from outside."""
+"""What the tests share: small bodies built once a worker, commands, the folder of bodies from outside."""
 
 import contextlib
 import os
@@ -23,6 +23,7 @@ from sections.settings.joint_line import flange_reach
 
 POD = Path(__file__).parent / "pod"
 CRATE = Path(__file__).parent / "crate"
+BRICK = Path(__file__).parent / "brick"
 ROOT = Path(__file__).parents[1]
 
 
@@ -89,11 +90,15 @@ def crate(tmp_path_factory):
     return _built(CRATE, tmp_path_factory)
 
 
+@pytest.fixture(scope="session")
+def brick(tmp_path_factory):
+    """The brick, two sections without STEP files, built, read back and checked."""
+    return _built(BRICK, tmp_path_factory)
+
+
 def _built(source, tmp_path_factory):
     folder = tmp_path_factory.mktemp(source.name)
-    for path in source.iterdir():
-        if path.is_file():
-            shutil.copy(path, folder)
+    _copy(source, folder)
     return build_from(folder / f"{source.name}.toml", tmp_path_factory)
 
 
@@ -111,9 +116,20 @@ def build_from(parameters, tmp_path_factory):
 @pytest.fixture
 def pod_folder(tmp_path):
     """A fresh folder with the pod's parameter file and script."""
-    for name in ("pod.py", "pod.toml"):
-        shutil.copy(POD / name, tmp_path / name)
+    _copy(POD, tmp_path)
     return tmp_path
+
+
+@pytest.fixture
+def brick_folder(tmp_path):
+    """A fresh folder with the brick's parameter file and script."""
+    _copy(BRICK, tmp_path)
+    return tmp_path
+
+
+def _copy(source, folder):
+    for name in (f"{source.name}.py", f"{source.name}.toml"):
+        shutil.copy(source / name, folder / name)
 
 
 # Commands that spread their work over processes. Tests run beside one another already: each is given one.

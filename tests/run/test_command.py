@@ -17,14 +17,11 @@ from sections.export.stage import partial_folder
 from sections.settings import load_settings
 from tests.conftest import ROOT, build_quietly, command, real_command
 
-# Most look at the pod, built once, in one process.
-pytestmark = pytest.mark.xdist_group("pod")
-
 
 @pytest.fixture
-def made(pod, pod_folder):
-    """A fresh folder with the pod's parameter file, script and finished output; the output's folder."""
-    return shutil.copytree(pod.out, pod_folder / "out" / "pod")
+def made(brick, brick_folder):
+    """A fresh folder with the brick's parameter file, script and finished output; the output's folder."""
+    return shutil.copytree(brick.out, brick_folder / "out" / "brick")
 
 
 def test_help_names_the_commands_and_the_exit_codes():
@@ -45,37 +42,37 @@ def test_help_imports_nothing_heavy():
     assert done.stdout.rstrip().endswith("[]")
 
 
-def test_check_and_a_damaged_file(pod_folder, made):
+def test_check_and_a_damaged_file(brick_folder, made):
     """A section's STL shortened, another's missing: 1, and each is named. Nothing built: 3."""
-    code, _, error = real_command("check", pod_folder / "pod.toml", "--out", pod_folder / "elsewhere")
+    code, _, error = command("check", brick_folder / "brick.toml", "--out", brick_folder / "elsewhere")
     assert code == 3 and "build first" in error
-    stl = made / "sections" / "X0R.stl"
+    stl = made / "sections" / "X0.stl"
     stl.write_bytes(stl.read_bytes()[:2000])
-    (made / "sections" / "X1L.3mf").unlink()
-    code, _, error = real_command("check", pod_folder / "pod.toml", "--out", made.parent, "--processes", "1")
+    (made / "sections" / "X1.3mf").unlink()
+    code, _, error = real_command("check", brick_folder / "brick.toml", "--out", made.parent, "--processes", "1")
     assert code == 1 and "Traceback" not in error
     found = json.loads((made / "findings.json").read_text())["findings"]
     assert {"file-changed", "unreadable"} <= {f["code"] for f in found}
-    assert {"X0R", "X1L"} <= {f["part"] for f in found if f["code"] == "file-changed"}
+    assert {"X0", "X1"} <= {f["part"] for f in found if f["code"] == "file-changed"}
 
 
-def test_changed_parameters_make_the_output_stale(pod_folder, made):
+def test_changed_parameters_make_the_output_stale(brick_folder, made):
     """And before they change it is not."""
-    check = ("check", pod_folder / "pod.toml", "--out", made.parent)
+    check = ("check", brick_folder / "brick.toml", "--out", made.parent)
     assert "stale" not in command(*check)[2]
-    text = (pod_folder / "pod.toml").read_text()
-    (pod_folder / "pod.toml").write_text(text.replace("at = 205", "at = 206"))
+    text = (brick_folder / "brick.toml").read_text()
+    (brick_folder / "brick.toml").write_text(text.replace("at = 120", "at = 121"))
     code, _, error = command(*check)
     assert code == 1 and "stale" in error
 
 
-def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(pod_folder, made):
+def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(brick_folder, made):
     out = made.parent
     before = {p: p.read_bytes() for p in made.rglob("*") if p.is_file()}
     (made / "my-notes.txt").write_text("mine")
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     run = subprocess.Popen(
-        [sys.executable, "-m", "sections", "build", "pod.toml", "--out", str(out), "--processes", "1"], cwd=pod_folder,
+        [sys.executable, "-m", "sections", "build", "brick.toml", "--out", str(out), "--processes", "1"], cwd=brick_folder,
         env=environment, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     deadline = time.time() + 60
@@ -85,12 +82,13 @@ def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(pod_folder,
     run.wait()
     assert partial_folder(made).is_dir()
     assert all(p.read_bytes() == data for p, data in before.items())
-    code, _, error = command("build", pod_folder / "pod.toml", "--out", out, "--processes", "1", "--no-check")
+    code, _, error = command("build", brick_folder / "brick.toml", "--out", out, "--processes", "1", "--no-check")
     assert code == 0 and "an earlier run" in error and "stopped" in error
     assert not partial_folder(made).exists()
     assert (made / "my-notes.txt").read_text() == "mine"
 
 
+@pytest.mark.xdist_group("pod")
 def test_equal_input_gives_equal_bytes(pod, pod_folder):
     one, two = pod.out, build_quietly(pod_folder / "pod.toml", pod_folder / "two")[1]
     names = sorted(p.relative_to(one) for p in one.rglob("*") if p.is_file())
@@ -102,31 +100,30 @@ def test_equal_input_gives_equal_bytes(pod, pod_folder):
     assert first.pop("assembly")["path"] == second.pop("assembly")["path"] and first == second
 
 
-def test_only_one_section(pod, pod_folder):
+def test_only_one_section(brick, brick_folder):
     """The one section is the same, byte for byte, as in the whole build, and stands in a folder of its own."""
-    code, _, error = command("build", pod_folder / "pod.toml", "--only", "X0R", "--out", pod_folder, "--processes", "1")
+    code, _, error = command("build", brick_folder / "brick.toml", "--only", "X0", "--out", brick_folder, "--processes", "1")
     assert code == 0, error
-    alone = pod_folder / "pod-X0R"
-    assert [p.name for p in (alone / "sections").glob("*.stl")] == ["X0R.stl"]
-    assert (alone / "sections" / "X0R.stl").read_bytes() == (pod.out / "sections" / "X0R.stl").read_bytes()
+    alone = brick_folder / "brick-X0"
+    assert [p.name for p in (alone / "sections").glob("*.stl")] == ["X0.stl"]
+    assert (alone / "sections" / "X0.stl").read_bytes() == (brick.out / "sections" / "X0.stl").read_bytes()
 
 
-def test_new_then_build(pod_folder):
+def test_new_then_build(tmp_path):
     """A starter written for a STEP body builds as it stands, without a finding, each step in plain lines, with
     pictures that show something, named in the manifest."""
     import cadquery as cq
 
-    from tests.pod.pod import body
-
-    cq.exporters.export(body(), str(pod_folder / "pod.step"))
-    mine = pod_folder / "params" / "mine.toml"
-    code, _, error = real_command("new", mine, "--body", pod_folder / "pod.step")
+    bar = cq.Workplane("XY").box(400, 100, 80, centered=(False, True, False)).edges("|X").fillet(20)
+    cq.exporters.export(bar, str(tmp_path / "bar.step"))
+    mine = tmp_path / "params" / "mine.toml"
+    code, _, error = command("new", mine, "--body", tmp_path / "bar.step")
     assert code == 0, error
     text = mine.read_text()
     assert 'units = "mm"' in text and "# thickness = 4.0" in text and 'id = "x1"' in text
-    code, _, error = real_command("new", mine, "--body", pod_folder / "pod.step")
+    code, _, error = command("new", mine, "--body", tmp_path / "bar.step")
     assert code == 2 and "not there yet" in error and mine.read_text() == text
-    out = pod_folder / "out"
+    out = tmp_path / "out"
     code, said, error = real_command("build", mine, "--out", out, "--processes", "2", "--pictures")
     assert code == 0, error
     assert "no findings" in error and "local codes" in error
@@ -149,10 +146,10 @@ def drawn(picture):
     return (np.abs(pixels.astype(int) - pixels[0]) > 12).any(1).mean()
 
 
-def test_new_never_guesses_a_unit(pod_folder, pod):
-    stl = next(pod.out.glob("sections/*.stl"))
-    code, _, error = command("new", pod_folder / "mine.toml", "--body", stl)
-    assert code == 2 and "--units" in error and not (pod_folder / "mine.toml").exists()
+def test_new_never_guesses_a_unit(brick, tmp_path):
+    stl = next(brick.out.glob("sections/*.stl"))
+    code, _, error = command("new", tmp_path / "mine.toml", "--body", stl)
+    assert code == 2 and "--units" in error and not (tmp_path / "mine.toml").exists()
 
 
 @pytest.mark.parametrize("key", [pytest.param("loose", marks=pytest.mark.slow), "fixed"])
@@ -186,7 +183,7 @@ def test_a_mistake_found_late_names_the_file(pod_folder):
     """Two crossing seams of one letter give two sections one name, which only cutting the body shows."""
     text = (pod_folder / "pod.toml").read_text().replace('id = "y1"', 'id = "x2"').replace("symmetric = true", "")
     (pod_folder / "twice.toml").write_text(text.replace("mirror = true", ""))
-    code, _, said = real_command("build", pod_folder / "twice.toml", "--out", pod_folder / "late")
+    code, _, said = command("build", pod_folder / "twice.toml", "--out", pod_folder / "late")
     assert code == 2 and "twice.toml, line " in said and ": seams.planes" in said and "would be used twice" in said
     assert [path for path in (pod_folder / "late").rglob("*") if path.is_file()] == []
 
@@ -221,9 +218,9 @@ def test_only_is_given_once(pod_folder):
     assert code == 2 and "--only = X0R, X1R" in said and "one section" in said and not (pod_folder / "out").exists()
 
 
-def test_cautions_stand_with_the_parts(pod):
+def test_cautions_stand_with_the_parts(brick):
     """In the folder that goes to the workshop, of every kind of work the output leads to."""
-    said = (pod.out / "CAUTIONS.txt").read_text("utf-8")
+    said = (brick.out / "CAUTIONS.txt").read_text("utf-8")
     for word in (
         "unwatched",
         "iron",
@@ -239,11 +236,11 @@ def test_cautions_stand_with_the_parts(pod):
         assert word in said
 
 
-def test_what_is_too_long_is_said_unmeasured(pod_folder):
-    """The pod's longest section is some 220 long: on a bed of 180 less margins that is known without measuring."""
-    text = (pod_folder / "pod.toml").read_text("utf-8") + "\n[printer]\nbed = [180, 180, 180]\n"
-    (pod_folder / "small.toml").write_text(text.replace('name = "pod"', 'name = "small"'))
-    code, _, said = command("build", pod_folder / "small.toml", "--out", pod_folder / "out", "--no-check")
+def test_what_is_too_long_is_said_unmeasured(brick_folder):
+    """The brick's sections are 120 long: on a bed of 110 that is known without measuring."""
+    text = (brick_folder / "brick.toml").read_text("utf-8") + "\n[printer]\nbed = [110, 110, 110]\n"
+    (brick_folder / "small.toml").write_text(text.replace('name = "brick"', 'name = "small"'))
+    code, _, said = command("build", brick_folder / "small.toml", "--out", brick_folder / "out", "--no-check")
     assert code == 1 and "off-bed  X" in said and "too long along bed" in said and "not measured" in said
 
 

@@ -10,78 +10,72 @@ TUBE = """
 [[keepouts]]
 id = "tube"
 kind = "cylinder"
-centre = [210, 0, {z}]
+centre = [120, 0, {z}]
 axis = [0, 1, 0]
 radius = 10
-length = 60
+length = 40
 gap = 8
-
-[output]
-formats = ["stl"]
 """
 WHEEL = """
 [[wheels]]
 id = "wheel"
 tyre = "{tyre}"
-centre = [210, 700, 100]
+centre = [120, 700, 100]
 steer = 20
 mirror = true
-
-[output]
-formats = ["stl"]
 """
 
 
 def write(folder, more):
-    path = folder / "pod.toml"
-    path.write_text(path.read_text().replace("formats = ", "#") + more)
+    path = folder / "brick.toml"
+    path.write_text(path.read_text() + more)
     return path
 
 
-@pytest.mark.parametrize(("z", "gap"), [(100.0, None), (180.0, 1)])
-def test_a_tube_inside(pod_folder, z, gap):
-    """Amid the pod nothing is near the tube; 10 mm below its roof at z = 200, wall and flanges are in its way."""
-    parameters = write(pod_folder, TUBE.format(z=z))
+@pytest.mark.parametrize(("z", "gap"), [(56.0, None), (80.0, 1)])
+def test_a_tube_inside(brick_folder, z, gap):
+    """Amid the brick nothing is near the tube; 10 mm below its roof at z = 100, wall and flanges are in its way."""
+    parameters = write(brick_folder, TUBE.format(z=z))
     pictures = ("--pictures",) if gap else ()
-    code, said, errors = command("build", parameters, "--out", pod_folder / "out", *pictures)
-    found = json.loads((pod_folder / "out" / "pod" / "findings.json").read_text())["findings"]
+    code, said, errors = command("build", parameters, "--out", brick_folder / "out", *pictures)
+    found = json.loads((brick_folder / "out" / "brick" / "findings.json").read_text())["findings"]
     kept = [one for one in found if one["code"] == "keep-out"]
     assert (code, bool(kept)) == ((0, False) if gap is None else (1, True)), said + errors
-    assert (pod_folder / "out" / "pod" / "pictures" / "keep-outs.png").exists() == bool(pictures)
+    assert (brick_folder / "out" / "brick" / "pictures" / "keep-outs.png").exists() == bool(pictures)
     for one in kept:
         assert one["measured"] < one["limit"] == 8 and one["where"] is not None and "tube" in one["text"]
 
 
-def planned(pod_folder, seams):
+def planned(brick_folder, seams):
     """The findings of a plan with a tube, on the left alone, that keeps clear of walls and, below a seam at its middle,
     not of flanges."""
-    text = (pod_folder / "pod.toml").read_text()
+    text = (brick_folder / "brick.toml").read_text().replace('units = "mm"', 'units = "mm"\nsymmetric = true')
     start, stop = text.index("[seams]"), text.index("[[openings]]")
-    tube = TUBE.format(z=160).replace("[210, 0,", "[210, -38,").replace("length = 60", "length = 30")
-    text = f"{text[:start]}{seams}{text[stop:]}{tube}\n[printer]\nbed = [300, 300, 300]\n"
-    (pod_folder / "pod.toml").write_text(text)
-    _, _, said = command("plan", pod_folder / "pod.toml", "--out", pod_folder / "out")
+    tube = TUBE.format(z=60).replace("[120, 0,", "[120, -21,").replace("length = 40", "length = 8")
+    text = f"{text[:start]}{seams}{text[stop:]}{tube}\n[printer]\nbed = [180, 180, 180]\n"
+    (brick_folder / "brick.toml").write_text(text)
+    _, _, said = command("plan", brick_folder / "brick.toml", "--out", brick_folder / "out")
     assert said.count("keep-out-gap:") == 1, "the nearest approach alone"
-    return json.loads((pod_folder / "out" / "pod-plan" / "findings.json").read_text())["findings"]
+    return json.loads((brick_folder / "out" / "brick-plan" / "findings.json").read_text())["findings"]
 
 
-def test_a_plan_tells_of_seams_given(pod_folder):
-    """The roof is at z = 200, a flange reaches 24 below it, and the tube's top is at 170: 6 of 8 mm are left."""
-    found = planned(pod_folder, '[seams]\nplanes = [{ id = "x1", axis = "x", at = 210 }]\n\n')
+def test_a_plan_tells_of_seams_given(brick_folder):
+    """The roof is at z = 100, a flange reaches 24 below it, and the tube's top is at 70: 6 of 8 mm are left."""
+    found = planned(brick_folder, '[seams]\nplanes = [{ id = "x1", axis = "x", at = 120 }]\n\n')
     kept = {one["part"]: one["measured"] for one in found if one["code"] == "keep-out"}
     assert set(kept) >= {"X0L", "X1L"} and min(kept.values()) == pytest.approx(6.0, abs=0.05)
 
 
-def test_seams_are_found_clear_of_it(pod_folder):
+def test_seams_are_found_clear_of_it(brick_folder):
     """The same tube, no seam given: nothing is nearer than asked, though seams are found for the right half."""
-    found = planned(pod_folder, "[seams]\nplanes = []\n\n")
+    found = planned(brick_folder, "[seams]\nplanes = []\n\n")
     assert [one for one in found if one["level"] != "note"] == []
 
 
-def test_what_trial_cuts_did_not_see_is_searched_again(pod_folder, monkeypatch):
+def test_what_trial_cuts_did_not_see_is_searched_again(brick_folder, monkeypatch):
     """With trial cuts blind to it, the first plan's seam comes too near, as carved; the last plan's does not."""
     monkeypatch.setattr("sections.seaming.keeping_off.KeepingOff.of", lambda settings, things: None)
-    assert [one for one in planned(pod_folder, "[seams]\nplanes = []\n\n") if one["level"] != "note"] == []
+    assert [one for one in planned(brick_folder, "[seams]\nplanes = []\n\n") if one["level"] != "note"] == []
 
 
 @pytest.mark.parametrize(("more", "words"), [
@@ -91,27 +85,25 @@ def test_what_trial_cuts_did_not_see_is_searched_again(pod_folder, monkeypatch):
     (TUBE.format(z=100).replace('kind = "cylinder"', 'kind = "tube"'), ["keepouts[1]", "cylinder"]),
     ('\n[[keepouts]]\nid = "donor"\nkind = "solid"\nfile = "none.stl"\n', ["keepouts[1].file", "none.stl"]),
 ])  # fmt: skip
-def test_mistakes(pod_folder, more, words):
+def test_mistakes(brick_folder, more, words):
     """Exit 2, the key, what would do; nothing written, nothing built first."""
-    parameters = write(pod_folder, more)
-    code, said, errors = command("build", parameters, "--out", pod_folder / "out")
+    parameters = write(brick_folder, more)
+    code, said, errors = command("build", parameters, "--out", brick_folder / "out")
     assert code == 2 and all(word in errors for word in words), said + errors
-    assert "Traceback" not in errors and not (pod_folder / "out").exists()
+    assert "Traceback" not in errors and not (brick_folder / "out").exists()
 
 
-def test_one_name_for_two(pod_folder):
-    parameters = write(pod_folder, WHEEL.format(tyre="135/80R13") + TUBE.format(z=100).replace('"tube"', '"wheel"'))
-    text = parameters.read_text()
-    parameters.write_text(text.replace('\n[output]\nformats = ["stl"]\n', "", 1))
-    code, said, errors = command("build", parameters, "--out", pod_folder / "out")
+def test_one_name_for_two(brick_folder):
+    parameters = write(brick_folder, WHEEL.format(tyre="135/80R13") + TUBE.format(z=100).replace('"tube"', '"wheel"'))
+    code, said, errors = command("build", parameters, "--out", brick_folder / "out")
     assert code == 2 and "wheels[1].id" in errors, said + errors
 
 
-def test_a_scan_kept_off(pod_folder):
+def test_a_scan_kept_off(brick_folder):
     """A closed mesh of the donor, away from everything: built without a finding."""
     import trimesh
 
-    trimesh.creation.icosphere(3, 20.0).apply_translation((210, 0, 100)).export(pod_folder / "engine.stl")
-    more = '\n[[keepouts]]\nid = "engine"\nkind = "solid"\nfile = "engine.stl"\n\n[output]\nformats = ["stl"]\n'
-    code, said, errors = command("build", write(pod_folder, more), "--out", pod_folder / "out")
+    trimesh.creation.icosphere(3, 12.0).apply_translation((120, 0, 53)).export(brick_folder / "engine.stl")
+    more = '\n[[keepouts]]\nid = "engine"\nkind = "solid"\nfile = "engine.stl"\n'
+    code, said, errors = command("build", write(brick_folder, more), "--out", brick_folder / "out")
     assert code == 0, said + errors
