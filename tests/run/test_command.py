@@ -102,7 +102,9 @@ def test_equal_input_gives_equal_bytes(pod, pod_folder):
 
 def test_only_one_section(brick, brick_folder):
     """The one section is the same, byte for byte, as in the whole build, and stands in a folder of its own."""
-    code, _, error = command("build", brick_folder / "brick.toml", "--only", "X0", "--out", brick_folder, "--processes", "1")
+    code, _, error = command(
+        "build", brick_folder / "brick.toml", "--only", "X0", "--out", brick_folder, "--processes", "1"
+    )
     assert code == 0, error
     alone = brick_folder / "brick-X0"
     assert [p.name for p in (alone / "sections").glob("*.stl")] == ["X0.stl"]

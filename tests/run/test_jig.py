@@ -1,4 +1,4 @@
-"""A jig through the command: the pod on saddles, its sheets read back by ezdxf, spoilt, and mistakes."""
+"""A jig through the command: the brick on saddles, its sheets read back by ezdxf, spoilt, and mistakes."""
 
 import json
 
@@ -23,15 +23,15 @@ sheet = [600, 400]
 
 
 def write(folder, jig=JIG):
-    """Give the pod a jig, and STL files alone."""
-    path = folder / "pod.toml"
-    path.write_text(path.read_text().replace("formats = ", "#") + jig + "\n[output]\nformats = ['stl']\n")
+    """Give the brick a jig, and floor to be held by at either end."""
+    path = folder / "brick.toml"
+    path.write_text(path.read_text().replace("low = [20.0,", "low = [65.0,").replace("[220.0, 35", "[175.0, 35") + jig)
     return path
 
 
 @pytest.fixture
-def parameters(pod_folder):
-    return write(pod_folder)
+def parameters(brick_folder):
+    return write(brick_folder)
 
 
 def test_built_measured_and_spoilt(parameters):
@@ -40,7 +40,7 @@ def test_built_measured_and_spoilt(parameters):
     folder = parameters.parent
     code, said, errors = command("build", parameters, "--out", folder / "out", "--pictures")
     assert code == 0, said + errors
-    out = folder / "out" / "pod"
+    out = folder / "out" / "brick"
     jig = json.loads((out / "jig" / "jig.json").read_text())
     outlines = []
     for name in jig["sheets"]:
@@ -84,11 +84,11 @@ def test_a_sheet_that_is_none(parameters):
     folder = parameters.parent
     code, said, errors = command("build", parameters, "--out", folder / "out", "--no-check")
     assert code == 0, said + errors
-    sheet = folder / "out" / "pod" / "jig" / "sheet-1.dxf"
+    sheet = folder / "out" / "brick" / "jig" / "sheet-1.dxf"
     sheet.write_text(sheet.read_text()[:3000])
     code, said, errors = command("check", parameters, "--out", folder / "out")
     assert code == 1 and "jig-sheet" in said + errors and "Traceback" not in said + errors, said + errors
-    (folder / "out" / "pod" / "jig" / "jig.json").unlink()
+    (folder / "out" / "brick" / "jig" / "jig.json").unlink()
     code, said, errors = command("check", parameters, "--out", folder / "out")
     assert code == 3 and "jig.json" in errors, said + errors
 
@@ -102,16 +102,16 @@ def test_a_sheet_that_is_none(parameters):
     ("pad = 20", "pad = 200", ["jig"]),
     ("reach = 90", "reac = 90", ["jig.reac", "reach"]),
 ])  # fmt: skip
-def test_mistakes(pod_folder, old, new, words):
-    parameters = write(pod_folder, JIG.replace(old, new))
-    code, said, errors = command("build", parameters, "--out", pod_folder / "out")
+def test_mistakes(brick_folder, old, new, words):
+    parameters = write(brick_folder, JIG.replace(old, new))
+    code, said, errors = command("build", parameters, "--out", brick_folder / "out")
     if code == 0:
         pytest.fail(said + errors)
     assert code == 2 and all(word in errors for word in words), said + errors
-    assert "Traceback" not in errors and not (pod_folder / "out" / "pod").exists()
+    assert "Traceback" not in errors and not (brick_folder / "out" / "brick").exists()
 
 
-def test_printed(pod_folder):
+def test_printed(brick_folder):
     """The same jig printed for a bed of 230: every piece fits it and is one solid, by another library; pads are as
     those of sheet. A piece with a dowel hole filled is reported."""
     import numpy as np
@@ -119,10 +119,10 @@ def test_printed(pod_folder):
 
     jig = JIG.replace("[jig]", '[jig]\nmake = "printed"').replace("thickness = 6", "thickness = 10")
     jig = jig.replace("height = 40", "height = 100") + "\n[printer]\nbed = [230, 230, 230]\n"
-    parameters = write(pod_folder, jig)
-    code, said, errors = command("build", parameters, "--out", pod_folder / "out")
+    parameters = write(brick_folder, jig)
+    code, said, errors = command("build", parameters, "--out", brick_folder / "out")
     assert code == 0, said + errors
-    out = pod_folder / "out" / "pod"
+    out = brick_folder / "out" / "brick"
     jig = json.loads((out / "jig" / "jig.json").read_text())
     assert jig["sheets"] == [] and not list((out / "jig").glob("*.dxf"))
     assert len(jig["pieces"]) > len(jig["parts"])
@@ -136,7 +136,7 @@ def test_printed(pod_folder):
     gaps = {one["part"]: one["value"] for one in measures if one["name"] == "jig-pad-gap"}
     assert all(gaps[one["id"]] == pytest.approx(one["gap"], abs=0.15) for one in jig["contacts"])
     clearances = [m["value"] for m in measures if m["name"] == "dowel-clearance" and "rail" in m["part"]]
-    assert len(clearances) >= 8 and all(value == pytest.approx(0.1, abs=0.02) for value in clearances)
+    assert len(clearances) >= 4 and all(value == pytest.approx(0.1, abs=0.02) for value in clearances)
     manifest = json.loads((out / "manifest.json").read_text())
     plan = json.loads((out / "plan.json").read_text())
     dowels = sum(j["joint"]["kind"] == "dowel" for j in plan["joints"]) + 2 * len(jig["butts"])
@@ -150,9 +150,9 @@ def test_printed(pod_folder):
     mesh = trimesh.load(out / piece["file"])
     whole = trimesh.boolean.union([mesh, trimesh.boolean.intersection([plug, mesh.convex_hull])])
     whole.export(out / piece["file"])
-    code, said, errors = command("check", parameters, "--out", pod_folder / "out")
+    code, said, errors = command("check", parameters, "--out", brick_folder / "out")
     assert code == 1 and "dowel-missing" in said + errors and "file-changed" in said + errors
 
     (out / piece["file"]).write_bytes(b"solid gone")
-    code, said, errors = command("check", parameters, "--out", pod_folder / "out")
+    code, said, errors = command("check", parameters, "--out", brick_folder / "out")
     assert code == 1 and f"unreadable  {piece['id']}" in said + errors and "Traceback" not in said + errors

@@ -16,8 +16,8 @@ from tests.run.test_plan import BED, write
 
 
 @pytest.fixture
-def looks(pod_folder, tmp_path, monkeypatch):
-    """The pod planned by a search that takes its bed of 160 x 160 x 195 for so much larger; every round's troubles."""
+def looks(brick_folder, tmp_path, monkeypatch):
+    """The brick planned by a search that takes its room of 110 x 110 x 115 for so much larger; every round's troubles."""
 
     def plan(more, bed=BED):
         found = replanning._looked_at
@@ -34,10 +34,12 @@ def looks(pod_folder, tmp_path, monkeypatch):
         seaming_rules = seaming.rules_of
         monkeypatch.setattr(seaming, "rules_of", rules_of)
         monkeypatch.setattr(replanning, "_looked_at", looked_at)
-        settings = load_settings(write(pod_folder, "[seams]\nplanes = []\n\n", bed))
+        settings = load_settings(write(brick_folder, "[seams]\nplanes = []\n\n", bed))
         scratch = Scratch(tmp_path / "scratch")
         scratch.folder.mkdir()
-        _, planned, _ = replanning.plan_with_seams(settings, load_body(settings, pod_folder), (), scratch, quiet_pool())
+        _, planned, _ = replanning.plan_with_seams(
+            settings, load_body(settings, brick_folder), (), scratch, quiet_pool()
+        )
         return settings, planned, seen
 
     return plan
@@ -49,7 +51,7 @@ def test_sections_too_large_are_cut_shorter(looks):
     assert len(seen[0].troubles.larger) > 0
     assert not list(replanning.too_large(settings, planned.plan))
     sizes = np.array([section.size for section in planned.plan.sections])
-    assert (sizes <= np.array([160.0, 160.0, 195.0]) + 1e-3).all()
+    assert (sizes <= np.array([110.0, 110.0, 115.0]) + 1e-3).all()
     assert len(planned.plan.sections) >= len(seen[0].planned.plan.sections)
 
 
@@ -57,15 +59,15 @@ def test_a_sound_plan_is_made_once(looks):
     assert len(looks(0.0)[2]) == 1
 
 
-def test_what_did_not_change_is_not_made_again(pod_folder, tmp_path, monkeypatch):
+def test_what_did_not_change_is_not_made_again(brick_folder, tmp_path, monkeypatch):
     """The same seams a second time in one run: the same plan, though nothing can be carved, joined or laid any more;
     with another label height, sections are laid anew."""
 
     def lost(*arguments):
         raise AssertionError("made again")
 
-    settings = load_settings(pod_folder / "pod.toml")
-    body, scratch = load_body(settings, pod_folder), Scratch(tmp_path / "scratch")
+    settings = load_settings(brick_folder / "brick.toml")
+    body, scratch = load_body(settings, brick_folder), Scratch(tmp_path / "scratch")
     scratch.folder.mkdir()
     first = make_plan(settings, body, scratch, quiet_pool())
     for module, name in ((work, "carve"), (work, "plan_pair"), (lay_work, "place_label")):
