@@ -3,6 +3,9 @@
 In a scan, small folds are left as they are (a fifth of the deviation). A place far off whose nearest skin is a face
 that looks the wrong way was taken for outside, and a block of 40 mm stayed solid in a hollow: sides of such faces are
 asked of the winding number (`Doubt`).
+
+Print files hold 32-bit numbers, so a face some 1e-5 mm wide has whatever normal rounding leaves it: one turned a place
+amid a wall of 4 mm into the open. The side below such a face is told by its neighbours.
 """
 
 from __future__ import annotations
@@ -21,6 +24,8 @@ from sections.solids.winding import WindingNumbers
 _ON_EDGE = 1e-7
 # A point this nearly square off a face, by the cosine, is nearest to that face itself; mm, nearer ones do not tell.
 _SQUARE, _TOUCHING = 1 - 1e-9, 1e-6
+# mm; a face less wide than this has the normal that rounding gave it: its neighbours tell the side.
+_NEEDLE = 1e-4
 # Half way between the winding numbers outside (0) and inside (1).
 _INSIDE = 0.5
 
@@ -72,7 +77,8 @@ class MeshDistance:
         # Right off a face its own normal tells.
         normal = self._normals[0][face]
         off = np.einsum("ij,ij->i", points - nearest, normal)
-        slanted = np.flatnonzero((np.abs(off) < _SQUARE * distance) | (distance < _TOUCHING))
+        unsure = (np.abs(off) < _SQUARE * distance) | (distance < _TOUCHING) | (self._widths[face] < _NEEDLE)
+        slanted = np.flatnonzero(unsure)
         if len(slanted):
             normal[slanted] = self._pseudo_normal(face[slanted], nearest[slanted])
         return distance * self._side(points, face, nearest, normal)
@@ -124,14 +130,21 @@ class MeshDistance:
         return WindingNumbers(self._doubt.solid)
 
     @cached_property
+    def _widths(self) -> np.ndarray:
+        return self.mesh.widths
+
+    @cached_property
     def _normals(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """(faces, corners of each face, edges of each face): (m, 3), (m, 3, 3), (m, 3, 3); not all unit."""
-        mesh = self.mesh
+        """(faces, corners of each face, edges of each face): (m, 3), (m, 3, 3), (m, 3, 3); not all unit.
+
+        Needles count for nothing at corners and edges, where others meet.
+        """
+        mesh, told = self.mesh, self._widths >= _NEEDLE
         faces = mesh.normals
-        corner = corner_normals(mesh)[mesh.faces]
+        corner = np.nan_to_num(corner_normals(Mesh(mesh.vertices, mesh.faces[told])))[mesh.faces]
         number = number_edges(mesh.faces, len(mesh.vertices)).number
-        uses = number.reshape(-1)
-        edge = np.column_stack([np.bincount(uses, np.repeat(faces[:, axis], 3)) for axis in range(3)])
+        uses, counted = number.reshape(-1), faces * told[:, None]
+        edge = np.column_stack([np.bincount(uses, np.repeat(counted[:, axis], 3)) for axis in range(3)])
         return faces, corner, edge[number]
 
     def _pseudo_normal(self, face: np.ndarray, nearest: np.ndarray) -> np.ndarray:
@@ -142,12 +155,23 @@ class MeshDistance:
         faces, corners, edges = self._normals
         weights = _barycentric(self.mesh.vertices[self.mesh.faces[face]], nearest)
         near_zero = weights < _ON_EDGE
+        amid = np.flatnonzero((self._widths[face] < _NEEDLE) & (near_zero.sum(1) < 2))
+        near_zero[amid] = np.eye(3, dtype=bool)[self._nearest_edge(face[amid], weights[amid])]
         normal = faces[face]
         on_edge = near_zero.sum(1) == 1
         normal[on_edge] = edges[face[on_edge], near_zero[on_edge].argmax(1)]
         on_corner = near_zero.sum(1) == 2
         normal[on_corner] = corners[face[on_corner], (~near_zero[on_corner]).argmax(1)]
         return normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
+
+    def _nearest_edge(self, face: np.ndarray, weights: np.ndarray) -> np.ndarray:
+        """Return, (n,), the edge of a face nearest to a place in it, given by its corner weights, (n, 3), of those where
+        a face with a normal of its own lies beyond."""
+        corners, edges = self.mesh.vertices[self.mesh.faces[face]], self._normals[2][face]
+        opposite = np.linalg.norm(np.roll(corners, -1, axis=1) - np.roll(corners, -2, axis=1), axis=2)
+        # Weight times height over an edge is the distance from it, and heights go by 1 / length.
+        away = weights / np.maximum(opposite, 1e-300)
+        return np.where(np.linalg.norm(edges, axis=2) > 0.5, away, np.inf).argmin(1)
 
 
 def corner_normals(mesh: Mesh) -> np.ndarray:

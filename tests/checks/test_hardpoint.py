@@ -43,6 +43,9 @@ gusset = false
 
 [material]
 allowable_stress = 8.0
+
+[output]
+formats = ["stl"]
 """
 
 

@@ -13,17 +13,21 @@ from sections.run.checking import check_output
 from sections.run.reading import built_pair, plan_of
 from sections.settings import load_settings
 from sections.settings.joint_line import flange_reach
-from tests.conftest import POD, build_quietly, quiet_pool
+from tests.conftest import BRICK, build_quietly, quiet_pool
 
 
 @pytest.fixture(scope="module")
 def bonded(tmp_path_factory):
-    """The pod with its cross seam bonded, built and checked: (settings, output folder, report)."""
+    """The brick in halves, its cross seam bonded, built and checked: (settings, output folder, report)."""
     folder = tmp_path_factory.mktemp("bonded")
-    shutil.copy(POD / "pod.py", folder)
-    text = (POD / "pod.toml").read_text().replace("at = 205 }", "at = 205, bolted = false }")
-    (folder / "pod.toml").write_text(text)
-    settings, out, body = build_quietly(folder / "pod.toml", folder / "out")
+    shutil.copy(BRICK / "brick.py", folder)
+    text = (
+        (BRICK / "brick.toml")
+        .read_text()
+        .replace("at = 120 }", 'at = 120, bolted = false }, { id = "y1", axis = "y", at = 0 }')
+    )
+    (folder / "brick.toml").write_text(text.replace('units = "mm"', 'units = "mm"\nsymmetric = true'))
+    settings, out, body = build_quietly(folder / "brick.toml", folder / "out")
     return settings, out, check_output(settings, folder, out, quiet_pool(), body)
 
 
@@ -45,13 +49,14 @@ def test_built_faces(bonded):
         assert holes == len(kinds)
 
 
-def test_a_bolted_seam_is_not_let_off(bonded, pod):
+def test_a_bolted_seam_is_not_let_off(bonded):
     """The same pair measured against settings that ask for bolts there."""
-    _, out, _ = bonded
+    settings, out, _ = bonded
     pair = built_pair(out, next(p for p in plan_of(out).pairs if p.seam == "x1"))
-    assert check_bolt_pitch(pair, read_faces(pair), replace(pod.rules, settings=bonded[0]))[0] == []
-    asked = load_settings(POD / "pod.toml")
-    found = check_bolt_pitch(pair, read_faces(pair), replace(pod.rules, settings=asked))[0]
+    rules = Rules(settings, flange_reach(settings), {})
+    assert check_bolt_pitch(pair, read_faces(pair), rules)[0] == []
+    asked = load_settings(BRICK / "brick.toml")
+    found = check_bolt_pitch(pair, read_faces(pair), replace(rules, settings=asked))[0]
     assert [finding.code for finding in found] == ["bolt-none"]
 
 
@@ -74,6 +79,6 @@ def test_a_short_face_is_held_by_its_neighbours(bonded, least, codes, monkeypatc
     corners = np.array(faces.shared.minimum_rotated_rectangle.exterior.coords)
     longer = np.linalg.norm(np.diff(corners, axis=0), axis=1).max()
     monkeypatch.setattr("sections.checks.pair_faces.shortest_run", lambda settings: least * longer)
-    asked = load_settings(POD / "pod.toml")
+    asked = load_settings(BRICK / "brick.toml")
     found = check_bolt_pitch(pair, faces, Rules(asked, flange_reach(asked), {}))[0]
     assert {finding.code for finding in found} == codes

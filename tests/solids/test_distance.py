@@ -49,3 +49,27 @@ def test_depth_in_a_prism(radii, seed):
     depth = surface.depth(points)
     assert depth == pytest.approx(np.where(within, away, -away), abs=1e-9)
     assert depth == pytest.approx(surface.nearest_and_depth(points)[0], abs=0)
+
+
+@settings(max_examples=60)
+@given(st.integers(0, 10**6), st.sampled_from([1e-5, 1e-6, 3e-5]))
+def test_depth_below_a_needle(seed, off):
+    """A cube of 10 with a face some 1e-5 wide along the diagonal of its top, turned as rounding turns it, and that face
+    parted in two: right above and below it points are as deep as the cube says."""
+    random = np.random.default_rng(seed)
+    low, high = np.array([[0, 0], [10, 0], [10, 10], [0, 10]]), np.array([[5.0, 5.0, 10.0], [2.0, 2.0, 10.0]])
+    amid = high + off * random.uniform(-1, 1, (2, 3))
+    vertices = np.vstack([np.column_stack([low, np.full(4, 0)]), np.column_stack([low, np.full(4, 10)]), amid])
+    sides = [(a, b, b + 4, a + 4) for a, b in ((0, 1), (1, 2), (2, 3), (3, 0))]
+    faces = [(0, 2, 1), (0, 3, 2), *((a, b, c) for a, b, c, _ in sides), *((a, c, d) for a, _, c, d in sides)]
+    # The top: 4 5 6, needles 4 6 8 and 4 8 9, and 7 with what bounds them on the other side.
+    faces += [(4, 5, 6), (4, 6, 8), (4, 8, 9), (7, 4, 9), (7, 9, 8), (7, 8, 6)]
+    made = trimesh.Trimesh(vertices, faces, process=False)
+    assert made.is_watertight and made.is_winding_consistent
+    surface = MeshDistance(Mesh(vertices.astype(float), np.array(faces)))
+    along, beside = random.uniform(0.5, 9.5, 300), random.uniform(-2e-5, 2e-5, 300)
+    up = random.uniform(-0.4, 0.4, 300)
+    up = np.where(np.abs(up) < 1e-3, 1e-3, up)
+    points = np.column_stack([along + beside, along - beside, 10 + up])
+    assert surface.depth(points) == pytest.approx(-up, abs=1e-4)
+    assert surface.nearest_and_depth(points)[0] == pytest.approx(-up, abs=1e-4)
