@@ -168,6 +168,14 @@ def test_the_source_is_clean(asked):
 
 def test_the_types_agree():
     """By pyrefly, with the settings of pyproject.toml."""
-    arguments = [sys.executable, "-m", "pyrefly", "check", "--output-format", "min-text"]
+    arguments = [
+        sys.executable,
+        "-m",
+        "pyrefly",
+        "check",
+        "--python-interpreter-path",
+        sys.executable,
+        "--output-format=min-text",
+    ]
     done = subprocess.run(arguments, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr

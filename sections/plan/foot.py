@@ -41,10 +41,12 @@ class Foot:
     clear: float = CLEAR
 
 
-def foot_for(layers: Layers, mass: float, thickness: float, free: np.ndarray) -> Foot | None:
-    """Return the foot a section needs as it stands; None where it needs none, or may have none.
+def foot_for(layers: Layers, mass: float, height: float, thickness: float, free: np.ndarray) -> Foot | None:
+    """Return the foot a section needs as it stands; None where it needs none, would be no higher than one, or may have
+    none.
 
-    mass : kg, solid. thickness : mm, the least of a plate; 0: none. free : (2, 2) mm, the bed's usable x and y.
+    mass : kg, solid. height : mm, of the section as it lies. thickness : mm, the least of a plate; 0: none. free :
+    (2, 2) mm, the bed's usable x and y.
     """
     on_edge = layers.first < ON_EDGE
     if thickness == 0 or (layers.lean < -_SAFE and not on_edge):
@@ -58,7 +60,8 @@ def foot_for(layers: Layers, mass: float, thickness: float, free: np.ndarray) ->
     plate = max(thickness, math.sqrt(6 * bending / (_BENT * wide)))
     plate = math.ceil(plate / _LAYER - 1e-6) * _LAYER
     corners = tuple((round(x, 3), round(y, 3)) for x, y in shapely.get_coordinates(outline.exterior)[:-1].tolist())
-    return Foot(corners, round(plate, 3), _ALONG_EDGE if on_edge else 0.0)
+    foot = Foot(corners, round(plate, 3), _ALONG_EDGE if on_edge else 0.0)
+    return foot if height > max(foot.plate, foot.wedge) + _LAYER else None
 
 
 def _across(layers: Layers) -> float:

@@ -78,7 +78,7 @@ def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Fo
     pose = choose(points, downs, rules.beds, judge)
     bed = next(bed for bed in rules.beds if bed.printer == pose.printer)
     mass = whole.volume_mm3 * rules.density * 1e-6
-    return pose, foot_for(judge.layers(pose.frame), mass, rules.pose.foot_thickness, bed.free), label
+    return pose, foot_for(judge.layers(pose.frame), mass, pose.size[2], rules.pose.foot_thickness, bed.free), label
 
 
 def _standoff(boss: PlannedBoss) -> PrintSolid:

@@ -117,7 +117,7 @@ def read_part(out: Path, record: PartRecord) -> Mesh:
 
 
 def _read_with_foot(out: Path, record: PartRecord) -> tuple[Mesh, Mesh | None]:
-    """Return (a part; its foot, None without) read back. A foot's shells are those no higher than it is."""
+    """Return (a part; its foot, None without) read back. A foot's shells are the solid ones no higher than it is."""
     paths = {file.format: file.path for file in record.files}
     mesh = read_print(out / next(paths[name] for name in ("stl", "3mf") if name in paths), record.growth)
     if not record.foot_height:
@@ -126,7 +126,9 @@ def _read_with_foot(out: Path, record: PartRecord) -> tuple[Mesh, Mesh | None]:
     high = np.full(shells.max() + 1, -np.inf)
     np.maximum.at(high, np.repeat(shells, 3), mesh.triangles[:, :, 2].reshape(-1))
     low = mesh.bounds[0, 2]
-    is_foot = (high - low < record.foot_height / record.growth[2] + _FOOT_ROUNDING)[shells]
+    # A void sealed in the part is a shell too, of faces that look inward.
+    solid = np.bincount(shells, np.einsum("ij,ij->i", mesh.triangles[:, 0], mesh.area_vectors)) > 0
+    is_foot = (solid & (high - low < record.foot_height / record.growth[2] + _FOOT_ROUNDING))[shells]
     return mesh.submesh(~is_foot), mesh.submesh(is_foot) if is_foot.any() else None
 
 

@@ -75,7 +75,7 @@ class MeshDistance:
         """Return how deep each point lies below the surface, (n,) mm: positive inside, negative outside."""
         distance, face, nearest = self.nearest(points)
         # Right off a face its own normal tells.
-        normal = self._normals[0][face]
+        normal = self._face_normals[face]
         off = np.einsum("ij,ij->i", points - nearest, normal)
         unsure = (np.abs(off) < _SQUARE * distance) | (distance < _TOUCHING) | (self._widths[face] < _NEEDLE)
         slanted = np.flatnonzero(unsure)
@@ -134,30 +134,33 @@ class MeshDistance:
         return self.mesh.widths
 
     @cached_property
-    def _normals(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """(faces, corners of each face, edges of each face): (m, 3), (m, 3, 3), (m, 3, 3); not all unit.
+    def _face_normals(self) -> np.ndarray:
+        return self.mesh.normals
+
+    @cached_property
+    def _normals(self) -> tuple[np.ndarray, np.ndarray]:
+        """(corners of each face, edges of each face): (m, 3, 3), (m, 3, 3); not all unit.
 
         Needles count for nothing at corners and edges, where others meet.
         """
         mesh, told = self.mesh, self._widths >= _NEEDLE
-        faces = mesh.normals
         corner = np.nan_to_num(corner_normals(Mesh(mesh.vertices, mesh.faces[told])))[mesh.faces]
         number = number_edges(mesh.faces, len(mesh.vertices)).number
-        uses, counted = number.reshape(-1), faces * told[:, None]
+        uses, counted = number.reshape(-1), self._face_normals * told[:, None]
         edge = np.column_stack([np.bincount(uses, np.repeat(counted[:, axis], 3)) for axis in range(3)])
-        return faces, corner, edge[number]
+        return corner, edge[number]
 
     def _pseudo_normal(self, face: np.ndarray, nearest: np.ndarray) -> np.ndarray:
         """Return the normal that tells inside from outside at a nearest point: of its face, edge or corner.
 
         Angle-weighted pseudonormals: Baerentzen and Aanaes, IEEE TVCG 11(3), 2005 (from memory).
         """
-        faces, corners, edges = self._normals
+        corners, edges = self._normals
         weights = _barycentric(self.mesh.vertices[self.mesh.faces[face]], nearest)
         near_zero = weights < _ON_EDGE
         amid = np.flatnonzero((self._widths[face] < _NEEDLE) & (near_zero.sum(1) < 2))
         near_zero[amid] = np.eye(3, dtype=bool)[self._nearest_edge(face[amid], weights[amid])]
-        normal = faces[face]
+        normal = self._face_normals[face]
         on_edge = near_zero.sum(1) == 1
         normal[on_edge] = edges[face[on_edge], near_zero[on_edge].argmax(1)]
         on_corner = near_zero.sum(1) == 2
@@ -165,9 +168,9 @@ class MeshDistance:
         return normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
 
     def _nearest_edge(self, face: np.ndarray, weights: np.ndarray) -> np.ndarray:
-        """Return, (n,), the edge of a face nearest to a place in it, given by its corner weights, (n, 3), of those where
-        a face with a normal of its own lies beyond."""
-        corners, edges = self.mesh.vertices[self.mesh.faces[face]], self._normals[2][face]
+        """Return, (n,), the edge of a face nearest to a place in it, of those beyond which a face has a normal of its
+        own. weights : (n, 3), of the corners, for the place."""
+        corners, edges = self.mesh.vertices[self.mesh.faces[face]], self._normals[1][face]
         opposite = np.linalg.norm(np.roll(corners, -1, axis=1) - np.roll(corners, -2, axis=1), axis=2)
         # Weight times height over an edge is the distance from it, and heights go by 1 / length.
         away = weights / np.maximum(opposite, 1e-300)

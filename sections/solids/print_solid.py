@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import manifold3d
 import numpy as np
@@ -147,13 +148,16 @@ class PrintSolid:
             return [self]
         shells = sorted(self.manifold.decompose(), key=lambda shell: shell.volume())
         outer = [shell for shell in shells if shell.volume() > 0]
+        boxes = np.array([shell.bounding_box() for shell in outer]).reshape(-1, 2, 3)
+        surface = lru_cache(lambda number: MeshDistance(PrintSolid(outer[number]).mesh()))
         hollows = [[] for _ in outer]
         for hollow in (shell for shell in shells if shell.volume() <= 0):
             inside = PrintSolid(hollow).mesh().vertices[:1]
+            near = np.flatnonzero(((boxes[:, 0] <= inside) & (inside <= boxes[:, 1])).all(1)).tolist()
             # The smallest shell around it; shells are sorted by volume.
-            around = [i for i, shell in enumerate(outer) if MeshDistance(PrintSolid(shell).mesh()).depth(inside)[0] > 0]
-            if around:
-                hollows[around[0]].append(hollow)
+            around = next((number for number in near if surface(number).depth(inside)[0] > 0), None)
+            if around is not None:
+                hollows[around].append(hollow)
         return [
             PrintSolid.of(join([PrintSolid(part).mesh() for part in (shell, *inner)])) if inner else PrintSolid(shell)
             for shell, inner in zip(outer, hollows, strict=True)

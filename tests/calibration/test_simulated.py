@@ -1,5 +1,6 @@
 """A printer of unknown faults prints the coupons; what the readings are made into is held against the faults."""
 
+import functools
 import tomllib
 from collections import defaultdict
 
@@ -20,6 +21,12 @@ pytestmark = pytest.mark.xdist_group("simulated")
 # 500, at least 92.0 and at most 97.6.
 BOUNDS = {250: (0.90, 0.988), 500: (0.92, 0.976)}
 BODY = {"name": "any", "body": {"file": "any.stl", "units": "mm"}}
+
+
+@functools.cache
+def plain_set():
+    """The test prints of a printer without a profile."""
+    return Set(Settings.model_validate(BODY))
 
 
 def read(made: Set, printer, rng, prints=2):
@@ -91,7 +98,7 @@ def test_intervals_are_worth_having(recovered):
 
 def test_a_true_profile_stays():
     """On a printer without faults, given one without, shrinkage stays as it was in 19 of 20 directions."""
-    made = Set(Settings.model_validate(BODY))
+    made = plain_set()
     true = Simulated((1.0, 1.0, 1.0), 0.0, (0.0, 0.0), 0.0, 0.02, 0.005, 0.01)
     kept = 0
     for seed in range(20):
@@ -104,7 +111,7 @@ def test_a_true_profile_stays():
 @pytest.fixture(scope="module")
 def assembled():
     """For 12 printers: how many of a seam's joints go together by hand, as drawn without and with the profile."""
-    made = Set(Settings.model_validate(BODY))
+    made = plain_set()
     plain = Proof(made.settings)
     rates, reported, lengths = {"without": [], "with": []}, 0, []
     for seed in range(12):

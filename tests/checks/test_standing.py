@@ -13,10 +13,12 @@ import trimesh
 from sections.building.foot import make_foot
 from sections.checks.built import BuiltSection
 from sections.checks.standing import check_standing
+from sections.export.files import PartFiles, write_part
 from sections.numbers.frame import Frame
-from sections.numbers.mesh import NO_GROWTH, Mesh
+from sections.numbers.mesh import NO_GROWTH, Mesh, join
 from sections.plan.foot import GAP, foot_for
 from sections.plan.model import PlannedSection
+from sections.run.reading import read_part
 from sections.settings.making import PoseTable
 from sections.solids.layers import layered
 from sections.solids.print_solid import PrintSolid
@@ -47,7 +49,9 @@ def leaning_wall():
 def built(solid, foot=True, thickness=1.2):
     """Return a section as its file would have it, with the foot it is planned to have and, made, in place."""
     mesh = solid.mesh()
-    planned_foot = foot_for(layered(solid, 10.0), solid.volume_mm3 * 1.27e-6, thickness, BED)
+    planned_foot = foot_for(
+        layered(solid, 10.0), solid.volume_mm3 * 1.27e-6, np.ptp(mesh.vertices[:, 2]), thickness, BED
+    )
     made = None if planned_foot is None or not foot else make_foot(mesh, planned_foot, NO_GROWTH, "a section")
     section = PlannedSection("X0", None, (), LEVEL, (1.0, 1.0, 1.0), "", None, None, foot=planned_foot)
     return BuiltSection(section, mesh, {}, (), made)
@@ -100,7 +104,7 @@ def test_a_plate_is_as_thick_as_it_is_bent():
     t^2) (a cantilever's bending stress, from memory), at 10 MPa (common practice, no source). A lead-heavy L."""
     solid, lean = bracket(140.0), (96_000 * 20 + 112_000 * 70) / 208_000 - 40
     mass = 2.36
-    plate = foot_for(layered(solid, 10.0), mass, 0.2, BED).plate
+    plate = foot_for(layered(solid, 10.0), mass, 80.0, 0.2, BED).plate
     asked = np.sqrt(6 * 3 * 9.81 * mass * lean / (10 * 40))
     assert asked <= plate < asked + 0.21
 
@@ -159,3 +163,20 @@ def test_it_comes_back_from_the_file(tmp_path):
     assert read.volume_mm3 == pytest.approx(208_000, rel=1e-5)
     whole = trimesh.load(tmp_path / next(file.path for file in files if file.format == "stl"))
     assert whole.body_count == 2
+
+
+@pytest.mark.parametrize(("high", "given"), [(1.4, False), (3.0, True)])
+def test_none_higher_than_its_section(high, given):
+    """A plate past a base of 10 x 40, its centre of mass out: lower than the foot would be, it gets none, for the two
+    could not be told apart in the file."""
+    plate = box((0, 0, 0), (10, 40, high / 2)).unite([box((0, 0, high / 2), (60, 40, high))])
+    assert (built(plate).foot is not None) == given
+
+
+def test_a_void_is_no_foot(tmp_path):
+    """A section with a foot and, lower than that is, a sealed void: what is read back has kept the void."""
+    part = built(bracket(140.0))
+    hollow = PrintSolid.of(part.printed, "").cut([box((15, 15, 0.2), (25, 25, 0.9))]).mesh()
+    record = write_part(PartFiles("X0", "sections", join([hollow, part.foot])), tmp_path, ["stl"], "PETG")
+    made = SimpleNamespace(files=record, growth=NO_GROWTH, foot_height=float(part.foot.size[2]))
+    assert read_part(tmp_path, made).volume_mm3 == pytest.approx(208_000 - 70, abs=0.1)

@@ -15,18 +15,20 @@ from sections.settings import load_settings
 from sections.settings.joint_line import flange_reach
 from tests.conftest import BRICK, build_quietly, quiet_pool
 
+pytestmark = pytest.mark.xdist_group("bonded")
+
 
 @pytest.fixture(scope="module")
 def bonded(tmp_path_factory):
-    """The brick in halves, its cross seam bonded, built and checked: (settings, output folder, report)."""
+    """The brick in three, one seam bonded, built and checked: (settings, output folder, report)."""
     folder = tmp_path_factory.mktemp("bonded")
     shutil.copy(BRICK / "brick.py", folder)
     text = (
         (BRICK / "brick.toml")
         .read_text()
-        .replace("at = 120 }", 'at = 120, bolted = false }, { id = "y1", axis = "y", at = 0 }')
+        .replace("at = 120 }", 'at = 80, bolted = false }, { id = "x2", axis = "x", at = 160 }')
     )
-    (folder / "brick.toml").write_text(text.replace('units = "mm"', 'units = "mm"\nsymmetric = true'))
+    (folder / "brick.toml").write_text(text)
     settings, out, body = build_quietly(folder / "brick.toml", folder / "out")
     return settings, out, check_output(settings, folder, out, quiet_pool(), body)
 
@@ -36,7 +38,7 @@ def test_no_finding(bonded):
 
 
 def test_built_faces(bonded):
-    """Across x1 the built faces hold no more holes than two dowels and the keys; across y1 there are bolts too."""
+    """Across x1 the built faces hold no more holes than two dowels and the keys; across x2 there are bolts too."""
     _, out, _ = bonded
     plan = plan_of(out)
     for planned in plan.pairs:
@@ -45,7 +47,7 @@ def test_built_faces(bonded):
         outline = pair.minus.face(pair.plane, pair.plane.frame())
         holes = sum(len(part.interiors) for part in outline.geoms)
         assert kinds.count("dowel") == 2 and kinds.count("key") >= 1
-        assert ("bolt" in kinds) == (planned.seam == "y1")
+        assert ("bolt" in kinds) == (planned.seam == "x2")
         assert holes == len(kinds)
 
 

@@ -72,8 +72,8 @@ def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(brick_folde
     (made / "my-notes.txt").write_text("mine")
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     run = subprocess.Popen(
-        [sys.executable, "-m", "sections", "build", "brick.toml", "--out", str(out), "--processes", "1"], cwd=brick_folder,
-        env=environment, stderr=subprocess.DEVNULL,
+        [sys.executable, "-m", "sections", "build", "brick.toml", "--out", str(out), "--processes", "1"],
+        cwd=brick_folder, env=environment, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     deadline = time.time() + 60
     while not (partial_folder(made) / ".owner").is_file() and time.time() < deadline:

@@ -16,7 +16,7 @@ import cadquery as cq
 
 
 def body():
-    return cq.Workplane("XY").box(260, 150, 110).edges("|X").fillet(30)
+    return cq.Workplane("XY").box(200, 130, 100).edges("|X").fillet(25)
 """
 
 
@@ -31,8 +31,8 @@ planes = [{{ id = "x1", normal = [1.0, {lean}, 0.0], at = {at} }}]
 [[openings]]
 id = "floor"
 kind = "box"
-low = [-112, -52, -60]
-high = [112, 52, -15]
+low = [-82, -44, -55]
+high = [82, 44, -15]
 [wall]
 thickness = {wall}
 [flange]
@@ -63,7 +63,7 @@ CASES = st.builds(
     key_width=st.floats(4.0, 6.0).map(lambda v: round(v, 2)),
     key_fit=st.floats(0.08, 0.3).map(lambda v: round(v, 3)),
     dowel_fit=st.floats(0.05, 0.2).map(lambda v: round(v, 3)),
-    at=st.floats(-40.0, 40.0).map(lambda v: round(v, 2)),
+    at=st.floats(-20.0, 20.0).map(lambda v: round(v, 2)),
     lean=st.floats(-0.25, 0.25).map(lambda v: round(v, 3)),
 )
 

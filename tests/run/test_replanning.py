@@ -17,7 +17,7 @@ from tests.run.test_plan import BED, write
 
 @pytest.fixture
 def looks(brick_folder, tmp_path, monkeypatch):
-    """The brick planned by a search that takes its room of 110 x 110 x 115 for so much larger; every round's troubles."""
+    """The brick planned by a search that takes 110 x 110 x 115 of room for so much more; every round's troubles."""
 
     def plan(more, bed=BED):
         found = replanning._looked_at

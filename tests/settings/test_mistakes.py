@@ -153,7 +153,6 @@ MISTAKES = {
         + another("weak", "[310.0, 50.0, 150.0]", "side_load = 90000") + "[material]\nallowable_stress = 1.0\n",
         ["mount", "clear of opening floor", "across", "from a seam", "in-skin", "below the skin", "weak", "120 mm"],
     ),
-    "guide for no pair": (with_line("guides", 'pairs = ["x1:X0R+X9R"]'), ["guides.pairs[1]", "X9R", "x1:X0R+X1R"]),
     "guides for nothing": (with_line("guides", "thickness = 6"), ["guides.pairs", "given"]),
     "jig too thin to join": (
         with_line("jig", 'make = "printed"\nthickness = 6'), ["jig.thickness", "6", "9.8 or more"]),
@@ -177,6 +176,15 @@ def test_mistake(what, pod_folder):
     assert re.search(r"fix: \S", said) and "must be:" in said
     assert not (pod_folder / "out" / "pod").exists()
     assert not list((pod_folder / "out").glob(".*")) if (pod_folder / "out").exists() else True
+
+
+def test_a_guide_for_no_pair(brick_folder):
+    """Known once sections are joined; nothing is written."""
+    path = brick_folder / "wrong.toml"
+    path.write_text((brick_folder / "brick.toml").read_text() + '\n[guides]\npairs = ["x1:X0+X9"]\n')
+    code, _, said = command("build", path, "--out", brick_folder / "out", "--no-check")
+    assert code == 2 and all(word in said for word in ("guides.pairs[1]", "X9", "x1:X0+X1", "must be:")), said
+    assert not (brick_folder / "out" / "brick").exists()
 
 
 def test_all_at_once(pod_folder):
