@@ -2,6 +2,10 @@
 
 import contextlib
 import os
+
+# Tests run beside one another on all cores: threads of the libraries' own only get in each other's way.
+os.environ.update(dict.fromkeys(("IGL_NUM_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"), "1"))
+
 import shutil
 import subprocess
 import sys
