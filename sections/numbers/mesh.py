@@ -76,6 +76,11 @@ class Mesh:
         longest = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2).max(1)
         return 2 * self.areas_mm2 / np.maximum(longest, 1e-300)
 
+    def shell_volumes(self, shells: np.ndarray) -> np.ndarray:
+        """Return what each separate surface encloses, mm3, negative where it looks inward. shells : (m,)
+        `shell_numbers`."""
+        return np.bincount(shells, np.einsum("ij,ij->i", self.triangles[:, 0], self.area_vectors) / 3)
+
     @property
     def volume_mm3(self) -> float:
         """Signed volume, mm3, by the divergence theorem; a number without meaning for an open mesh."""

@@ -15,6 +15,7 @@ from sections.checks.brought import all_brought, check_brought, near, present_at
 from sections.checks.finding import Finding, Measure
 from sections.checks.hands import check_hands
 from sections.checks.hardware import Brought as Thing
+from sections.checks.held import check_held
 from sections.checks.unjoined import check_unjoined
 from sections.numbers.free_space import Reached
 from sections.numbers.mesh import join
@@ -33,12 +34,13 @@ _PAST = 0.002
 @dataclass(frozen=True)
 class Brought:
     """What bringing things to one section gave. past : how far it reaches past the seam of each step it has a part in,
-    by the step's number, mm. faces : on its seams, in their frames, mm."""
+    by the step's number, mm. faces : on its seams, in their frames, mm. middle : (3,) of its bounds, mm."""
 
     section: str
     result: Result
     past: dict[int, float]
     faces: dict[str, MultiPolygon]
+    middle: np.ndarray
 
 
 def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
@@ -47,6 +49,7 @@ def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
     ids = [section.id for section in plan.sections if readable(out, section.id) is None]
     brought = pool.map("bringing hardware", bring, [(folder, out, section) for section in ids], ids)
     results = [one.result for one in brought] + [check_unjoined({one.section: one.faces for one in brought}, plan)]
+    results.append(check_held({one.section: one.middle for one in brought}, plan))
     present = present_at(plan)
     groups: dict[frozenset[str], list[PlannedJoint]] = {}
     for joint in plan.joints:
@@ -75,7 +78,8 @@ def bring(folder: Path, out: Path, section_id: str) -> Brought:
             moved = section_id in step.moved
             past[number] = beyond_seam(part, planes[step.seam], np.array(step.direction), moved=moved)
     faces = {name: part.face(plane, plane.frame()) for name, plane in part.planes.items()}
-    return Brought(section_id, result, past, {name: face for name, face in faces.items() if not face.is_empty})
+    there = {name: face for name, face in faces.items() if not face.is_empty}
+    return Brought(section_id, result, past, there, part.mesh.bounds.mean(0))
 
 
 def put_on(out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:

@@ -127,7 +127,7 @@ def _read_with_foot(out: Path, record: PartRecord) -> tuple[Mesh, Mesh | None]:
     np.maximum.at(high, np.repeat(shells, 3), mesh.triangles[:, :, 2].reshape(-1))
     low = mesh.bounds[0, 2]
     # A void sealed in the part is a shell too, of faces that look inward.
-    solid = np.bincount(shells, np.einsum("ij,ij->i", mesh.triangles[:, 0], mesh.area_vectors)) > 0
+    solid = mesh.shell_volumes(shells) > 0
     is_foot = (solid & (high - low < record.foot_height / record.growth[2] + _FOOT_ROUNDING))[shells]
     return mesh.submesh(~is_foot), mesh.submesh(is_foot) if is_foot.any() else None
 
