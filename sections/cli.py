@@ -22,7 +22,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Full-size vehicle bodies as printable, mating, measured sections. "
     "Exit codes: 0 clean, 1 findings, 2 bad input, 3 output folder refused, 4 a part could not be built, "
-    "70 the program itself is at fault, 130 stopped by the user.",
+    "5 the program itself is at fault, 130 stopped by the user.",
 )
 
 ParameterFile = Annotated[Path, typer.Argument(help="the parameter file (TOML)")]

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 EXIT_CLEAN = 0
 EXIT_FINDINGS = 1
-# The program is at fault (EX_SOFTWARE of sysexits.h).
-EXIT_FAULT = 70
+# The program is at fault.
+EXIT_FAULT = 5
 
 
 class SectionsError(Exception):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import TypeVar
 
 import numpy as np
@@ -70,7 +70,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
     openings = given_solids(settings.openings, "openings", settings.mesh.deviation, folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
-    notes.insert(0, f"body {what}: {size} mm, {len(skin)} triangles")
+    notes.insert(0, f"body {PurePath(what).name}: {size} mm, {len(skin)} triangles")
     block, border = _behind(skin, settings, what, notes) if body.open else (skin, None)
     refuse_openings(settings, openings, skin, block)
     doubt = Doubt(doubtful_faces(skin), block)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from sections.body.load import prepared_skin
 from sections.errors import PARAMETERS, BadInput, Problem
@@ -42,7 +42,7 @@ def prepare_skin(settings: Settings, folder: Path, target: Path, pool: Pool) -> 
 def _report(settings: Settings, made: Prepared) -> str:
     whole = {
         "name": settings.name,
-        "file": settings.body.file,
+        "file": PurePath(settings.body.file).name,
         "triangles": len(made.skin),
         "bounds": made.skin.bounds.round(4).tolist(),
         "moved": made.spent,

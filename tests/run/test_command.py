@@ -200,14 +200,14 @@ def test_a_section_that_is_not_there(pod_folder):
 
 
 def test_a_fault_of_the_program_is_no_traceback(pod_folder, monkeypatch):
-    """What no part of the program expected ends the run with one message and exit code 70 (EX_SOFTWARE, sysexits.h)."""
+    """What no part of the program expected ends the run with one message and exit code 5."""
 
     def broken(*args):
         raise RuntimeError("side location conflict\nat line 2")
 
     monkeypatch.setattr("sections.run.commands.run_inspect", broken)
     code, said, errors = command("inspect", str(pod_folder / "pod.toml"))
-    assert code == 70 and "Traceback" not in said + errors
+    assert code == 5 and "Traceback" not in said + errors
     assert "not of your file: RuntimeError: side location conflict\n" in errors and "untouched" in errors
     os.unlink(errors.split("details: ")[1].split(" (")[0])
 
