@@ -12,6 +12,7 @@ from sections.numbers.mesh import Mesh, weld
 from sections.numbers.words import place_words
 from sections.scan.moved import Movement, movement
 from sections.scan.surfaces import Rims, surfaces_of
+from sections.scan.wrapped import wrap_of
 from sections.settings.scan import HalfTable, RepairTable
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
@@ -179,6 +180,15 @@ def _envelope(mesh: Mesh, order: Order) -> Change | None:
     return Change(made.mesh, text, lost=np.ones(len(mesh), bool))
 
 
+def _wrap(mesh: Mesh, order: Order) -> Change | None:
+    repair = order.repair
+    if not repair.wrap:
+        return None
+    free = repair.limit - repair.weld - repair.smooth - repair.simplify
+    made = wrap_of(mesh, repair.wrap, free, order.fold, order.what)
+    return Change(made.mesh, made.text, added=made.bridged, lost=made.inside)
+
+
 def _must_lie_inside(mesh: Mesh, lost: np.ndarray, outer: Mesh, order: Order) -> None:
     """Refuse to take out faces that stand out of what is left."""
     centres = mesh.triangles[lost].mean(1)
@@ -233,6 +243,7 @@ FIRST: tuple[tuple[str, Step], ...] = (
 THEN: tuple[tuple[str, Step], ...] = (
     ("holes", _holes_again),
     ("envelope", _envelope),
+    ("wrap", _wrap),
     ("smooth", _smooth),
     ("simplify", _simplify),
 )

@@ -6,6 +6,10 @@ from pathlib import Path
 
 from sections.settings.model import Settings
 from sections.settings.rules_body import MESH_ENDINGS, comes_as_triangles
+from sections.settings.scan import RepairTable
+
+# mm; a wrap is laid no nearer to what it wraps. How many times its limit it bridges at least.
+_WRAP_LIMIT, _WRAP_PER_LIMIT = 0.05, 5.0
 
 
 def scans_are_meshes(settings: Settings, folder: Path):
@@ -31,9 +35,26 @@ def repair_keeps_the_limit(settings: Settings, folder: Path):
     if repair.envelope and settings.body.open:
         limit = "false for an open skin, which has no inside"
         yield ("repair", "envelope"), "true", limit, "close it (repair.holes) and cut it open again with an opening"
+    if repair.wrap:
+        yield from _wrap_rules(repair, settings)
     if repair.simplify > deviation:
         limit = f"at most mesh.deviation, {deviation:g}"
         yield ("repair", "simplify"), f"{repair.simplify:g}", limit, "allow more deviation, or ask for less"
+
+
+def _wrap_rules(repair: RepairTable, settings: Settings):
+    key, value = ("repair", "wrap"), f"{repair.wrap:g}"
+    if settings.body.open:
+        yield key, value, "0 for an open skin, which has no inside", "take out body.open, or the wrap"
+    if repair.envelope:
+        yield ("repair", "envelope"), "true", "false where a wrap is laid", "one of the two"
+    free = repair.limit - repair.weld - repair.smooth - repair.simplify
+    if free < _WRAP_LIMIT:
+        must = f"{_WRAP_LIMIT:g} mm more than weld, smooth and simplify take, for the wrap"
+        yield ("repair", "limit"), f"{repair.limit:g}", must, "allow more, or ask for less"
+    if repair.wrap < _WRAP_PER_LIMIT * repair.limit:
+        must = f"at least {_WRAP_PER_LIMIT:g} times repair.limit, {repair.limit:g}"
+        yield key, value, must, "a wider wrap, or a smaller limit"
 
 
 def open_skins_have_an_outside(settings: Settings, folder: Path):

@@ -53,6 +53,11 @@ class RepairTable(Table):
     holes: float = Field(0.0, ge=0, description="mm; holes up to this size across are closed; 0: not done")
     patch: Literal["smooth", "flat"] = Field("smooth", description="how holes are closed")
     envelope: bool = Field(False, description="only the outermost faces stay where bodies overlap or the skin crosses")
+    wrap: float = Field(
+        0.0, ge=0, le=500,
+        description="mm; last resort: a closed skin is laid around whatever there is, and bridges holes, slots and "
+        "recesses narrower than this; limit holds where it bridges nothing; 0: not done",
+    )  # fmt: skip
     smooth: float = Field(0.0, ge=0, le=20, description="mm; noise is smoothed, nothing moved farther; 0: not done")
     crease: float = Field(40.0, gt=0, le=180, description="deg; edges sharper than this are kept by smooth and blend")
     simplify: float = Field(0.0, ge=0, le=2, description="mm; fewer triangles, none farther off; 0: not done")

@@ -1,0 +1,98 @@
+"""A wrap laid around what no other step makes sound, and what it bridged or left inside, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.errors import BadInput, BuildFailed, Problem
+from sections.numbers.mesh import Mesh, shell_numbers
+from sections.numbers.words import place_words
+from sections.solids.crossing import crossing_faces
+from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
+from sections.solids.simplifying import fewer_triangles
+from sections.solids.wrapping import wrapped
+
+# What parts of repair.limit the wrap may be off by, and be made of fewer triangles by.
+_OFF, _FEWER = 0.6, 0.2
+# A wrap of which more than this part goes around sheets has no inside to speak of.
+_SHEET = 0.05
+_SHOWN = 4
+
+
+@dataclass(frozen=True)
+class Wrap:
+    """A skin. bridged : (m,) its faces that bridge gaps. inside : (k,) faces of the soup that it leaves inside."""
+
+    mesh: Mesh
+    bridged: np.ndarray
+    inside: np.ndarray
+    text: str
+
+
+def wrap_of(soup: Mesh, gap: float, limit: float, fold: float, what: str) -> Wrap:
+    """Return the skin around a soup. gap : mm, narrower holes are bridged. limit : mm, elsewhere it is no further off.
+
+    Raises BadInput where the soup is a sheet with open space on both sides, or a part of it stands out of the wrap.
+    """
+    try:
+        made = wrapped(soup, gap, _OFF * limit, fold)
+    except BuildFailed as error:
+        raise BadInput(
+            [Problem(what, "repair.wrap", f"{gap:g}", str(error), "a wider wrap, or check body.units")]
+        ) from None
+    sheet = made.sheet / max(float(made.mesh.areas_mm2.sum()), 1e-9)
+    if sheet > _SHEET:
+        must = (
+            f"skin with an inside; {100 * sheet:.0f} % of the wrap goes around one sheet with open space on both sides"
+        )
+        remedy = "a wider wrap, that closes what it is open at; or body.open = true for a panel"
+        raise BadInput([Problem(what, "repair.wrap", f"{gap:g}", must, remedy)])
+    fewer = fewer_triangles(PrintSolid.of(made.mesh, what), _FEWER * limit).mesh()
+    skin = made.mesh if len(crossing_faces(fewer, fold)) else fewer
+    off = MeshDistance(soup).unsigned(np.vstack([skin.triangles.mean(1)]))
+    corners = MeshDistance(soup).unsigned(skin.vertices)[skin.faces].max(1)
+    bridged = np.maximum(off, corners) > limit
+    inside = _inside(soup, skin, limit, gap, what)
+    return Wrap(skin, bridged, inside, _words(soup, skin, bridged, off, inside))
+
+
+def _inside(soup: Mesh, skin: Mesh, limit: float, gap: float, what: str) -> np.ndarray:
+    """Return which faces of a soup, (k,), are further inside its wrap than `limit` mm. Raises BadInput: outside it."""
+    surface, places = MeshDistance(skin), np.concatenate([soup.triangles, soup.triangles.mean(1)[:, None]], axis=1)
+    depth = surface.depth(places.reshape(-1, 3)).reshape(-1, 4)
+    worst = int(depth.min(1).argmin())
+    if -depth[worst].min() > limit:
+        must = f"skin around all of it; {-depth[worst].min():.3g} mm of it would stand out at "
+        at = place_words(places[worst, depth[worst].argmin()])
+        raise BadInput([Problem(what, "repair.wrap", f"{gap:g}", must + at, "a larger repair.limit, or another wrap")])
+    return depth.max(1) > limit
+
+
+def _words(soup: Mesh, skin: Mesh, bridged: np.ndarray, off: np.ndarray, inside: np.ndarray) -> str:
+    area, whole = float(skin.areas_mm2[bridged].sum()), float(skin.areas_mm2.sum())
+    text = f"{len(soup)} triangles wrapped by {len(skin)}"
+    if bridged.any():
+        part = skin.submesh(bridged)
+        shells = shell_numbers(part)
+        areas = np.bincount(shells, part.areas_mm2)
+        order = np.argsort(-areas)
+        most = [int(np.argmax(np.where(shells == number, off[bridged], -1.0))) for number in order[:_SHOWN]]
+        places = "; ".join(
+            f"{areas[number]:.4g} mm2 at {place_words(part.triangles[face].mean(0))}"
+            for number, face in zip(order, most, strict=False)
+        )
+        text += (
+            f", of whose {whole:.4g} mm2 {area:.4g} bridge gaps in {len(areas)} places, at most "
+            f"{off[bridged].max():.3g} mm off: {places}{' ...' if len(areas) > _SHOWN else ''}"
+        )
+    if inside.any():
+        lost = soup.submesh(inside)
+        largest = int(lost.areas_mm2.argmax())
+        text += (
+            f"; inside it and left out: {int(inside.sum())} triangles, {lost.areas_mm2.sum():.4g} mm2, "
+            f"the largest at {place_words(lost.triangles[largest].mean(0))}"
+        )
+    return text

@@ -1,0 +1,288 @@
+"""A closed skin around any soup of triangles, as a ball rolled over it from outside sees it.
+
+CGAL wraps the soup (alpha wrapping with an offset: Portaneri et al., ACM TOG 41(4), 2022), which is closed and crosses
+itself nowhere, but lies an offset outside and cuts edges off. Here it is laid onto the soup again: corners go to the
+nearest place of it, edges across a crease get a corner where the two planes beside it meet, and what bridges a gap is
+drawn tight between what does not.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from scipy.sparse import coo_matrix, diags
+from scipy.sparse.linalg import spsolve
+from scipy.spatial import cKDTree
+
+from sections.errors import BuildFailed
+from sections.numbers.halve import EdgeNumbers, Halved, halve, number_edges
+from sections.numbers.mesh import Mesh, weld_exact
+from sections.solids.crossing import crossing_faces
+from sections.solids.distance import MeshDistance, corner_normals
+from sections.solids.soundness import edge_flaws
+
+# The offset, as a part of the gap, as little as the wrap still takes in its stride; and of what it may be off.
+_OFFSET, _OF_OFF = 1 / 25, 0.8
+# A corner this much further off than the offset bridges something, unless the nearest place lies straight below it.
+_ON_OFFSET, _STRAIGHT = 1.02, 0.6
+# Rounds of halving edges; the part of what is allowed that is worth one.
+_ROUNDS, _WORTH = 6, 0.25
+# A face is turned over whose normal's cosine with what it was part of is less; tries without the corners that do that.
+_OVER, _TURNED = -0.15, 4
+# Planes that meet at less than this, deg, make no crease.
+_CREASE = 15.0
+# Parts of an edge's length: a new corner lies no further from its middle, a crease no further off the soup, and both no
+# further along the skin.
+_FARTHEST, _ON_CREASE, _ALONG = 0.6, 0.1, 0.35
+# Rounds of putting corners back whose faces pass through others, and by what part of the way in each; only faces within
+# so many gaps of what was put back are looked at again.
+_UNFOLDINGS, _BACK, _AROUND = 24, 0.34, 0.5
+# Corners this part of a gap from faces that lie on others are put back.
+_BESIDE = 0.1
+# Rounds of putting corners back that leave something outside.
+_ENCLOSED = 8
+# Faces of a wrap for each square on the ball's radius (measured: 2 to 3), and how many at most.
+_PER_BALL, _MOST = 3.0, 2e6
+# mm; shorter edges stay whole.
+_SHORTEST = 0.02
+
+
+@dataclass(frozen=True)
+class Wrapped:
+    """A skin. mesh : closed. bridged : (m,) its faces further off the soup than was allowed: they bridge gaps. sheet :
+    mm2, of faces around what is one sheet of triangles alone, which stay an offset off it."""
+
+    mesh: Mesh
+    bridged: np.ndarray
+    sheet: float
+    offset: float
+
+
+@dataclass(frozen=True)
+class _Laid:
+    """A wrap on its way. laid : (n, 3) mm, where its corners were before they went to the soup. known : (n,) whether
+    they lie on it. normals : (n, 3) of the soup there."""
+
+    mesh: Mesh
+    laid: np.ndarray
+    known: np.ndarray
+    normals: np.ndarray
+
+
+def wrapped(soup: Mesh, gap: float, off: float, fold: float) -> Wrapped:
+    """Return the skin of a soup of triangles as seen from outside.
+
+    gap : mm, narrower holes and slots are bridged. off : mm, the skin is to lie so near the soup where it bridges
+    nothing. fold : mm, faces may pass through others by this much. Raises BuildFailed for more faces than are
+    worth waiting for.
+    """
+    faces = _PER_BALL * float(soup.areas_mm2.sum()) / (gap / 2) ** 2
+    if faces > _MOST:
+        least = gap * (faces / _MOST) ** 0.5
+        raise BuildFailed(
+            f"a wrap of some {faces / 1e6:.0f} million triangles; {least:.0f} mm would do, or another unit"
+        )
+    offset = min(gap * _OFFSET, _OF_OFF * off)
+    wrap = alpha_wrap(soup, gap / 2, offset)
+    source = MeshDistance(soup)
+    sheet = _sheet(wrap, offset)
+    fitted = _refined(_onto(wrap, source, gap, offset, sheet), source, off)
+    made = _sound(_around_all(fitted, soup, off), fold, gap)
+    mesh = weld_exact(made.mesh)
+    away = source.unsigned(mesh.triangles.mean(1))
+    return Wrapped(mesh, away > off, float(wrap.areas_mm2[sheet].sum()), offset)
+
+
+def alpha_wrap(soup: Mesh, alpha: float, offset: float) -> Mesh:
+    """Return the alpha wrap of a soup, closed, `offset` mm outside it, by CGAL. alpha : mm, the ball that rolls over it
+    gets in where it finds room."""
+    from CGAL.CGAL_Alpha_wrap_3 import Int_Vector, Point_3_Vector, Polygon_Vector, alpha_wrap_3
+    from CGAL.CGAL_Kernel import Point_3
+    from CGAL.CGAL_Polyhedron_3 import Polyhedron_3
+
+    points, faces, out = Point_3_Vector(), Polygon_Vector(), Polyhedron_3()
+    for x, y, z in soup.vertices.tolist():
+        points.append(Point_3(x, y, z))
+    for face in soup.faces.tolist():
+        faces.append(Int_Vector(face))
+    alpha_wrap_3(points, faces, alpha, offset, out)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "wrap.off"
+        out.write_to_file(str(path))
+        return _read_off(path)
+
+
+def _read_off(path: Path) -> Mesh:
+    words = path.read_text().split()
+    corners, faces = int(words[1]), int(words[2])
+    values = np.array(words[4 : 4 + 3 * corners], float).reshape(-1, 3)
+    rows = np.array(words[4 + 3 * corners : 4 + 3 * corners + 4 * faces], np.int64).reshape(-1, 4)
+    return Mesh(values, rows[:, 1:])
+
+
+def _sheet(wrap: Mesh, offset: float) -> np.ndarray:
+    """Return which faces, (m,), wrap a sheet: right behind them the wrap looks the other way."""
+    inward = -wrap.normals
+    hit, along = MeshDistance(wrap).first_hit(wrap.triangles.mean(1) + 1e-3 * offset * inward, inward)
+    return (hit >= 0) & (along < 2.2 * offset)
+
+
+def _onto(wrap: Mesh, source: MeshDistance, gap: float, offset: float, sheet: np.ndarray) -> _Laid:
+    """Return the wrap with its corners on the soup, and drawn tight where it bridges something."""
+    away, face, nearest = source.nearest(wrap.vertices)
+    below = nearest - wrap.vertices
+    straight = np.abs(np.einsum("ij,ij->i", below, corner_normals(wrap))) > _STRAIGHT * away
+    known = (away < _ON_OFFSET * offset) | (straight & (away < offset + gap / 2))
+    known[np.unique(wrap.faces[sheet])] = False
+    vertices = wrap.vertices.copy()
+    vertices[known] = nearest[known]
+    still = known.copy()
+    still[np.unique(wrap.faces[sheet])] = True
+    vertices = _tight(Mesh(vertices, wrap.faces), still)
+    return _Laid(Mesh(vertices, wrap.faces), wrap.vertices, known, source.mesh.normals[face])
+
+
+def _tight(mesh: Mesh, still: np.ndarray) -> np.ndarray:
+    """Return the corners with those that are free each in the middle of its neighbours (harmonic, even weights)."""
+    free = np.flatnonzero(~still)
+    if not len(free) or not still.any():
+        return mesh.vertices
+    ends = number_edges(mesh.faces, len(mesh.vertices)).ends
+    count = len(mesh.vertices)
+    ones = np.ones(2 * len(ends))
+    links = coo_matrix((ones, (ends.T.ravel(), ends[:, ::-1].T.ravel())), shape=(count, count)).tocsr()
+    laplace = (diags(np.asarray(links.sum(1)).ravel()) - links).tocsr()
+    held = np.flatnonzero(still)
+    right = -laplace[free][:, held] @ mesh.vertices[held]
+    vertices = mesh.vertices.copy()
+    vertices[free] = spsolve(laplace[free][:, free].tocsc(), right).reshape(-1, 3)
+    return vertices
+
+
+def _refined(made: _Laid, source: MeshDistance, off: float) -> _Laid:
+    """Return it with edges halved whose middles are off the soup, the new corners on creases or on the soup.
+
+    What is nearest to the wrap, which lies outside, can be seen from there; what is nearest to a corner cut off may be
+    a face inside."""
+    old = 0
+    for _ in range(_ROUNDS):
+        mesh = made.mesh
+        edges = number_edges(mesh.faces, len(mesh.vertices))
+        length = np.linalg.norm(np.diff(mesh.vertices[edges.ends], axis=1)[:, 0], axis=1)
+        asked = np.flatnonzero(made.known[edges.ends].all(1) & (edges.ends >= old).any(1) & (length > _SHORTEST))
+        place, face = _places(made, source, edges.ends[asked], off)
+        good = np.isfinite(place).all(1)
+        if not good.any():
+            break
+        asked, place, face, halved = _halved(mesh, edges, asked[good], place[good], face[good])
+        ends, old = edges.ends[asked], len(mesh.vertices)
+        made = _Laid(
+            Mesh(np.vstack([mesh.vertices, place]), halved.faces),
+            np.vstack([made.laid, made.laid[ends].mean(1)]),
+            np.concatenate([made.known, np.ones(len(asked), bool)]),
+            np.vstack([made.normals, source.mesh.normals[face]]),
+        )
+    return made
+
+
+def _halved(
+    mesh: Mesh, edges: EdgeNumbers, asked: np.ndarray, place: np.ndarray, face: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, Halved]:
+    """Return (the edges halved, their new corners, (n, 3), the soup's faces there, the faces made), without those new
+    corners that would turn a face over."""
+    for last in range(_TURNED, -1, -1):
+        wanted = np.zeros(len(edges.ends), bool)
+        wanted[asked] = True
+        halved = halve(mesh.faces, edges, wanted, len(mesh.vertices))
+        made = Mesh(np.vstack([mesh.vertices, place]), halved.faces)
+        over = np.einsum("ij,ij->i", made.normals, mesh.normals[halved.parent]) < _OVER
+        bad = np.unique(halved.faces[over]) - len(mesh.vertices)
+        stays = np.ones(len(asked), bool)
+        stays[bad[bad >= 0]] = False
+        if stays.all() or not last:
+            break
+        asked, place, face = asked[stays], place[stays], face[stays]
+    return asked, place, face, halved
+
+
+def _places(made: _Laid, source: MeshDistance, ends: np.ndarray, off: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return (where the middles of edges, (n, 2), are to go, (n, 3) mm, not finite where they stay; the soup's face
+    there, (n,))."""
+    corners = made.mesh.vertices[ends]
+    middle, length = corners.mean(1), np.linalg.norm(corners[:, 1] - corners[:, 0], axis=1)
+    _, face, seen = source.nearest(made.laid[ends].mean(1))
+    way = corner_normals(made.mesh)[ends].sum(1)
+    way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
+    creased = _creased(corners, made.normals[ends], middle)
+    off_crease, its_face, on_crease = source.nearest(creased)
+    sharp = (off_crease < _ON_CREASE * length) & (np.linalg.norm(creased - seen, axis=1) < _ALONG * length)
+    place, face = np.where(sharp[:, None], on_crease, seen), np.where(sharp, its_face, face)
+    by = place - middle
+    out = np.einsum("ij,ij->i", by, way)
+    along = np.linalg.norm(by - out[:, None] * way, axis=1)
+    good = (np.abs(out) > _WORTH * off) & (np.abs(out) < _FARTHEST * length) & (along < _ALONG * length)
+    return np.where(good[:, None], place, np.inf), face
+
+
+def _creased(ends: np.ndarray, normals: np.ndarray, middle: np.ndarray) -> np.ndarray:
+    """Return where new corners are looked for, (n, 3): where the planes at an edge's two ends, (n, 2, 3), meet, nearest
+    to its middle; the middle itself where they are nearly one."""
+    one, two = normals[:, 0], normals[:, 1]
+    cosine = np.einsum("ij,ij->i", one, two)
+    off_one = np.einsum("ij,ij->i", ends[:, 0] - middle, one)
+    off_two = np.einsum("ij,ij->i", ends[:, 1] - middle, two)
+    spread = np.maximum(1 - cosine**2, 1e-12)
+    by = ((off_one - cosine * off_two) / spread)[:, None] * one + ((off_two - cosine * off_one) / spread)[:, None] * two
+    crease = np.abs(cosine) < np.cos(np.radians(_CREASE))
+    return np.where(crease[:, None], middle + by, middle)
+
+
+def _around_all(made: _Laid, soup: Mesh, off: float) -> _Laid:
+    """Return it with corners put back where the soup would stand out of it by more than `off` mm."""
+    points = np.vstack([soup.vertices, soup.triangles.mean(1)])
+    vertices = made.mesh.vertices.copy()
+    for _ in range(_ENCLOSED):
+        surface = MeshDistance(Mesh(vertices, made.mesh.faces))
+        depth = surface.depth(points)
+        points = points[depth < -off]
+        if not len(points):
+            break
+        beside = np.unique(made.mesh.faces[surface.nearest(points)[1]])
+        vertices[beside] = made.laid[beside]
+        near = cKDTree(points).query(vertices, distance_upper_bound=-2.0 * depth.min())[0] < -2.0 * depth.min()
+        vertices[near] = made.laid[near]
+    return _Laid(Mesh(vertices, made.mesh.faces), made.laid, made.known, made.normals)
+
+
+def _sound(made: _Laid, fold: float, gap: float) -> _Laid:
+    """Return it without faces that pass through others, or lie on others where both sides of a sheet went to one."""
+    for _ in range(_ENCLOSED):
+        made = _unfolded(made, fold, _AROUND * gap)
+        flaws = edge_flaws(weld_exact(made.mesh))
+        if not flaws:
+            break
+        places = np.vstack([flaw.places for flaw in flaws])
+        back = cKDTree(places).query(made.mesh.vertices, distance_upper_bound=_BESIDE * gap)[0] < _BESIDE * gap
+        vertices = np.where(back[:, None], made.laid, made.mesh.vertices)
+        made = replace(made, mesh=Mesh(vertices, made.mesh.faces))
+    return made
+
+
+def _unfolded(made: _Laid, fold: float, around: float) -> _Laid:
+    """Return it with the corners put back, step by step, of faces that pass through others: as wrapped, none does.
+    around : mm, of what was put back, where faces are looked at again."""
+    vertices, faces, part = made.mesh.vertices.copy(), made.mesh.faces, np.zeros(len(made.laid))
+    beside = np.arange(len(faces))
+    for _ in range(_UNFOLDINGS):
+        crossing = beside[crossing_faces(Mesh(vertices, faces[beside]).compact(), fold)]
+        if not len(crossing):
+            break
+        back = np.unique(faces[crossing])
+        part[back] = np.minimum(part[back] + _BACK, 1.0)
+        vertices[back] = part[back, None] * made.laid[back] + (1 - part[back, None]) * made.mesh.vertices[back]
+        near = cKDTree(vertices[back]).query(vertices, distance_upper_bound=around)[0] <= around
+        beside = np.flatnonzero(near[faces].any(1))
+    return _Laid(Mesh(vertices, faces), made.laid, made.known, made.normals)
