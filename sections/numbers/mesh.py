@@ -76,6 +76,14 @@ class Mesh:
         longest = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2).max(1)
         return 2 * self.areas_mm2 / np.maximum(longest, 1e-300)
 
+    @property
+    def corner_angles(self) -> np.ndarray:
+        """The angle of each triangle at each of its corners, (m, 3), rad."""
+        corners = self.triangles
+        one, two = np.roll(corners, -1, axis=1) - corners, np.roll(corners, -2, axis=1) - corners
+        sine = np.linalg.norm(cross(one.reshape(-1, 3), two.reshape(-1, 3)), axis=1).reshape(-1, 3)
+        return np.arctan2(sine, np.einsum("ijk,ijk->ij", one, two))
+
     def shell_volumes(self, shells: np.ndarray) -> np.ndarray:
         """Return what each separate surface encloses, mm3, negative where it looks inward. shells : (m,)
         `shell_numbers`."""

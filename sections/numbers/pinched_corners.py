@@ -1,10 +1,10 @@
-"""Corners of an open mesh where parts of it meet in that corner alone."""
+"""Corners where parts of a mesh meet in that corner alone."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from sections.numbers.halve import number_edges
+from sections.numbers.halve import EDGE_ENDS, EdgeNumbers, number_edges
 from sections.numbers.mesh import Mesh, connected
 
 
@@ -30,6 +30,25 @@ def fans_apart(mesh: Mesh) -> tuple[Mesh, np.ndarray]:
         shared.append(corner)
     vertices = np.vstack([mesh.vertices, mesh.vertices[np.array(sources, int)]])
     return Mesh(vertices, faces), np.array(shared, int)
+
+
+def fan_numbers(faces: np.ndarray, edges: EdgeNumbers) -> np.ndarray:
+    """Return the number, (m, 3) from 0, of the fan that each face belongs to at each of its corners: faces that hang
+    together there by edges of two faces."""
+    uses = edges.number.reshape(-1)
+    order = np.argsort(uses, kind="stable")
+    starts = np.flatnonzero(np.diff(uses[order], prepend=-1))
+    twice = starts[edges.uses[uses[order[starts]]] == 2]
+    one, two = order[twice], order[twice + 1]
+    corners = (3 * (np.arange(len(uses)) // 3)[:, None] + np.array(EDGE_ENDS)[np.arange(len(uses)) % 3]).astype(
+        np.int64
+    )
+    # The two faces run along their edge the same way or against one another.
+    same = faces.reshape(-1)[corners[one, 0]] == faces.reshape(-1)[corners[two, 0]]
+    first = np.where(same, corners[two, 0], corners[two, 1])
+    second = np.where(same, corners[two, 1], corners[two, 0])
+    links = np.concatenate([np.column_stack([corners[one, 0], first]), np.column_stack([corners[one, 1], second])])
+    return connected(links, 3 * len(faces)).reshape(-1, 3)
 
 
 def _fans(faces: np.ndarray, corner: int) -> list[np.ndarray]:

@@ -18,6 +18,7 @@ import numpy as np
 
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, cross
+from sections.numbers.pinched_corners import fan_numbers
 from sections.solids.winding import WindingNumbers
 
 # A weight below this at a corner or edge of a triangle means the nearest point lies on that edge or corner.
@@ -26,6 +27,8 @@ _ON_EDGE = 1e-7
 _SQUARE, _TOUCHING = 1 - 1e-9, 1e-6
 # mm; a face less wide than this has the normal that rounding gave it: its neighbours tell the side.
 _NEEDLE = 1e-4
+# A normal at a needle tells the side of a place this nearly square off it, by the cosine; of others the winding number.
+_PLAIN = 0.5
 # Half way between the winding numbers outside (0) and inside (1).
 _INSIDE = 0.5
 
@@ -118,12 +121,28 @@ class MeshDistance:
 
     def _side(self, points: np.ndarray, face: np.ndarray, nearest: np.ndarray, normal: np.ndarray) -> np.ndarray:
         """Return +1 for points inside, -1 for points outside."""
-        side = np.where(np.einsum("ij,ij->i", points - nearest, normal) > 0, -1.0, 1.0)
+        out = np.einsum("ij,ij->i", points - nearest, normal)
+        side = np.where(out > 0, -1.0, 1.0)
+        # Of a row of needles along an edge, the faces on its two sides are not neighbours.
+        needles = np.flatnonzero(self._widths[face] < _NEEDLE)
+        away = np.linalg.norm(points[needles] - nearest[needles], axis=1)
+        asked = needles[(np.abs(out[needles]) < _PLAIN * away) & (away > _TOUCHING)]
+        if len(asked) and self._is_closed:
+            side[asked] = np.where(self._own_winding.at(points[asked]) > _INSIDE, 1.0, -1.0)
         if self._doubt is not None:
             asked = np.flatnonzero(self._doubt.faces[face])
             if len(asked):
                 side[asked] = np.where(self._winding.at(points[asked]) > _INSIDE, 1.0, -1.0)
         return side
+
+    @cached_property
+    def _is_closed(self) -> bool:
+        edges = number_edges(self.mesh.faces, len(self.mesh.vertices))
+        return bool((edges.uses == 2).all())
+
+    @cached_property
+    def _own_winding(self) -> WindingNumbers:
+        return WindingNumbers(self.mesh)
 
     @cached_property
     def _winding(self) -> WindingNumbers:
@@ -141,11 +160,14 @@ class MeshDistance:
     def _normals(self) -> tuple[np.ndarray, np.ndarray]:
         """(corners of each face, edges of each face): (m, 3, 3), (m, 3, 3); not all unit.
 
-        Needles count for nothing at corners and edges, where others meet.
+        Needles count for nothing at corners and edges, where others meet; at a corner only the faces do that hang
+        together there by edges, for a mesh may touch itself in one.
         """
         mesh, told = self.mesh, self._widths >= _NEEDLE
-        corner = np.nan_to_num(corner_normals(Mesh(mesh.vertices, mesh.faces[told])))[mesh.faces]
-        number = number_edges(mesh.faces, len(mesh.vertices)).number
+        numbered = number_edges(mesh.faces, len(mesh.vertices))
+        number, fans = numbered.number, fan_numbers(mesh.faces, numbered)
+        at = mesh.corner_angles[:, :, None] * (self._face_normals * told[:, None])[:, None]
+        corner = np.column_stack([np.bincount(fans.reshape(-1), at[:, :, axis].reshape(-1)) for axis in range(3)])[fans]
         uses, counted = number.reshape(-1), self._face_normals * told[:, None]
         edge = np.column_stack([np.bincount(uses, np.repeat(counted[:, axis], 3)) for axis in range(3)])
         return corner, edge[number]
@@ -158,8 +180,8 @@ class MeshDistance:
         corners, edges = self._normals
         weights = _barycentric(self.mesh.vertices[self.mesh.faces[face]], nearest)
         near_zero = weights < _ON_EDGE
-        amid = np.flatnonzero((self._widths[face] < _NEEDLE) & (near_zero.sum(1) < 2))
-        near_zero[amid] = np.eye(3, dtype=bool)[self._nearest_edge(face[amid], weights[amid])]
+        needles = np.flatnonzero(self._widths[face] < _NEEDLE)
+        near_zero[needles] = self._in_needle(face[needles], nearest[needles])
         normal = self._face_normals[face]
         on_edge = near_zero.sum(1) == 1
         normal[on_edge] = edges[face[on_edge], near_zero[on_edge].argmax(1)]
@@ -167,14 +189,19 @@ class MeshDistance:
         normal[on_corner] = corners[face[on_corner], (~near_zero[on_corner]).argmax(1)]
         return normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
 
-    def _nearest_edge(self, face: np.ndarray, weights: np.ndarray) -> np.ndarray:
-        """Return, (n,), the edge of a face nearest to a place in it, of those beyond which a face has a normal of its
-        own. weights : (n, 3), of the corners, for the place."""
+    def _in_needle(self, face: np.ndarray, places: np.ndarray) -> np.ndarray:
+        """Return which corners' weights, (n, 3), count as none at places, (n, 3), on faces that are needles: all but
+        one at a corner, else one: the place lies on the nearest edge beyond which a face has a normal of its own."""
         corners, edges = self.mesh.vertices[self.mesh.faces[face]], self._normals[1][face]
-        opposite = np.linalg.norm(np.roll(corners, -1, axis=1) - np.roll(corners, -2, axis=1), axis=2)
-        # Weight times height over an edge is the distance from it, and heights go by 1 / length.
-        away = weights / np.maximum(opposite, 1e-300)
-        return np.where(np.linalg.norm(edges, axis=2) > 0.5, away, np.inf).argmin(1)
+        start, along = np.roll(corners, -1, axis=1), np.roll(corners, -2, axis=1) - np.roll(corners, -1, axis=1)
+        squared = np.maximum(np.einsum("ijk,ijk->ij", along, along), 1e-300)
+        part = np.einsum("ijk,ijk->ij", places[:, None] - start, along) / squared
+        away = np.linalg.norm(places[:, None] - start - part.clip(0, 1)[:, :, None] * along, axis=2)
+        edge = np.where(np.linalg.norm(edges, axis=2) > 0.5, away, np.inf).argmin(1)
+        from_corner = np.linalg.norm(places[:, None] - corners, axis=2)
+        at_corner = from_corner.min(1) < _TOUCHING
+        one = np.eye(3, dtype=bool)
+        return np.where(at_corner[:, None], ~one[from_corner.argmin(1)], one[edge])
 
 
 def corner_normals(mesh: Mesh) -> np.ndarray:

@@ -36,14 +36,14 @@ _OVER, _TURNED = -0.15, 4
 _CREASE = 15.0
 # Parts of an edge's length: a new corner lies no further from its middle, a crease no further off the soup, and both no
 # further along the skin.
-_FARTHEST, _ON_CREASE, _ALONG = 0.6, 0.1, 0.35
+_FARTHEST, _ON_CREASE, _ALONG = 0.6, 0.1, 0.5
 # Rounds of putting corners back whose faces pass through others, and by what part of the way in each; only faces within
 # so many gaps of what was put back are looked at again.
 _UNFOLDINGS, _BACK, _AROUND = 24, 0.34, 0.5
 # Corners this part of a gap from faces that lie on others are put back.
 _BESIDE = 0.1
-# Rounds of putting corners back that leave something outside.
-_ENCLOSED = 8
+# Rounds of putting corners back for what is wrong with the faces made.
+_SOUND = 8
 # Faces of a wrap for each square on the ball's radius (measured: 2 to 3), and how many at most.
 _PER_BALL, _MOST = 3.0, 2e6
 # mm; shorter edges stay whole.
@@ -90,7 +90,7 @@ def wrapped(soup: Mesh, gap: float, off: float, fold: float) -> Wrapped:
     source = MeshDistance(soup)
     sheet = _sheet(wrap, offset)
     fitted = _refined(_onto(wrap, source, gap, offset, sheet), source, off)
-    made = _sound(_around_all(fitted, soup, off), fold, gap)
+    made = _sound(fitted, soup, off, fold, gap)
     mesh = weld_exact(made.mesh)
     away = source.unsigned(mesh.triangles.mean(1))
     return Wrapped(mesh, away > off, float(wrap.areas_mm2[sheet].sum()), offset)
@@ -213,18 +213,28 @@ def _places(made: _Laid, source: MeshDistance, ends: np.ndarray, off: float) -> 
     there, (n,))."""
     corners = made.mesh.vertices[ends]
     middle, length = corners.mean(1), np.linalg.norm(corners[:, 1] - corners[:, 0], axis=1)
-    _, face, seen = source.nearest(made.laid[ends].mean(1))
+    outside = made.laid[ends].mean(1)
+    _, face, seen = source.nearest(outside)
     way = corner_normals(made.mesh)[ends].sum(1)
     way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
     creased = _creased(corners, made.normals[ends], middle)
     off_crease, its_face, on_crease = source.nearest(creased)
-    sharp = (off_crease < _ON_CREASE * length) & (np.linalg.norm(creased - seen, axis=1) < _ALONG * length)
+    sharp = off_crease < _ON_CREASE * length
+    sharp[sharp] = _in_sight(outside[sharp], creased[sharp], 2 * _ON_CREASE * length[sharp], source)
     place, face = np.where(sharp[:, None], on_crease, seen), np.where(sharp, its_face, face)
     by = place - middle
     out = np.einsum("ij,ij->i", by, way)
     along = np.linalg.norm(by - out[:, None] * way, axis=1)
     good = (np.abs(out) > _WORTH * off) & (np.abs(out) < _FARTHEST * length) & (along < _ALONG * length)
     return np.where(good[:, None], place, np.inf), face
+
+
+def _in_sight(start: np.ndarray, stop: np.ndarray, short: np.ndarray, source: MeshDistance) -> np.ndarray:
+    """Return whether, (n,), nothing lies between two places, but for the last `short` mm."""
+    way = stop - start
+    far = np.linalg.norm(way, axis=1)
+    _, along = source.first_hit(start, way / np.maximum(far, 1e-12)[:, None])
+    return along > far - short
 
 
 def _creased(ends: np.ndarray, normals: np.ndarray, middle: np.ndarray) -> np.ndarray:
@@ -240,35 +250,32 @@ def _creased(ends: np.ndarray, normals: np.ndarray, middle: np.ndarray) -> np.nd
     return np.where(crease[:, None], middle + by, middle)
 
 
-def _around_all(made: _Laid, soup: Mesh, off: float) -> _Laid:
-    """Return it with corners put back where the soup would stand out of it by more than `off` mm."""
+def _sound(made: _Laid, soup: Mesh, off: float, fold: float, gap: float) -> _Laid:
+    """Return it with corners put back until no face passes through others, none lies on others where both sides of a
+    sheet went to one, and the soup stands nowhere out of it by more than `off` mm."""
     points = np.vstack([soup.vertices, soup.triangles.mean(1)])
-    vertices = made.mesh.vertices.copy()
-    for _ in range(_ENCLOSED):
-        surface = MeshDistance(Mesh(vertices, made.mesh.faces))
-        depth = surface.depth(points)
-        points = points[depth < -off]
-        if not len(points):
-            break
-        beside = np.unique(made.mesh.faces[surface.nearest(points)[1]])
-        vertices[beside] = made.laid[beside]
-        near = cKDTree(points).query(vertices, distance_upper_bound=-2.0 * depth.min())[0] < -2.0 * depth.min()
-        vertices[near] = made.laid[near]
-    return _Laid(Mesh(vertices, made.mesh.faces), made.laid, made.known, made.normals)
-
-
-def _sound(made: _Laid, fold: float, gap: float) -> _Laid:
-    """Return it without faces that pass through others, or lie on others where both sides of a sheet went to one."""
-    for _ in range(_ENCLOSED):
+    for _ in range(_SOUND):
         made = _unfolded(made, fold, _AROUND * gap)
-        flaws = edge_flaws(weld_exact(made.mesh))
-        if not flaws:
+        mesh = made.mesh
+        surface = MeshDistance(mesh)
+        depth = surface.depth(points)
+        out = points[depth < -off]
+        flaws = edge_flaws(weld_exact(mesh))
+        if not flaws and not len(out):
             break
-        places = np.vstack([flaw.places for flaw in flaws])
-        back = cKDTree(places).query(made.mesh.vertices, distance_upper_bound=_BESIDE * gap)[0] < _BESIDE * gap
-        vertices = np.where(back[:, None], made.laid, made.mesh.vertices)
-        made = replace(made, mesh=Mesh(vertices, made.mesh.faces))
+        back = np.zeros(len(mesh.vertices), bool)
+        if len(out):
+            back[mesh.faces[surface.nearest(out)[1]]] = True
+            back |= _near(mesh.vertices, out, -2.0 * float(depth.min()))
+        if flaws:
+            back |= _near(mesh.vertices, np.vstack([flaw.places for flaw in flaws]), _BESIDE * gap)
+        made = replace(made, mesh=Mesh(np.where(back[:, None], made.laid, mesh.vertices), mesh.faces))
     return made
+
+
+def _near(points: np.ndarray, places: np.ndarray, within: float) -> np.ndarray:
+    """Return which points, (n,), lie within so many mm of any of some places."""
+    return cKDTree(places).query(points, distance_upper_bound=within)[0] < within
 
 
 def _unfolded(made: _Laid, fold: float, around: float) -> _Laid:
@@ -283,6 +290,5 @@ def _unfolded(made: _Laid, fold: float, around: float) -> _Laid:
         back = np.unique(faces[crossing])
         part[back] = np.minimum(part[back] + _BACK, 1.0)
         vertices[back] = part[back, None] * made.laid[back] + (1 - part[back, None]) * made.mesh.vertices[back]
-        near = cKDTree(vertices[back]).query(vertices, distance_upper_bound=around)[0] <= around
-        beside = np.flatnonzero(near[faces].any(1))
+        beside = np.flatnonzero(_near(vertices, vertices[back], around)[faces].any(1))
     return _Laid(Mesh(vertices, faces), made.laid, made.known, made.normals)
