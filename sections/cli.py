@@ -159,6 +159,8 @@ def inspect(
     deviation: Annotated[
         float, typer.Option(min=0.01, max=2.0, help="mm; mesh.deviation of the build it is for")
     ] = 0.1,
+    scale: Annotated[float, typer.Option(min=1e-6, max=1e6, help="body.scale of the build it is for")] = 1.0,
+    trial: Annotated[bool, typer.Option(help="try what may repair it, so that what is printed does")] = True,
     out: OutFolder = Path("out"),
 ) -> None:
     """Report what keeps a body from being built.
@@ -167,7 +169,8 @@ def inspect(
     """
     from sections.run.commands import run_inspect
 
-    _finish(1, lambda pool: run_inspect(file, units, deviation, out, pool))
+    asked = {"units": units, "scale": scale, "deviation": deviation, "trial": trial}
+    _finish(1, lambda pool: run_inspect(file, asked, out, pool))
 
 
 @app.command()

@@ -61,7 +61,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
     """Return the body `settings` describe; paths are relative to `folder`. Raises BadInput."""
     body = settings.body
     what = body.file or body.script
-    source = _from_mesh(settings, folder) if comes_as_triangles(body) else _from_shape(settings, folder)
+    source = _from_mesh(settings, folder) if comes_as_triangles(settings) else _from_shape(settings, folder)
     skin, notes = source.skin, list(source.notes)
     if body.symmetric:
         skin, off = symmetrised(skin, source.points, settings.mesh.deviation, what)
@@ -92,7 +92,7 @@ def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tupl
 
 
 def prepared_skin(settings: Settings, folder: Path) -> Prepared:
-    """Return what the mesh, or the open STEP file, that `settings` name becomes. Raises BadInput."""
+    """Return what the mesh, or the STEP file taken as triangles, that `settings` name becomes. Raises BadInput."""
     body = settings.body
     path = folder / body.file
     if path.suffix.lower() in STEP_ENDINGS:

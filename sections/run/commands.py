@@ -158,12 +158,13 @@ def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool:
     return 0
 
 
-def run_inspect(file: Path, units: str | None, deviation: float, out: Path, pool: Pool) -> int:
-    """Report on a file's health into out/<its name>-health; return how many kinds of fault keep it from being built."""
-    from sections.run.inspecting import HEALTH_NAME, inspect
+def run_inspect(file: Path, asked: dict, out: Path, pool: Pool) -> int:
+    """Report on a file's health into out/<its name>-health; return how many kinds of fault keep it from being built.
+    asked : the fields of `inspecting.Asked`."""
+    from sections.run.inspecting import HEALTH_NAME, Asked, inspect
 
     target = out / f"{file.stem}-health"
-    health = inspect(file, units, deviation, target, pool)
+    health = inspect(file, Asked(**asked), target, pool)
     pool.progress.say(f"{target}: {HEALTH_NAME} and pictures")
     return sum(ailment.stops for ailment in health.ailments)
 

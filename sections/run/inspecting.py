@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -10,12 +11,13 @@ import numpy as np
 from sections.body.load import same_unit
 from sections.errors import BadInput, Problem
 from sections.export.stage import recover, staged
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.words import place_words
 from sections.run.pool import Pool
 from sections.run.starting import known_unit, source_complaints
 from sections.scan.advice import advise
 from sections.scan.health import Ailment, Health, examine
+from sections.scan.trial import Tried, try_advice
 from sections.settings.body import MM_PER
 from sections.settings.rules_body import BODY_ENDINGS, STEP_ENDINGS
 
@@ -24,12 +26,22 @@ HEALTH_NAME = "health.json"
 _SHOWN, _KEPT = 5, 200
 
 
-def inspect(path: Path, units: str | None, deviation: float, target: Path, pool: Pool) -> Health:
-    """Examine a file and write the report into `target`. Raises BadInput, OutputRefused.
+@dataclass(frozen=True)
+class Asked:
+    """What is asked of a file. units : of its coordinates; needed where it states none. scale : body.scale, and
+    deviation : mm, mesh.deviation of the build it is for. trial : what may repair it is tried."""
 
-    units : of the file's coordinates; needed where it states none. deviation : mm, of the build it is for.
-    """
-    mesh, unit = _read(path, units, deviation)
+    units: str | None = None
+    scale: float = 1.0
+    deviation: float = 0.1
+    trial: bool = True
+
+
+def inspect(path: Path, asked: Asked, target: Path, pool: Pool) -> Health:
+    """Examine a file and write the report into `target`. Raises BadInput, OutputRefused."""
+    deviation, trial = asked.deviation, asked.trial
+    mesh, unit = _read(path, asked.units, deviation / asked.scale)
+    mesh = Mesh(mesh.vertices * asked.scale, mesh.faces)
     for line in recover(target):
         pool.progress.say(line)
     pool.progress.start("examining", 1)
@@ -37,6 +49,15 @@ def inspect(path: Path, units: str | None, deviation: float, target: Path, pool:
     pool.progress.advance(path.name)
     for line in report(path.name, unit, health):
         pool.progress.say(line)
+    if trial and not health.is_sound:
+        pool.progress.start("trying what may repair it", 1)
+        whole = weld_exact(mesh)
+        tried = try_advice(whole, health, deviation, path.name, pool.progress.advance)
+        for line in advice(tried):
+            pool.progress.say(line)
+    elif not health.is_sound:
+        for line in ("this in the parameter file may repair it:", *(f"    {line}" for line in advise(health))):
+            pool.progress.say(line)
     from sections.pictures.health import make_health_pictures
     from sections.pictures.maps import make_asymmetry_maps
 
@@ -102,8 +123,18 @@ def report(name: str, unit: str, health: Health) -> list[str]:
     kinds = sum(ailment.stops for ailment in health.ailments)
     refused = f"a build refuses it: {kinds} kind{'s' if kinds > 1 else ''} of fault"
     verdict = "a build takes it as it is" if health.is_sound else refused
-    advice = [f"    {line}" for line in advise(health)]
-    return [*lines, f"{name}: {verdict}", *(["this in the parameter file may repair it:", *advice] if advice else [])]
+    return [*lines, f"{name}: {verdict}"]
+
+
+def advice(tried: list[Tried]) -> list[str]:
+    """Return what was tried, and what does, a line each."""
+    said = []
+    for one in tried:
+        head = "tried, and it does not do" if one.why else "this in the parameter file repairs it, as tried"
+        said += [f"{head}:", *(f"    {line}" for line in one.lines), *([f"    {one.why}"] if one.why else [])]
+    if tried and tried[-1].why:
+        said.append("nothing tried here repairs it: change the body in the modeller at the places above")
+    return said
 
 
 def _told(ailment: Ailment) -> list[str]:

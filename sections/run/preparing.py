@@ -21,8 +21,8 @@ SKIN_NAME, REPORT_NAME = "skin.stl", "skin.json"
 
 def prepare_skin(settings: Settings, folder: Path, target: Path, pool: Pool) -> Prepared:
     """Make the skin and write it, its report and its pictures into `target`. Raises BadInput, OutputRefused."""
-    if not comes_as_triangles(settings.body):
-        limit = "a mesh, or a STEP file with body.open"
+    if not comes_as_triangles(settings):
+        limit = "a mesh, or a STEP file with body.open or steps of [repair]"
         raise BadInput([Problem(PARAMETERS, "body", "", limit, "a solid with exact faces is built as it is")])
     for line in recover(target):
         pool.progress.say(line)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.settings.body import Axes, BodyTable
+from sections.settings.body import Axes
 from sections.settings.model import Settings
 from sections.settings.shapes import Box, Cylinder, Own, Profile
 
@@ -14,9 +14,13 @@ STEP_ENDINGS, MESH_ENDINGS = (".step", ".stp"), (".stl", ".obj", ".ply", ".3mf")
 BODY_ENDINGS = STEP_ENDINGS + MESH_ENDINGS
 
 
-def comes_as_triangles(body: BodyTable) -> bool:
-    """Return whether a body is triangles to be set, repaired and mirrored: a mesh, or an open skin from a STEP file."""
-    return body.file is not None and (body.open or Path(body.file).suffix.lower() in MESH_ENDINGS)
+def comes_as_triangles(settings: Settings) -> bool:
+    """Return whether a body is triangles to be set, repaired and mirrored: a mesh, or a STEP file that is open or to be
+    repaired, whose faces are triangulated first."""
+    body = settings.body
+    if body.file is None:
+        return False
+    return body.open or Path(body.file).suffix.lower() in MESH_ENDINGS or settings.repair.asked
 
 
 def axes_matrix(axes: Axes) -> np.ndarray:

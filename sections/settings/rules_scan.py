@@ -13,11 +13,11 @@ _WRAP_LIMIT, _WRAP_PER_LIMIT = 0.05, 5.0
 
 
 def scans_are_meshes(settings: Settings, folder: Path):
-    """Only triangles are repaired and mirrored; exact faces are repaired where they were modelled."""
-    if comes_as_triangles(settings.body):
+    """Only triangles are repaired and mirrored: a mesh's, or those of a STEP file's faces; a script is whole."""
+    if comes_as_triangles(settings):
         return
-    limit = f"a mesh (a file ending in {', '.join(MESH_ENDINGS)})"
-    remedy = "repair it in the modeller, or export it as a mesh"
+    limit = f"a mesh (a file ending in {', '.join(MESH_ENDINGS)}), or a STEP file with steps of [repair]"
+    remedy = "export the body as a mesh, or as STEP"
     for key in ("measured", "datum", "repair", "half"):
         if getattr(settings, key) != type(settings).model_fields[key].default:
             yield (key,), "", limit, remedy

@@ -62,6 +62,12 @@ class RepairTable(Table):
     crease: float = Field(40.0, gt=0, le=180, description="deg; edges sharper than this are kept by smooth and blend")
     simplify: float = Field(0.0, ge=0, le=2, description="mm; fewer triangles, none farther off; 0: not done")
 
+    @property
+    def asked(self) -> bool:
+        """Whether any step is asked for."""
+        steps = ("weld", "duplicate_faces", "small_shells", "orient", "holes", "envelope", "wrap", "smooth", "simplify")
+        return any(getattr(self, step) for step in steps)
+
 
 class HalfTable(Table):
     """One half of a body, made whole by its mirror image in y = 0."""

@@ -1,5 +1,6 @@
 """`sections inspect`: the report, its files, its exit codes, mistakes on its command line."""
 
+import itertools
 import json
 
 import cadquery as cq
@@ -81,7 +82,57 @@ _SLOW = {"quadrotor.stl", "twin_hull.stl"}
 @pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.slow) if n in _SLOW else n for n in OUTSIDE])
 def test_outside_bodies(outside, tmp_path, name):
     unit, wanted = OUTSIDE[name]
-    code, _, said = command("inspect", outside / name, "--units", unit, "--out", tmp_path)
+    code, _, said = command("inspect", outside / name, "--units", unit, "--no-trial", "--out", tmp_path)
     assert code == (1 if wanted else 0), said
     report = json.loads(next(tmp_path.glob("*-health/health.json")).read_text())
     assert {one["code"] for one in report["ailments"] if one["stops"]} == wanted
+
+
+def followed(folder, path, unit, scale=1.0):
+    """What `prepare` says, and its exit code, when what `inspect` advises is written into a parameter file."""
+    _, _, said = command("inspect", path, "--units", unit, "--scale", scale, "--out", folder / "out")
+    lines = said.splitlines()
+    start = lines.index("this in the parameter file repairs it, as tried:") + 1
+    advised = list(itertools.takewhile(lambda line: line.startswith("    "), lines[start:]))
+    table = "\n".join(line.strip() for line in advised if line.strip() not in ("[body]", "open = true"))
+    opened = "open = true\n" if "    open = true" in advised else ""
+    body = f'[body]\nfile = "{path}"\nunits = "{unit}"\nscale = {scale}\n{opened}'
+    (folder / "followed.toml").write_text(f'name = "followed"\n{body}{table}\n[seams]\nplanes = []\n')
+    code, _, done = command("prepare", folder / "followed.toml", "--out", folder / "out")
+    return code, said + done, table
+
+
+def test_advice_for_a_hole_works(tmp_path):
+    holed_ball(tmp_path / "ball.stl")
+    code, said, table = followed(tmp_path, tmp_path / "ball.stl", "m")
+    assert code == 0 and "holes = " in table, said
+
+
+def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
+    """Two boxes that overlap, of triangles that share no corner, each a hair off, some doubled, some turned."""
+    random = np.random.default_rng(4)
+    boxes = [trimesh.creation.box((300, 160, 120)), trimesh.creation.box((120, 120, 200))]
+    both = trimesh.util.concatenate([one.subdivide_to_size(20) for one in boxes])
+    faces = np.vstack([both.faces, both.faces[:30]])
+    over = random.random(len(faces)) < 0.3
+    faces[over] = faces[over][:, ::-1]
+    corners = both.vertices[faces].reshape(-1, 3) + random.uniform(-0.05, 0.05, (3 * len(faces), 3))
+    trimesh.Trimesh(corners, np.arange(len(corners)).reshape(-1, 3), process=False).export(tmp_path / "soup.stl")
+    code, said, table = followed(tmp_path, tmp_path / "soup.stl", "mm")
+    assert code == 0 and "Traceback" not in said, said
+    assert "tried, and it does not do:" in said and "wrap = " in table, said
+    skin = trimesh.load(tmp_path / "out" / "followed-skin" / "skin.stl")
+    union = 300 * 160 * 120 + 120 * 120 * 200 - 120 * 120 * 120
+    assert skin.is_watertight and skin.volume == pytest.approx(union, rel=0.01)
+
+
+# Factors that bring the outside bodies to the size of a car's body.
+_SCALES = {"rover_base.stl": 3, "rover_chassis.stl": 2, "twin_hull.stl": 2.5, "quadrotor.stl": 8}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", [name for name, (_, wanted) in OUTSIDE.items() if wanted])
+def test_advice_for_outside_bodies_works(outside, tmp_path, name):
+    """No second refusal for the same body after what `inspect` advises was done."""
+    code, said, _ = followed(tmp_path, outside / name, OUTSIDE[name][0], _SCALES.get(name, 1))
+    assert code == 0, said

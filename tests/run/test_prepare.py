@@ -166,9 +166,9 @@ class TestMistakes:
         datum = "shift = [1, 0, 0]\n[datum]\ncentre = true\n"
         self.refused(tmp_path, self.BODY + datum + self.SEAMS, "body.shift", "all zero beside [datum]")
 
-    def test_a_step_file_is_not_repaired(self, tmp_path):
-        (tmp_path / "body.step").write_text("ISO-10303-21;\n")
-        body = '[body]\nfile = "body.step"\nunits = "mm"\n[repair]\nweld = 0.05\n'
+    def test_a_script_is_not_repaired(self, tmp_path):
+        (tmp_path / "body.py").write_text("def body():\n    pass\n")
+        body = '[body]\nscript = "body.py:body"\nunits = "mm"\n[repair]\nweld = 0.05\n'
         self.refused(tmp_path, body + self.SEAMS, "repair", "a mesh (a file ending in")
 
     def test_a_panel_whose_outside_is_not_plain(self, tmp_path):
@@ -190,3 +190,22 @@ def test_nothing_to_prepare(pod_folder):
     """A script's exact solid is built as it is."""
     code, _, said = command("prepare", pod_folder / "pod.toml", "--out", pod_folder / "out")
     assert code == 2 and "pod.toml, line " in said and ": body" in said and "built as it is" in said
+
+
+def test_faces_of_a_step_file_never_sewn(tmp_path):
+    """Six faces of a box, apart, one a hair off: with [repair] they are triangles to be welded, and the skin is the
+    box; without it the refusal says that the file holds no solid."""
+    import cadquery as cq
+
+    faces = cq.Workplane("XY").box(300, 200, 100).faces().vals()
+    loose = cq.Compound.makeCompound([faces[0].translate(cq.Vector(0.01, 0, 0)), *faces[1:]])
+    cq.exporters.export(cq.Workplane(loose), str(tmp_path / "faces.step"))
+    text = 'name = "faces"\n[body]\nfile = "faces.step"\nunits = "mm"\n[seams]\nplanes = []\n'
+    (tmp_path / "faces.toml").write_text(text)
+    code, _, said = command("build", tmp_path / "faces.toml", "--out", tmp_path / "out")
+    assert code == 2 and "faces.step" in said and "Traceback" not in said
+    (tmp_path / "faces.toml").write_text(text + "[repair]\nlimit = 0.1\nweld = 0.05\norient = true\n")
+    code, _, said = command("prepare", tmp_path / "faces.toml", "--out", tmp_path / "out")
+    assert code == 0, said
+    skin = trimesh.load(tmp_path / "out" / "faces-skin" / "skin.stl")
+    assert skin.is_watertight and skin.volume == pytest.approx(6e6, rel=1e-3)

@@ -1,0 +1,76 @@
+"""Advice that was tried: the first lines for a parameter file by which a mesh comes out sound."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from sections.errors import BadInput
+from sections.numbers.mesh import Mesh
+from sections.scan.advice import advise
+from sections.scan.health import Health
+from sections.scan.repair import FIRST, THEN, Order, repair
+from sections.scan.sound import sound_mesh, sound_open_mesh
+from sections.settings.scan import RepairTable
+from sections.solids.soundness import FOLDS_PER_DEVIATION
+
+# Wraps tried, as parts of the mesh's diagonal: narrow ones keep more of it. mm; the limit each is given.
+_GAPS, _LIMIT = (1 / 200, 1 / 60, 1 / 20), 0.5
+_DIGITS = 2
+
+
+@dataclass(frozen=True)
+class Tried:
+    """Lines for a parameter file, and why they do not do; "" where the mesh comes out sound."""
+
+    lines: tuple[str, ...]
+    why: str
+
+
+def try_advice(mesh: Mesh, health: Health, deviation: float, what: str, say: Callable[[str], None]) -> list[Tried]:
+    """Return what was tried on a welded mesh, mm, in turn, until something did; an empty list for a sound one.
+
+    deviation : mm, of the build. say : told what is being tried.
+    """
+    tried = []
+    for lines in _candidates(health):
+        say(", ".join(line for line in lines if not line.startswith(("[", "#"))))
+        tried.append(Tried(lines, _why_not(mesh, lines, deviation, what)))
+        if not tried[-1].why:
+            break
+    return tried
+
+
+def _candidates(health: Health) -> list[tuple[str, ...]]:
+    if health.is_sound:
+        return []
+    first = tuple(advise(health))
+    steps = tuple(line for line in first if "envelope" not in line and not line.startswith("#"))
+    candidates = [first, ("[body]", "open = true", *steps)] if health.holes else [first]
+    diagonal = float(np.linalg.norm(health.mesh.size))
+    limit = max(_LIMIT, _rounded(diagonal / 10_000))
+    gaps = [max(_rounded(part * diagonal), 10 * limit) for part in _GAPS]
+    return candidates + [("[repair]", f"limit = {limit:g}", f"wrap = {gap:g}") for gap in gaps]
+
+
+def _rounded(value: float) -> float:
+    return float(f"{value:.{_DIGITS}g}")
+
+
+def _why_not(mesh: Mesh, lines: tuple[str, ...], deviation: float, what: str) -> str:
+    """Return why a mesh is not sound after what the lines ask for; "" where it is."""
+    asked = tomllib.loads("\n".join(lines))
+    order = Order(RepairTable.model_validate(asked.get("repair", {})), None, deviation / FOLDS_PER_DEVIATION, what)
+    try:
+        made = repair(mesh, order, (*FIRST, *THEN))
+        if asked.get("body", {}).get("open"):
+            sound_open_mesh(made.mesh, deviation, None, what)
+        else:
+            sound_mesh(made.mesh, deviation, what)
+    except BadInput as refused:
+        one = refused.problems[0]
+        return f"{one.key}: {one.limit}"
+    return ""
