@@ -111,7 +111,7 @@ def test_advice_for_a_hole_works(tmp_path):
 def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
     """Two boxes that overlap, of triangles that share no corner, each a hair off, some doubled, some turned."""
     random = np.random.default_rng(4)
-    boxes = [trimesh.creation.box((300, 160, 120)), trimesh.creation.box((120, 120, 200))]
+    boxes = [trimesh.creation.box((150, 80, 60)), trimesh.creation.box((60, 60, 100))]
     both = trimesh.util.concatenate([one.subdivide_to_size(20) for one in boxes])
     faces = np.vstack([both.faces, both.faces[:30]])
     over = random.random(len(faces)) < 0.3
@@ -122,7 +122,7 @@ def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
     assert code == 0 and "Traceback" not in said, said
     assert "tried, and it does not do:" in said and "wrap = " in table, said
     skin = trimesh.load(tmp_path / "out" / "followed-skin" / "skin.stl")
-    union = 300 * 160 * 120 + 120 * 120 * 200 - 120 * 120 * 120
+    union = 150 * 80 * 60 + 60 * 60 * 100 - 60 * 60 * 60
     assert skin.is_watertight and skin.volume == pytest.approx(union, rel=0.01)
 
 
