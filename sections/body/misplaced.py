@@ -18,6 +18,9 @@ from sections.settings.shapes import Box, Cylinder, Profile
 _AXES = ("x", "y", "z")
 # So many diagonals of the bed long no section was meant to be.
 _BEDS = 3.0
+# mm; the longest body taken, as long as the longest that drives on a road without a trailer (directive 96/53/EC: 12 m,
+# from memory); the shortest that a larger one's unit is guessed by.
+LONGEST, SHORTEST = 12_000.0, 300.0
 
 
 def refuse_misplaced(settings: Settings, bounds: np.ndarray) -> None:
@@ -33,12 +36,25 @@ def refuse_misplaced(settings: Settings, bounds: np.ndarray) -> None:
         limit = f"a unit in which the seams part the body for the bed, not {large}"
         missing = [("body.units", settings.body.units, limit, remedy)]
     if not missing:
+        _refuse_too_large(settings, bounds)
         return
     size = " x ".join(f"{length:.0f}" for length in bounds[1] - bounds[0])
     raise BadInput([
         Problem(PARAMETERS, key, value, f"{limit}; the body is {size} mm", remedy or own)
         for key, value, limit, own in missing
     ])  # fmt: skip
+
+
+def _refuse_too_large(settings: Settings, bounds: np.ndarray) -> None:
+    """Raise BadInput for a body that would take more memory than any machine has: nothing that drives is so long."""
+    longest = float((bounds[1] - bounds[0]).max())
+    if longest <= LONGEST:
+        return
+    own = MM_PER[settings.body.units]
+    fit = [unit for unit, mm in MM_PER.items() if SHORTEST <= longest * mm / own <= LONGEST]
+    remedy = " or ".join(f'"{unit}"' for unit in fit) + " would make sense" if fit else "a smaller body.scale"
+    limit = f"a unit and a body.scale that make it no longer than {LONGEST:g} mm; it is {longest:.4g} mm long"
+    raise BadInput([Problem(PARAMETERS, "body.units", settings.body.units, limit, remedy)])
 
 
 def _far_too_long(settings: Settings, bounds: np.ndarray) -> str | None:

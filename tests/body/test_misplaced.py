@@ -89,3 +89,17 @@ def test_by_the_command(tmp_path):
     code, _, said = command("build", tmp_path / "pod.toml", "--out", tmp_path / "out")
     assert code == 2 and 'set body.units = "mm"' in said
     assert not (tmp_path / "out" / "pod").exists()
+
+
+@pytest.mark.parametrize(("long", "units", "words"), [
+    (12_001.0, "mm", ["body.units = mm", "no longer than 12000 mm", "smaller body.scale"]),
+    (254_000.0, "in", ["body.units = in", '"mm" would make sense']),
+    (1e9, "mm", ["it is 1e+09 mm long"]),
+])  # fmt: skip
+def test_a_body_no_road_would_take(long, units, words):
+    """Refused by its bounds alone: in the wrong unit it would take more memory than there is."""
+    bounds = np.array([[0.0, -500.0, 0.0], [long, 500.0, 1000.0]])
+    data = {"name": "it", "body": {"file": "it.stl", "units": units}, "seams": {"mode": "auto"}}
+    with pytest.raises(BadInput) as error:
+        refuse_misplaced(Settings.model_validate(data), bounds)
+    assert all(word in str(error.value) for word in words), error.value

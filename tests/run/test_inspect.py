@@ -123,7 +123,8 @@ def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
     assert "tried, and it does not do:" in said and "wrap = " in table, said
     skin = trimesh.load(tmp_path / "out" / "followed-skin" / "skin.stl")
     union = 150 * 80 * 60 + 60 * 60 * 100 - 60 * 60 * 60
-    assert skin.is_watertight and skin.volume == pytest.approx(union, rel=0.01)
+    # The corner where the boxes meet is bridged by what the wrap is wide.
+    assert skin.is_watertight and skin.volume == pytest.approx(union, rel=0.02)
 
 
 # Factors that bring the outside bodies to the size of a car's body.
