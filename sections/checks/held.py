@@ -26,8 +26,8 @@ def check_held(middles: dict[str, np.ndarray], plan: Plan) -> tuple[list[Finding
             if own != largest:
                 loose += 1
                 count = float((group == own).sum())
-                with_it = f", nor the {count - 1:.0f} it is joined to," if count > 1 else ""
-                text = f"no joint holds it{with_it} to the rest of the body"
+                others = f", and {count - 1:.0f} more with it," if count > 1 else ""
+                text = f"no joint ties it{others} to the rest of the body"
                 findings.append(
                     Finding("held-by-nothing", "fault", name, 0.0, 1.0, "joints", place(middles[name]), text)
                 )

@@ -24,14 +24,13 @@ def check_solid(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
     volume = mesh.volume_mm3
     if volume <= 0:
         findings.append(Finding("no-volume", "fault", part.id, volume, 0.0, "mm3", None, "inside out or empty"))
-    findings += _voids(part)
     measures = [Measure("volume", part.id, volume, "mm3")]
-    if not any(finding.level == "fault" and finding.code != "sealed-void" for finding in findings):
+    if not findings:
         pieces = 1 if shell_count(mesh) == 1 else len(PrintSolid.of(mesh, part.id).pieces())
         measures.append(Measure("pieces", part.id, float(pieces), ""))
         if pieces != 1:
             findings.append(Finding("in-pieces", "fault", part.id, float(pieces), 1.0, "", None, "comes apart"))
-    return findings, measures
+    return findings + _voids(part), measures
 
 
 def _voids(part: BuiltSection) -> list[Finding]:

@@ -52,8 +52,9 @@ def wrap_of(soup: Mesh, gap: float, limit: float, fold: float, what: str) -> Wra
         raise BadInput([Problem(what, "repair.wrap", f"{gap:g}", must, remedy)])
     fewer = fewer_triangles(PrintSolid.of(made.mesh, what), _FEWER * limit).mesh()
     skin = made.mesh if len(crossing_faces(fewer, fold)) else fewer
-    off = MeshDistance(soup).unsigned(np.vstack([skin.triangles.mean(1)]))
-    corners = MeshDistance(soup).unsigned(skin.vertices)[skin.faces].max(1)
+    source = MeshDistance(soup)
+    off = source.unsigned(skin.triangles.mean(1))
+    corners = source.unsigned(skin.vertices)[skin.faces].max(1)
     bridged = np.maximum(off, corners) > limit
     inside = _inside(soup, skin, limit, gap, what)
     return Wrap(skin, bridged, inside, _words(soup, skin, bridged, off, inside))

@@ -65,8 +65,7 @@ class RepairTable(Table):
     @property
     def asked(self) -> bool:
         """Whether any step is asked for."""
-        steps = ("weld", "duplicate_faces", "small_shells", "orient", "holes", "envelope", "wrap", "smooth", "simplify")
-        return any(getattr(self, step) for step in steps)
+        return any(getattr(self, key) for key in type(self).model_fields if key not in ("limit", "patch", "crease"))
 
 
 class HalfTable(Table):

@@ -80,7 +80,7 @@ class MeshDistance:
         # Right off a face its own normal tells.
         normal = self._face_normals[face]
         off = np.einsum("ij,ij->i", points - nearest, normal)
-        unsure = (np.abs(off) < _SQUARE * distance) | (distance < _TOUCHING) | (self._widths[face] < _NEEDLE)
+        unsure = (np.abs(off) < _SQUARE * distance) | (distance < _TOUCHING) | (self._needle[face])
         slanted = np.flatnonzero(unsure)
         if len(slanted):
             normal[slanted] = self._pseudo_normal(face[slanted], nearest[slanted])
@@ -124,7 +124,7 @@ class MeshDistance:
         out = np.einsum("ij,ij->i", points - nearest, normal)
         side = np.where(out > 0, -1.0, 1.0)
         # Of a row of needles along an edge, the faces on its two sides are not neighbours.
-        needles = np.flatnonzero(self._widths[face] < _NEEDLE)
+        needles = np.flatnonzero(self._needle[face])
         away = np.linalg.norm(points[needles] - nearest[needles], axis=1)
         asked = needles[(np.abs(out[needles]) < _PLAIN * away) & (away > _TOUCHING)]
         if len(asked) and self._is_closed:
@@ -149,8 +149,8 @@ class MeshDistance:
         return WindingNumbers(self._doubt.solid)
 
     @cached_property
-    def _widths(self) -> np.ndarray:
-        return self.mesh.widths
+    def _needle(self) -> np.ndarray:
+        return self.mesh.widths < _NEEDLE
 
     @cached_property
     def _face_normals(self) -> np.ndarray:
@@ -163,7 +163,7 @@ class MeshDistance:
         Needles count for nothing at corners and edges, where others meet; at a corner only the faces do that hang
         together there by edges, for a mesh may touch itself in one.
         """
-        mesh, told = self.mesh, self._widths >= _NEEDLE
+        mesh, told = self.mesh, ~self._needle
         numbered = number_edges(mesh.faces, len(mesh.vertices))
         number, fans = numbered.number, fan_numbers(mesh.faces, numbered)
         at = mesh.corner_angles[:, :, None] * (self._face_normals * told[:, None])[:, None]
@@ -180,7 +180,7 @@ class MeshDistance:
         corners, edges = self._normals
         weights = _barycentric(self.mesh.vertices[self.mesh.faces[face]], nearest)
         near_zero = weights < _ON_EDGE
-        needles = np.flatnonzero(self._widths[face] < _NEEDLE)
+        needles = np.flatnonzero(self._needle[face])
         near_zero[needles] = self._in_needle(face[needles], nearest[needles])
         normal = self._face_normals[face]
         on_edge = near_zero.sum(1) == 1

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+import trimesh
 from scipy.sparse import coo_matrix, diags
 from scipy.sparse.linalg import spsolve
 from scipy.spatial import cKDTree
@@ -52,13 +53,10 @@ _SHORTEST = 0.02
 
 @dataclass(frozen=True)
 class Wrapped:
-    """A skin. mesh : closed. bridged : (m,) its faces further off the soup than was allowed: they bridge gaps. sheet :
-    mm2, of faces around what is one sheet of triangles alone, which stay an offset off it."""
+    """A skin. mesh : closed. sheet : mm2, of faces around what is one sheet of triangles alone, which stay off it."""
 
     mesh: Mesh
-    bridged: np.ndarray
     sheet: float
-    offset: float
 
 
 @dataclass(frozen=True)
@@ -91,9 +89,7 @@ def wrapped(soup: Mesh, gap: float, off: float, fold: float) -> Wrapped:
     sheet = _sheet(wrap, offset)
     fitted = _refined(_onto(wrap, source, gap, offset, sheet), source, off)
     made = _sound(fitted, soup, off, fold, gap)
-    mesh = weld_exact(made.mesh)
-    away = source.unsigned(mesh.triangles.mean(1))
-    return Wrapped(mesh, away > off, float(wrap.areas_mm2[sheet].sum()), offset)
+    return Wrapped(weld_exact(made.mesh), float(wrap.areas_mm2[sheet].sum()))
 
 
 def alpha_wrap(soup: Mesh, alpha: float, offset: float) -> Mesh:
@@ -112,15 +108,8 @@ def alpha_wrap(soup: Mesh, alpha: float, offset: float) -> Mesh:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "wrap.off"
         out.write_to_file(str(path))
-        return _read_off(path)
-
-
-def _read_off(path: Path) -> Mesh:
-    words = path.read_text().split()
-    corners, faces = int(words[1]), int(words[2])
-    values = np.array(words[4 : 4 + 3 * corners], float).reshape(-1, 3)
-    rows = np.array(words[4 + 3 * corners : 4 + 3 * corners + 4 * faces], np.int64).reshape(-1, 4)
-    return Mesh(values, rows[:, 1:])
+        read = trimesh.load_mesh(path, process=False)
+    return Mesh(np.array(read.vertices), np.array(read.faces))
 
 
 def _sheet(wrap: Mesh, offset: float) -> np.ndarray:
@@ -136,12 +125,11 @@ def _onto(wrap: Mesh, source: MeshDistance, gap: float, offset: float, sheet: np
     below = nearest - wrap.vertices
     straight = np.abs(np.einsum("ij,ij->i", below, corner_normals(wrap))) > _STRAIGHT * away
     known = (away < _ON_OFFSET * offset) | (straight & (away < offset + gap / 2))
-    known[np.unique(wrap.faces[sheet])] = False
-    vertices = wrap.vertices.copy()
-    vertices[known] = nearest[known]
-    still = known.copy()
-    still[np.unique(wrap.faces[sheet])] = True
-    vertices = _tight(Mesh(vertices, wrap.faces), still)
+    on_sheet = np.zeros(len(known), bool)
+    on_sheet[wrap.faces[sheet]] = True
+    known &= ~on_sheet
+    vertices = np.where(known[:, None], nearest, wrap.vertices)
+    vertices = _tight(Mesh(vertices, wrap.faces), known | on_sheet)
     return _Laid(Mesh(vertices, wrap.faces), wrap.vertices, known, source.mesh.normals[face])
 
 
@@ -291,4 +279,4 @@ def _unfolded(made: _Laid, fold: float, around: float) -> _Laid:
         part[back] = np.minimum(part[back] + _BACK, 1.0)
         vertices[back] = part[back, None] * made.laid[back] + (1 - part[back, None]) * made.mesh.vertices[back]
         beside = np.flatnonzero(_near(vertices, vertices[back], around)[faces].any(1))
-    return _Laid(Mesh(vertices, faces), made.laid, made.known, made.normals)
+    return replace(made, mesh=Mesh(vertices, faces))
