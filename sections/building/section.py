@@ -71,7 +71,7 @@ def make_section(
     tools: Toolbox,
 ) -> PrintSolid | ExactSolid:
     """Return the section in the vehicle frame. Raises BuildFailed when it comes out in more than one piece."""
-    return with_mark(section, with_features(section.id, bare, joints, bosses, tools), bare)
+    return with_label(section, with_features(section.id, bare, joints, bosses, tools), bare)
 
 
 def with_features(
@@ -103,7 +103,7 @@ def with_features(
     return _one_piece(whole.cut(cut), section_id)
 
 
-def with_mark(section: PlannedSection, solid: PrintSolid | ExactSolid, bare: Bare) -> PrintSolid | ExactSolid:
+def with_label(section: PlannedSection, solid: PrintSolid | ExactSolid, bare: Bare) -> PrintSolid | ExactSolid:
     """Return the section with its label: raised off the inner face, the outline's prism under that face moved inward by
     the relief; or sunk into a seam face. Raises BuildFailed when the section comes out in more than one piece."""
     label, frame = section.label, section.label_frame

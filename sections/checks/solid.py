@@ -30,7 +30,7 @@ def check_solid(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
         measures.append(Measure("pieces", part.id, float(pieces), ""))
         if pieces != 1:
             findings.append(Finding("in-pieces", "fault", part.id, float(pieces), 1.0, "", None, "comes apart"))
-    return findings + _voids(part), measures
+    return findings + (_voids(part) if volume > 0 else []), measures
 
 
 def _voids(part: BuiltSection) -> list[Finding]:

@@ -18,18 +18,16 @@ def fans_apart(mesh: Mesh) -> tuple[Mesh, np.ndarray]:
     edges = number_edges(mesh.faces, count)
     # A fan that is not all the way round its corner ends in two open edges.
     open_ends = np.bincount(edges.ends[edges.uses == 1].reshape(-1), minlength=count)
-    faces, sources, shared = mesh.faces.copy(), [], []
-    for corner in np.flatnonzero(open_ends > 2):
-        about = np.flatnonzero((mesh.faces == corner).any(1))
-        fans = _fans(mesh.faces[about], corner)
-        for number, fan in enumerate(fans[1:], count + len(sources)):
-            own = faces[about[fan]]
-            faces[about[fan]] = np.where(own == corner, number, own)
-            shared.append(number)
-        sources += [corner] * (len(fans) - 1)
-        shared.append(corner)
-    vertices = np.vstack([mesh.vertices, mesh.vertices[np.array(sources, int)]])
-    return Mesh(vertices, faces), np.array(shared, int)
+    fans = fan_numbers(mesh.faces, edges).reshape(-1)
+    _, first, fan = np.unique(fans, return_index=True, return_inverse=True)
+    corner = mesh.faces.reshape(-1)[first]
+    order = np.lexsort((first, corner))
+    again = np.flatnonzero(np.diff(corner[order]) == 0) + 1
+    apart = order[again[open_ends[corner[order[again]]] > 2]]
+    place, sources = corner.copy(), corner[apart]
+    place[apart] = count + np.arange(len(apart))
+    shared = np.concatenate([place[apart], np.unique(sources)])
+    return Mesh(np.vstack([mesh.vertices, mesh.vertices[sources]]), place[fan].reshape(-1, 3)), shared
 
 
 def fan_numbers(faces: np.ndarray, edges: EdgeNumbers) -> np.ndarray:
@@ -49,12 +47,3 @@ def fan_numbers(faces: np.ndarray, edges: EdgeNumbers) -> np.ndarray:
     second = np.where(same, corners[two, 1], corners[two, 0])
     links = np.concatenate([np.column_stack([corners[one, 0], first]), np.column_stack([corners[one, 1], second])])
     return connected(links, 3 * len(faces)).reshape(-1, 3)
-
-
-def _fans(faces: np.ndarray, corner: int) -> list[np.ndarray]:
-    """Return the rows of faces about a corner, (n, 3), fan by fan: those of a fan share their other corners."""
-    rows, count = np.arange(len(faces)), len(faces)
-    _, other = np.unique(faces[faces != corner], return_inverse=True)
-    links = np.column_stack([np.repeat(rows, 2), count + other])
-    fan = connected(links, count + int(other.max()) + 1)[:count]
-    return [rows[fan == number] for number in np.unique(fan)]

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.building.section import Bare, Toolbox, with_features, with_mark
+from sections.building.section import Bare, Toolbox, with_features, with_label
 from sections.building.tools import make_exact_tools
 from sections.checks.agree import COMPARED, agreement
 from sections.errors import BuildFailed, NotExact
@@ -198,7 +198,7 @@ def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits:
     """
     plan = held(folder, "plan")
     section = plan.section(section_id)
-    solid = with_mark(section, _featured(folder, plan, section, blank), None)
+    solid = with_label(section, _featured(folder, plan, section, blank), None)
     seams = {seam.id: seam.plane for seam in plan.seams}
     own = tuple(seams[name] for name, _ in section.seams)
     _prove(solid, Scratch(folder).mesh(f"built-{section_id}"), own, limits)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from sections.building.section import Bare, Toolbox, make_section, with_mark
+from sections.building.section import Bare, Toolbox, make_section, with_label
 from sections.features.label import Label
 from sections.numbers.frame import Frame
 from sections.plan.model import PlannedSection
@@ -58,6 +58,6 @@ def test_holes_in_what_hangs_over(gap):
     label = Label("X4Z2Y13", 8.0, 1.0, 0.8, True)
     frame = Frame((0.0, 0.0, 4.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     section = PlannedSection("X4Z2Y13", None, (), frame, (1.0, 1.0, 1.0), "", label, frame)
-    made = with_mark(section, wall.cut(bores), Bare(wall, box((-50, -30, 0), (50, 30, 40))))
+    made = with_label(section, wall.cut(bores), Bare(wall, box((-50, -30, 0), (50, 30, 40))))
     assert made.volume_mm3 - wall.cut(bores).volume_mm3 == pytest.approx(0.8 * label.outline(frame).area, rel=1e-4)
     assert all(made.common(bore).volume_mm3 == pytest.approx(0, abs=1e-6) for bore in bores)
