@@ -195,9 +195,9 @@ def _finish(processes: int, job) -> None:
     """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code."""
     import os
 
-    from sections.run.fault import fault_report
-    from sections.run.pool import Pool
-    from sections.run.progress import progress_on
+    from sections.processes.fault import fault_report
+    from sections.processes.pool import Pool
+    from sections.processes.progress import progress_on
 
     progress = progress_on(sys.stderr)
     try:

@@ -67,4 +67,8 @@ class BadInput(SectionsError):
 
     def __init__(self, problems: list[Problem]):
         self.problems = list(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        # What it is made of again in another process.
+        super().__init__(self.problems)
+
+    def __str__(self) -> str:
+        return "\n".join(str(problem) for problem in self.problems)

@@ -17,9 +17,11 @@ from typer.testing import CliRunner
 
 from sections.checks.built import Rules
 from sections.cli import app
+from sections.processes.context import read_ahead
+from sections.processes.pool import Pool
+from sections.run.ahead import FOREIGN
 from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output
-from sections.run.pool import Pool
 from sections.run.reading import built_pair, built_section, keep_truth, loose_pieces, manifest_of, plan_of, truth_of
 from sections.run.scratch import Scratch
 from sections.settings import load_settings
@@ -80,6 +82,12 @@ def build_quietly(parameters, out, only=None):
     settings = load_settings(parameters)
     made = build(settings, parameters.parent, BuildOptions(out, only), quiet_pool())
     return settings, out, made.body
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _read_ahead():
+    """Processes that tests start are forked off one server a worker, which has read the libraries."""
+    read_ahead((FOREIGN, "sections.run.exact_work", "sections.run.exact_parts", "sections.run.work"))
 
 
 @pytest.fixture(scope="session")

@@ -9,7 +9,7 @@ from OCP.TopoDS import TopoDS_Shape
 
 from sections.body.body import OpeningSolid
 from sections.body.edging import edged
-from sections.body.script import run_script
+from sections.body.foreign import foreign_script, foreign_step
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, join
 from sections.scan.sound import sound_mesh
@@ -18,7 +18,7 @@ from sections.settings.rules_body import STEP_ENDINGS
 from sections.settings.shapes import AnyShape, Box, Cylinder, Profile
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh
-from sections.solids.step_read import closed_solids, read_step
+from sections.solids.step_read import closed_solids
 from sections.solids.tessellate import tessellate
 
 
@@ -48,8 +48,8 @@ def opening_shape(opening: AnyShape, folder: Path, key: str) -> TopoDS_Shape:
     if isinstance(opening, Profile):
         return _profile(opening, key).wrapped
     if opening.script is not None:
-        return run_script(opening.script, folder, f"{key}.script")
-    return read_step(folder / opening.file)[0]
+        return foreign_script(opening.script, folder, f"{key}.script")
+    return foreign_step(folder / opening.file)[0]
 
 
 def _solid(opening: AnyShape, deviation: float, folder: Path, key: str) -> tuple[Mesh, ExactSolid | None]:

@@ -23,6 +23,7 @@ from sections.export.manifest import (
 )
 from sections.export.stage import added, recover, staged
 from sections.plan.model import Plan, plan_to_json
+from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
@@ -30,7 +31,6 @@ from sections.run.guides import guided_pairs, write_guides
 from sections.run.jig import WrittenJig, write_jig
 from sections.run.picturing import build_pictures
 from sections.run.planning import Planned
-from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME
 from sections.run.replanning import plan_build
 from sections.run.scratch import Scratch, scratch_beside

@@ -19,8 +19,8 @@ from sections.export.page import Page
 from sections.export.stage import recover, staged, write_whole
 from sections.numbers.least_squares import CONFIDENCE, Estimate
 from sections.pictures.charts import make_charts
+from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
-from sections.run.pool import Pool
 from sections.settings import Settings
 from sections.settings.fit_values import fit_of
 

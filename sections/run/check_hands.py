@@ -21,7 +21,7 @@ from sections.numbers.free_space import Reached
 from sections.numbers.mesh import join
 from sections.plan.hands import REACH, Hands, hand_space, in_the_way
 from sections.plan.model import Plan, PlannedJoint
-from sections.run.pool import Pool
+from sections.processes.pool import Pool
 from sections.run.reading import built_section, plan_of, readable
 from sections.run.scratch import Scratch
 from sections.solids.distance import MeshDistance

@@ -30,8 +30,8 @@ from sections.errors import BadInput
 from sections.export.read_dxf import Sheet
 from sections.jig.model import PlannedJig
 from sections.plan.model import Plan
+from sections.processes.pool import Pool
 from sections.run.jig_reading import jig_of, parts_of, read_piece, sheet_or_why
-from sections.run.pool import Pool
 from sections.run.reading import built_section, plan_of, readable, truth_of
 from sections.run.scratch import held
 

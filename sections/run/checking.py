@@ -15,6 +15,7 @@ from sections.checks.keep_out import check_bolts_keep_off
 from sections.checks.skin import check_skin
 from sections.donor.keep_outs import keep_outs
 from sections.plan.model import Plan, PlannedSection
+from sections.processes.pool import Begun, Pool
 from sections.run.check_hands import check_reach
 from sections.run.check_jig import check_jig
 from sections.run.check_work import (
@@ -28,7 +29,6 @@ from sections.run.check_work import (
 from sections.run.digest import parameters_digest
 from sections.run.guides import check_guides
 from sections.run.jig_reading import jig_of, parts_of
-from sections.run.pool import Begun, Pool
 from sections.run.reading import (
     built_section,
     changed_files,

@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING
 from sections.cautions import CAUTIONS, JIG_CAUTION
 from sections.errors import BadInput, Problem
 from sections.features.library import read_shapes_library
-from sections.run.pool import Pool
+from sections.processes.context import read_ahead
+from sections.processes.pool import Pool
+from sections.run.ahead import FOREIGN, read_ahead_for
 from sections.settings import load_settings
 from sections.settings.lines import located
 
@@ -28,6 +30,7 @@ def run_build(parameters: Path, out: Path, pool: Pool, *, only: list[str], pictu
         raise BadInput([Problem("(command line)", "--only", ", ".join(only), "one section", fix)])
     section = only[0] if only else None
     settings = load_settings(parameters)
+    read_ahead_for(settings, checked=check)
     read_shapes_library()
     from sections.run.build import BuildOptions, build
     from sections.run.checking import check_output
@@ -66,6 +69,7 @@ def _too_long(settings, target: Path, made: list[PartRecord], pool: Pool) -> int
 def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
     """Find seams and write them into out/<name>-plan; return how many faults the plan has."""
     settings = load_settings(parameters)
+    read_ahead_for(settings)
     read_shapes_library()
     from sections.run.proposing import SEAMS_NAME, propose
 
@@ -88,6 +92,7 @@ def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
 def run_check(parameters: Path, out: Path, pool: Pool) -> int:
     """Check out/<name>; return how many findings there are."""
     settings = load_settings(parameters)
+    read_ahead_for(settings)
     from sections.export.stage import recover
     from sections.run.checking import check_output
 
@@ -151,6 +156,7 @@ def run_stackup(parameters: Path, out: Path, pool: Pool) -> int:
 
 def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool: Pool) -> int:
     """Write a starter parameter file for a body."""
+    read_ahead((FOREIGN,))
     from sections.run.starting import start
 
     for line in start(parameters, body, units, scale):
@@ -161,6 +167,7 @@ def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool:
 def run_inspect(file: Path, asked: dict, out: Path, pool: Pool) -> int:
     """Report on a file's health into out/<its name>-health; return how many kinds of fault keep it from being built.
     asked : the fields of `inspecting.Asked`."""
+    read_ahead((FOREIGN,))
     from sections.run.inspecting import HEALTH_NAME, Asked, inspect
 
     target = out / f"{file.stem}-health"
@@ -172,6 +179,7 @@ def run_inspect(file: Path, asked: dict, out: Path, pool: Pool) -> int:
 def run_prepare(parameters: Path, out: Path, pool: Pool) -> int:
     """Make the skin of a scan and write it into out/<name>-skin."""
     settings = load_settings(parameters)
+    read_ahead((FOREIGN,))
     from sections.run.preparing import REPORT_NAME, SKIN_NAME, prepare_skin
 
     target = out / f"{settings.name}-skin"

@@ -18,9 +18,9 @@ from sections.export.stage import recover, staged
 from sections.features import JointSet
 from sections.features.key import Key
 from sections.pictures.album import make_coupon_picture
+from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
 from sections.run.exact_parts import ExactPart, write_exact
-from sections.run.pool import Pool
 from sections.run.reading import read_part
 from sections.settings import Settings
 

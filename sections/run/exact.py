@@ -11,16 +11,16 @@ from sections.errors import BuildFailed
 from sections.export.manifest import FileRecord, Manifest, PartRecord, record_file
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
+from sections.processes.attempts import Attempt, Attempts
+from sections.processes.pool import Pool
 from sections.run.assembly import write_assembly_file
 from sections.run.exact_work import ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
-from sections.run.limited import Attempt, Attempts
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned, panel_seams
-from sections.run.pool import Pool
 from sections.run.scratch import Scratch
 from sections.run.work import write_inexact
 from sections.settings import Settings
-from sections.solids.exact_solid import write_brep
+from sections.solids.exact_solid import ExactSolid, write_brep
 from sections.solids.skin_samples import sample_skin
 
 # How many times a section's limit the cutting of the whole body, and writing it, may take.
@@ -133,8 +133,7 @@ def _cells(settings: Settings, planned: Planned, scratch: Scratch) -> dict:
 def _put_exact_body(body: Body, scratch: Scratch) -> None:
     """Keep the exact body, samples of its skin and the exact openings in the scratch folder."""
     solids = body.exact.solids
-    whole = solids[0] if len(solids) == 1 else solids[0].unite(solids[1:])
-    write_brep(whole, scratch.folder / "body.brep")
+    write_brep(ExactSolid.of([solid.shape for solid in solids]), scratch.folder / "body.brep")
     scratch.put("samples", sample_skin([solid.shape for solid in solids], list(body.exact.tessellations)))
     for opening in body.openings:
         edge = opening.edge

@@ -8,8 +8,8 @@ from sections.checks.finding import Finding, Measure
 from sections.checks.hardpoint import tool_spaces
 from sections.checks.keep_out import check_bolts_keep_off
 from sections.donor.kept_off import KeptOff
+from sections.processes.pool import Pool
 from sections.run.planning import Planned
-from sections.run.pool import Pool
 from sections.run.scratch import Scratch
 from sections.run.seam_work import measure_gaps
 from sections.settings import Settings

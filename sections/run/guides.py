@@ -23,9 +23,9 @@ from sections.numbers.frame import Frame
 from sections.numbers.mesh import NO_GROWTH, Growth, Mesh
 from sections.plan.model import Plan, PlannedPair
 from sections.plan.pose import Down
+from sections.processes.pool import Pool
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.flat_parts import FlatPart, write_flat
-from sections.run.pool import Pool
 from sections.run.reading import built_section, plan_of, read_data, read_part, read_print, readable
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from sections.body.load import same_unit
+from sections.body.looking import Look, look_at_step
+from sections.body.misplaced import LONGEST
+from sections.body.source import same_unit
 from sections.errors import BadInput, Problem
 from sections.export.stage import recover, staged
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.words import place_words
-from sections.run.pool import Pool
+from sections.processes.pool import Pool
 from sections.run.starting import known_unit, source_complaints
-from sections.scan.advice import advise
+from sections.scan.advice import advise, with_keys
 from sections.scan.health import Ailment, Health, examine
 from sections.scan.trial import Tried, try_advice
 from sections.settings.body import MM_PER
@@ -39,56 +41,63 @@ class Asked:
 
 def inspect(path: Path, asked: Asked, target: Path, pool: Pool) -> Health:
     """Examine a file and write the report into `target`. Raises BadInput, OutputRefused."""
-    deviation, trial = asked.deviation, asked.trial
-    mesh, unit = _read(path, asked.units, deviation / asked.scale)
-    mesh = Mesh(mesh.vertices * asked.scale, mesh.faces)
+    look = _look(path, asked)
     for line in recover(target):
         pool.progress.say(line)
     pool.progress.start("examining", 1)
-    health = examine(mesh, deviation)
+    health = examine(look.mesh, asked.deviation)
     pool.progress.advance(path.name)
-    for line in report(path.name, unit, health):
+    for line in report(path.name, look, health):
         pool.progress.say(line)
-    if trial and not health.is_sound:
-        pool.progress.start("trying what may repair it", 1)
-        whole = weld_exact(mesh)
-        tried = try_advice(whole, health, deviation, path.name, pool.progress.advance)
-        for line in advice(tried):
-            pool.progress.say(line)
-    elif not health.is_sound:
-        for line in ("this in the parameter file may repair it:", *(f"    {line}" for line in advise(health))):
-            pool.progress.say(line)
+    for line in _what_to_write(path.name, look, health, asked, pool):
+        pool.progress.say(line)
     from sections.pictures.health import make_health_pictures
     from sections.pictures.maps import make_asymmetry_maps
 
     with staged(target) as root:
-        (root / HEALTH_NAME).write_text(health_to_json(path.name, unit, health), "utf-8")
+        (root / HEALTH_NAME).write_text(health_to_json(path.name, look.unit, health), "utf-8")
         pool.progress.start("rendering pictures", 1)
         make_health_pictures(health, root)
         make_asymmetry_maps(health.mesh, health.symmetry[0], "symmetry", root)
     return health
 
 
-def _read(path: Path, units: str | None, deviation: float) -> tuple[Mesh, str]:
-    """Return (the file's triangles in mm, in its own axes; its unit). A STEP file's faces are triangulated."""
-    problems = list(source_complaints("FILE", path, units))
+def _what_to_write(name: str, look: Look, health: Health, asked: Asked, pool: Pool) -> list[str]:
+    """Return what the parameter file needs for the body to be built, a line each."""
+    longest = float(look.mesh.size.max())
+    if longest > LONGEST:
+        return [
+            f"it is {longest / 1000:.3g} m long; a build takes no body longer than {LONGEST / 1000:g} m: look again "
+            "with the --scale, or the --units, it is to be built at"
+        ]
+    keys = (look.body, look.repair)
+    if health.is_sound:
+        head = "this in the parameter file makes it so, as tried:"
+        return [head, *(f"    {line}" for line in with_keys((), *keys))] if any(keys) else []
+    if not asked.trial:
+        lines = with_keys(advise(health), *keys)
+        return ["this in the parameter file may repair it:", *(f"    {line}" for line in lines)]
+    pool.progress.start("trying what may repair it", 1)
+    tried = try_advice(weld_exact(look.mesh), health, asked.deviation, name, pool.progress.advance)
+    return advice([replace(one, lines=tuple(with_keys(one.lines, *keys))) for one in tried])
+
+
+def _look(path: Path, asked: Asked) -> Look:
+    """Return what there is to see of a file: triangles at the size of the build, its unit, its parts."""
+    problems = list(source_complaints("FILE", path, asked.units))
     if path.suffix.lower() not in BODY_ENDINGS:
         limit = f"a name ending in {', '.join(BODY_ENDINGS)}"
         problems.append(Problem("(command line)", "FILE", str(path), limit, "export it in one of these"))
     if problems:
         raise BadInput(problems)
     if path.suffix.lower() in STEP_ENDINGS:
-        from sections.solids.step_read import read_step
-        from sections.solids.tessellate import tessellate
-
-        shape, stated = read_step(path)
-        unit = _unit(stated, units, path)
-        return tessellate(shape, deviation, path.name, 1.0).mesh, unit
+        look = look_at_step(path, asked.scale, asked.deviation)
+        return replace(look, unit=_unit(look.unit, asked.units, path))
     from sections.solids.mesh_read import read_mesh
 
     mesh, stated = read_mesh(path)
-    unit = _unit(stated, units, path)
-    return Mesh(mesh.vertices * MM_PER[unit], mesh.faces), unit
+    unit = _unit(stated, asked.units, path)
+    return Look(Mesh(mesh.vertices * MM_PER[unit] * asked.scale, mesh.faces), unit, ())
 
 
 def _unit(stated: str, given: str | None, path: Path) -> str:
@@ -97,10 +106,11 @@ def _unit(stated: str, given: str | None, path: Path) -> str:
     return unit
 
 
-def report(name: str, unit: str, health: Health) -> list[str]:
+def report(name: str, look: Look, health: Health) -> list[str]:
     """Return the report, a line each."""
     mesh = health.mesh
-    lines = [f"{name}: {health.given} triangles, {len(mesh.vertices)} corners, {_size(mesh.bounds)} mm (unit: {unit})"]
+    size = f"{_size(mesh.bounds)} mm (unit: {look.unit})"
+    lines = [f"{name}: {health.given} triangles, {len(mesh.vertices)} corners, {size}", *look.lines]
     for number, surface in enumerate(health.surfaces[:_SHOWN], 1):
         if surface.volume is None:
             state = f"open ({surface.open_edges} open edges)"
@@ -122,7 +132,10 @@ def report(name: str, unit: str, health: Health) -> list[str]:
         lines += _told(ailment)
     kinds = sum(ailment.stops for ailment in health.ailments)
     refused = f"a build refuses it: {kinds} kind{'s' if kinds > 1 else ''} of fault"
-    verdict = "a build takes it as it is" if health.is_sound else refused
+    taken = "a build takes it" if look.body or look.repair else "a build takes it as it is"
+    if mesh.size.max() > LONGEST:
+        taken = "sound, and too long to be built"
+    verdict = taken if health.is_sound else refused
     return [*lines, f"{name}: {verdict}"]
 
 

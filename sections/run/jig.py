@@ -16,8 +16,8 @@ from sections.jig.pads import Skin
 from sections.jig.stations import Ground
 from sections.jig.templates import templates_of
 from sections.plan.model import Plan, PlannedJoint
+from sections.processes.pool import Pool
 from sections.run.jig_reading import JIG_PATH
-from sections.run.pool import Pool
 from sections.run.printed_jig import write_printed
 from sections.settings import Settings
 from sections.settings.jig import JigTable

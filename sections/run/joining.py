@@ -21,8 +21,8 @@ from sections.plan.joints import (
 from sections.plan.mating import Interface, contacts
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
+from sections.processes.pool import Pool
 from sections.run.pieces import Piece
-from sections.run.pool import Pool
 from sections.run.scratch import Scratch
 from sections.run.work import PairTask, join_pair, reach_in, seam_faces
 from sections.settings import Settings

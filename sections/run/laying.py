@@ -13,10 +13,10 @@ from sections.plan.bosses import boss_axis
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.plan.pose import beds_of
 from sections.plan.seam_labels import SeamFace
+from sections.processes.pool import Pool
 from sections.run.joining import Joined
 from sections.run.lay_work import LayRules, LayTask, lay_section
 from sections.run.pieces import Piece
-from sections.run.pool import Pool
 from sections.run.scratch import Scratch
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach

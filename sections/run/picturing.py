@@ -9,9 +9,9 @@ from sections.export.manifest import PartRecord
 from sections.features.hardpoint import Hardpoint
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan
+from sections.processes.pool import Pool
 from sections.run.guides import placed_guides
 from sections.run.jig_reading import JIG_PATH, printed_meshes, read_jig, read_parts
-from sections.run.pool import Pool
 from sections.run.reading import read_part
 
 # How far around a hardpoint its picture shows, in heights of it.

@@ -13,7 +13,7 @@ from sections.numbers.frame import Plane
 from sections.plan.cells import Cell
 from sections.plan.model import Place
 from sections.plan.seams import Seam
-from sections.run.pool import Pool
+from sections.processes.pool import Pool
 from sections.run.scratch import Scratch
 from sections.run.work import Blank, CarvedCell, carve_cell
 from sections.settings import Settings

@@ -14,10 +14,10 @@ from sections.plan.cells import Cell, Panel, divide_all
 from sections.plan.gussets import with_gussets
 from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedSection, PlannedShortage, PlannedStep
 from sections.plan.seams import Seam, resolve_seams
+from sections.processes.pool import Pool
 from sections.run.joining import Joined, join_pieces
 from sections.run.laying import lay_pieces
 from sections.run.pieces import Piece, Pieces, carve_pieces
-from sections.run.pool import Pool
 from sections.run.scratch import Scratch, put_cutters, put_shown, put_skin, skin_distance
 from sections.run.work import Blank
 from sections.settings import Settings

@@ -8,7 +8,7 @@ from pathlib import Path, PurePath
 from sections.body.load import prepared_skin
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.stage import recover, staged
-from sections.run.pool import Pool
+from sections.processes.pool import Pool
 from sections.scan.prepare import Prepared
 from sections.scan.symmetric import symmetric_planes
 from sections.settings import Settings

@@ -15,8 +15,8 @@ from sections.jig.model import PlannedPiece
 from sections.jig.printed import Butt, JigPiece, Joints, pieces_of
 from sections.jig.sheet_part import SheetPart
 from sections.plan.pose import Down, beds_of
+from sections.processes.pool import Pool
 from sections.run.flat_parts import FlatPart, write_flat
-from sections.run.pool import Pool
 from sections.settings import Settings
 from sections.settings.jig import MARK_DEPTH
 from sections.solids.print_solid import PrintSolid

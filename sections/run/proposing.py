@@ -12,10 +12,10 @@ from sections.donor.keep_outs import keep_outs
 from sections.export.stage import recover, staged
 from sections.numbers.mesh import Mesh
 from sections.plan.model import NOTED, Plan, plan_to_json
+from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
 from sections.run.gaps import Gaps
 from sections.run.planning import Planned
-from sections.run.pool import Pool
 from sections.run.reading import PLAN_NAME
 from sections.run.replanning import plan_with_seams, too_large
 from sections.run.scratch import Scratch, scratch_beside

@@ -12,9 +12,9 @@ from sections.donor.kept_off import KeptOff
 from sections.numbers.mesh import MIRROR_Y
 from sections.plan.model import NOTED, Place, Plan, PlannedSection, PlannedShortage
 from sections.plan.pose import beds_of
+from sections.processes.pool import Pool
 from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import Planned, make_plan
-from sections.run.pool import Pool
 from sections.run.scratch import Scratch, skin_distance
 from sections.run.seaming import FoundSeams, Search, search_seams, searches_again
 from sections.seaming.search import Node

@@ -17,9 +17,9 @@ from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.cells import Cell, divide_all
 from sections.plan.pose import beds_of
 from sections.plan.seams import resolve_seams, seam_kinds
+from sections.processes.pool import Pool
 from sections.run.no_plan import no_plan
 from sections.run.planning import panels_of
-from sections.run.pool import Pool
 from sections.run.scratch import Scratch
 from sections.run.seam_work import by_the_rules, try_way
 from sections.seaming.grid import grid_count, least_count

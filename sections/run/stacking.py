@@ -17,8 +17,8 @@ from sections.export.stage import recover, staged
 from sections.numbers.stack import root_sum_square
 from sections.pictures.charts import make_stack_charts
 from sections.plan.model import Plan
+from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
-from sections.run.pool import Pool
 from sections.run.reading import built_pair, built_section, manifest_of, plan_of
 from sections.run.scratch import scratch_beside
 from sections.run.stack_page import Stacked, data_text, page_of, widest, words_of

@@ -80,9 +80,9 @@ def known_unit(stated: str) -> str:
 def _stated_unit(body: Path) -> str:
     """Return the length unit the file itself states, or "?"."""
     if body.suffix.lower() in STEP_ENDINGS:
-        from sections.solids.step_read import read_step
+        from sections.body.foreign import foreign_step
 
-        return read_step(body)[1]
+        return foreign_step(body)[1]
     if body.suffix.lower() == ".3mf":
         from sections.solids.mesh_read import read_mesh
 

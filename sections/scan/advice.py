@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from sections.scan.health import Health
 
 # A hole longer than this part of the mesh's diagonal is not one to be closed in passing.
@@ -35,4 +37,16 @@ def advise(health: Health) -> list[str]:
         left = len(health.holes) - len(small)
         what = "1 hole is" if left == 1 else f"{left} holes are"
         lines.append(f"# {what} large: an open skin (body.open = true), a half ([half]), or a floor to be modelled")
+    return lines
+
+
+def with_keys(lines: Iterable[str], body: tuple[str, ...], repair: tuple[str, ...]) -> list[str]:
+    """Return advice with more keys in its tables [body] and [repair], which it may lack."""
+    lines = list(lines)
+    for heading, keys in (("[repair]", repair), ("[body]", body)):
+        if keys and heading in lines:
+            at = lines.index(heading) + 1
+            lines[at:at] = keys
+        elif keys:
+            lines[:0] = [heading, *keys]
     return lines

@@ -184,7 +184,7 @@ def _wrap(mesh: Mesh, order: Order) -> Change | None:
     repair = order.repair
     if not repair.wrap:
         return None
-    free = repair.limit - repair.weld - repair.smooth - repair.simplify
+    free = repair.limit - repair.sew - repair.weld - repair.smooth - repair.simplify
     made = wrap_of(mesh, repair.wrap, free, order.fold, order.what)
     return Change(made.mesh, made.text, added=made.bridged, lost=made.inside)
 

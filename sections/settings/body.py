@@ -27,6 +27,11 @@ class BodyTable(Table):
 
     file: str | None = Field(None, description="body to read: STEP, or a closed STL, OBJ, PLY or 3MF mesh")
     script: str | None = Field(None, description='or a Python callable that returns a CadQuery solid: "plover.py:body"')
+    take: Literal["first"] | list[str | int] | None = Field(
+        None,
+        description='what of a STEP file is the body: "first" its first solid, or a list of names of parts or layers, '
+        "or numbers of parts as `sections inspect` lists them",
+    )
     units: Units = Field(description="length unit of the body's own coordinates; required, never guessed")
     axes: Axes = Field(Axes(), description="how the body's own axes map to the vehicle frame")
     scale: float = Field(1.0, gt=0, le=1e6, description="factor applied after the unit")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from sections.settings.model import Settings
-from sections.settings.rules_body import MESH_ENDINGS, comes_as_triangles
+from sections.settings.rules_body import MESH_ENDINGS, STEP_ENDINGS, comes_as_triangles
 from sections.settings.scan import RepairTable
 
 # mm; a wrap is laid no nearer to what it wraps. How many times its limit it bridges at least.
@@ -14,21 +14,39 @@ _WRAP_LIMIT, _WRAP_PER_LIMIT = 0.05, 5.0
 
 def scans_are_meshes(settings: Settings, folder: Path):
     """Only triangles are repaired and mirrored: a mesh's, or those of a STEP file's faces; a script is whole."""
+    yield from _for_step_alone(settings)
     if comes_as_triangles(settings):
         return
     limit = f"a mesh (a file ending in {', '.join(MESH_ENDINGS)}), or a STEP file with steps of [repair]"
     remedy = "export the body as a mesh, or as STEP"
     for key in ("measured", "datum", "repair", "half"):
-        if getattr(settings, key) != type(settings).model_fields[key].default:
+        given = getattr(settings, key)
+        # Sewn faces are exact ones.
+        sewn_only = key == "repair" and not given.asked and _is_step(settings)
+        if given != type(settings).model_fields[key].default and not sewn_only:
             yield (key,), "", limit, remedy
     if settings.body.open:
         yield ("body", "open"), "true", f"{limit} or a STEP file of faces", "give the surface in a file"
 
 
+def _is_step(settings: Settings) -> bool:
+    return settings.body.file is not None and Path(settings.body.file).suffix.lower() in STEP_ENDINGS
+
+
+def _for_step_alone(settings: Settings):
+    if _is_step(settings):
+        return
+    limit, remedy = f"left out but for a file ending in {', '.join(STEP_ENDINGS)}", "take it out"
+    if settings.repair.sew:
+        yield ("repair", "sew"), f"{settings.repair.sew:g}", limit, remedy
+    if settings.body.take is not None:
+        yield ("body", "take"), str(settings.body.take), limit, remedy
+
+
 def repair_keeps_the_limit(settings: Settings, folder: Path):
     """The steps are not asked to move the skin farther than the limit lets them, all together."""
     repair, deviation = settings.repair, settings.mesh.deviation
-    asked = {key: getattr(repair, key) for key in ("weld", "smooth", "simplify") if getattr(repair, key)}
+    asked = {key: getattr(repair, key) for key in ("sew", "weld", "smooth", "simplify") if getattr(repair, key)}
     if sum(asked.values()) > repair.limit:
         said = " + ".join(f"repair.{key} {value:g}" for key, value in asked.items())
         yield ("repair", "limit"), f"{repair.limit:g}", f"{said} or more", "allow more, or ask for less"
@@ -48,9 +66,9 @@ def _wrap_rules(repair: RepairTable, settings: Settings):
         yield key, value, "0 for an open skin, which has no inside", "take out body.open, or the wrap"
     if repair.envelope:
         yield ("repair", "envelope"), "true", "false where a wrap is laid", "one of the two"
-    free = repair.limit - repair.weld - repair.smooth - repair.simplify
+    free = repair.limit - repair.sew - repair.weld - repair.smooth - repair.simplify
     if free < _WRAP_LIMIT:
-        must = f"{_WRAP_LIMIT:g} mm more than weld, smooth and simplify take, for the wrap"
+        must = f"{_WRAP_LIMIT:g} mm more than sew, weld, smooth and simplify take, for the wrap"
         yield ("repair", "limit"), f"{repair.limit:g}", must, "allow more, or ask for less"
     if repair.wrap < _WRAP_PER_LIMIT * repair.limit:
         must = f"at least {_WRAP_PER_LIMIT:g} times repair.limit, {repair.limit:g}"

@@ -47,6 +47,10 @@ class RepairTable(Table):
 
     limit: float = Field(0.1, gt=0, le=50, description="mm; the most all steps together may move the skin")
     weld: float = Field(0.0, ge=0, le=20, description="mm; corners closer than this are made one; 0: not done")
+    sew: float = Field(
+        0.0, ge=0, le=20,
+        description="mm; edges of a STEP file's loose faces and open shells closer than this are joined; 0: not done",
+    )  # fmt: skip
     duplicate_faces: bool = Field(False, description="faces that lie on others are taken out")
     small_shells: float = Field(0.0, ge=0, description="mm; surfaces no longer than this are taken out; 0: not done")
     orient: bool = Field(False, description="faces are turned alike, and outward")
@@ -64,8 +68,9 @@ class RepairTable(Table):
 
     @property
     def asked(self) -> bool:
-        """Whether any step is asked for."""
-        return any(getattr(self, key) for key in type(self).model_fields if key not in ("limit", "patch", "crease"))
+        """Whether any step on triangles is asked for."""
+        other = ("limit", "patch", "crease", "sew")
+        return any(getattr(self, key) for key in type(self).model_fields if key not in other)
 
 
 class HalfTable(Table):

@@ -20,7 +20,6 @@ import numpy as np
 import shapely
 from OCP.BinTools import BinTools
 from OCP.Bnd import Bnd_Box
-from OCP.BRep import BRep_Builder
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse, BRepAlgoAPI_Splitter
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon, BRepBuilderAPI_Transform
@@ -28,7 +27,7 @@ from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pln, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SOLID
-from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Shape, TopoDS_Wire
+from OCP.TopoDS import TopoDS, TopoDS_Shape, TopoDS_Wire
 from OCP.TopTools import TopTools_ListOfShape
 
 from sections.errors import BuildFailed
@@ -38,6 +37,7 @@ from sections.solids.explore import curve_points, explore, unified
 from sections.solids.placing import placing
 from sections.solids.planar import as_multipolygon
 from sections.solids.stamp import stamped
+from sections.solids.step_parts import compound_of
 from sections.solids.step_read import solid_volume
 from sections.solids.tessellate import occ_triangles, tessellate
 
@@ -51,14 +51,7 @@ class ExactSolid:
     @staticmethod
     def of(solids: Iterable[TopoDS_Shape]) -> ExactSolid:
         """Return several solids as one."""
-        solids = list(solids)
-        if len(solids) == 1:
-            return ExactSolid(solids[0])
-        compound, builder = TopoDS_Compound(), BRep_Builder()
-        builder.MakeCompound(compound)
-        for solid in solids:
-            builder.Add(compound, solid)
-        return ExactSolid(compound)
+        return ExactSolid(compound_of(list(solids)))
 
     @staticmethod
     def prism(outline: shapely.Geometry, low: float, high: float) -> ExactSolid:
@@ -81,6 +74,13 @@ class ExactSolid:
         """Smallest and largest corner, (2, 3), mm."""
         box = Bnd_Box()
         BRepBndLib.AddOptimal_s(self.shape, box, False, False)
+        return np.array(box.Get()).reshape(2, 3)
+
+    @property
+    def loose_bounds(self) -> np.ndarray:
+        """Return bounds, (2, 3) mm, that may be too wide; found ten times as quickly."""
+        box = Bnd_Box()
+        BRepBndLib.Add_s(self.shape, box, False)
         return np.array(box.Get()).reshape(2, 3)
 
     @property
@@ -114,7 +114,7 @@ class ExactSolid:
     def split(self, plane: Plane) -> tuple[ExactSolid, ExactSolid]:
         """Return (plus side, minus side) of the plane."""
         sides: tuple[list, list] = ([], [])
-        for piece in self.parted([plane_face(plane, self._loose_bounds())]):
+        for piece in self.parted([plane_face(plane, self.loose_bounds)]):
             heights = plane.distance(piece.corners)
             sides[0 if heights.max() > -heights.min() else 1].append(piece.shape)
         return ExactSolid.of(sides[0]), ExactSolid.of(sides[1])
@@ -173,12 +173,6 @@ class ExactSolid:
         trsf = gp_Trsf()
         trsf.SetMirror(gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(0, 1, 0)))
         return self._transformed(trsf)
-
-    def _loose_bounds(self) -> np.ndarray:
-        """Return bounds, (2, 3) mm, that may be too wide; found ten times as quickly."""
-        box = Bnd_Box()
-        BRepBndLib.Add_s(self.shape, box, False)
-        return np.array(box.Get()).reshape(2, 3)
 
     def _transformed(self, trsf: gp_Trsf) -> ExactSolid:
         return ExactSolid(BRepBuilderAPI_Transform(self.shape, trsf, True).Shape())

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
-from OCP.BRep import BRep_Tool
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid, BRepBuilderAPI_Transform
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
@@ -13,13 +12,12 @@ from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.STEPControl import STEPControl_Reader
 from OCP.TColStd import TColStd_SequenceOfAsciiString
-from OCP.TopAbs import TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
-from OCP.TopoDS import TopoDS, TopoDS_Shape
+from OCP.TopoDS import TopoDS_Shape
 
 from sections.errors import BadInput, Problem
-from sections.solids.explore import explore
 from sections.solids.placing import trsf_of
 from sections.solids.quiet import quiet_occ
+from sections.solids.sewing import Boundaries
 
 # The names STEP and OCC use for a length unit, and ours.
 _UNIT_NAMES = {
@@ -55,18 +53,14 @@ def closed_solids(shape: TopoDS_Shape, what: str) -> list[TopoDS_Shape]:
 
     Raises BadInput for a shape with open shells, loose faces, or none of them at all.
     """
-    solids = explore(shape, TopAbs_SOLID)
-    shells = [TopoDS.Shell_s(s) for s in explore(shape, TopAbs_SHELL, TopAbs_SOLID)]
-    loose = explore(shape, TopAbs_FACE, TopAbs_SHELL)
-    open_shells = [shell for shell in shells if not BRep_Tool.IsClosed_s(shell)]
-    if open_shells or loose or not (solids or shells):
-        counted = f"{len(solids)} solids, {len(open_shells)} open shells, {len(loose)} loose faces"
-        limit = f"a closed solid, or a closed shell; the file holds {counted}"
-        raise _refused(
-            Path(what), limit, "close the surface in the modeller (cap, knit, export a solid), or set body.open"
-        )
-    solids += [BRepBuilderAPI_MakeSolid(shell).Solid() for shell in shells]
-    return [_outward(solid) for solid in solids]
+    found = Boundaries.of(shape)
+    if not found.are_closed:
+        limit = f"a closed solid, or a closed shell; the file holds {found}"
+        take = "name what is the body in body.take, or " if found.solids or found.closed else ""
+        remedy = f"{take}set repair.sew, or body.open for an open skin; `sections inspect` tries them"
+        raise _refused(Path(what), limit, remedy)
+    solids = [*found.solids, *(BRepBuilderAPI_MakeSolid(shell).Solid() for shell in found.closed)]
+    return [outward(solid) for solid in solids]
 
 
 def transformed(shape: TopoDS_Shape, rotation, shift, scale: float) -> TopoDS_Shape:
@@ -82,7 +76,8 @@ def solid_volume(shape: TopoDS_Shape) -> float:
     return float(properties.Mass())
 
 
-def _outward(solid: TopoDS_Shape) -> TopoDS_Shape:
+def outward(solid: TopoDS_Shape) -> TopoDS_Shape:
+    """Return a solid turned the right way out: its volume is more than 0."""
     return solid.Reversed() if solid_volume(solid) < 0 else solid
 
 

@@ -2,7 +2,7 @@
 
 import io
 
-from sections.run.progress import PlainLines
+from sections.processes.progress import PlainLines
 
 
 def test_a_step_in_several_lots_is_told_once():

@@ -9,8 +9,8 @@ import time
 import pytest
 
 from sections.errors import BuildFailed, NotExact
-from sections.run.limited import Attempts
-from sections.run.progress import Silent
+from sections.processes.attempts import Attempts
+from sections.processes.progress import Silent
 
 
 def task(kind):

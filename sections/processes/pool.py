@@ -1,6 +1,6 @@
 """Doing many equal tasks, in other processes when there are enough of them.
 
-Pools that watch memory restarted processes in mid-run; this is a plain spawn pool, warmed while the body is read.
+Pools that watch memory restarted processes in mid-run; this is a plain pool, warmed while the body is read.
 Fewer than five tasks run in the calling process: the search of seams, in batches of four, used one core until it said
 so (`few`).
 """
@@ -8,7 +8,6 @@ so (`few`).
 from __future__ import annotations
 
 import importlib
-import multiprocessing
 import os
 import time
 from collections.abc import Callable, Iterable
@@ -19,8 +18,9 @@ from threading import Thread
 from typing import Any
 
 from sections.errors import BuildFailed
-from sections.run.fault import in_hand
-from sections.run.progress import Progress
+from sections.processes.context import process_context, read_ahead
+from sections.processes.fault import in_hand
+from sections.processes.progress import Progress
 
 _FEW = 4
 
@@ -64,10 +64,9 @@ class Pool:
     def warm(self, modules: tuple[str, ...] = ()) -> None:
         """Start the processes now, and have each import these modules, while the first one reads the body."""
         if self.processes > 1 and self._executor is None:
-            # Spawned, not forked: a fork copies locks that OCC's and libigl's threads may hold.
-            context = multiprocessing.get_context("spawn")
+            read_ahead(modules)
             self._executor = ProcessPoolExecutor(
-                self.processes, mp_context=context, initializer=_start, initargs=modules
+                self.processes, mp_context=process_context(), initializer=_start, initargs=modules
             )
             for _ in range(self.processes):
                 self._executor.submit(_nothing)

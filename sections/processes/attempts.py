@@ -1,8 +1,7 @@
 """Tasks that may never end or bring their process down: each is watched, its process can be replaced.
 
-A fork of a process that has meshed in parallel hangs in OCC's next mesh: tasks are spawned. A time limit once decided
-which sections had exact STEP files, 83 or 81 of 87 by how busy the machine was; now a list in the parameter file does
-(`step.tessellated`).
+A time limit once decided which sections had exact STEP files, 83 or 81 of 87 by how busy the machine was; now a list in
+the parameter file does (`step.tessellated`).
 """
 
 from __future__ import annotations
@@ -16,7 +15,8 @@ from queue import Empty, SimpleQueue
 from typing import Any
 
 from sections.errors import BuildFailed, SectionsError
-from sections.run.progress import Progress
+from sections.processes.context import process_context
+from sections.processes.progress import Progress
 
 
 @dataclass(frozen=True)
@@ -114,7 +114,7 @@ class _Worker:
     def _make_ready(self, function: Callable) -> None:
         """Have a process that holds the function; what it imports for it is not counted against a task."""
         if self._process is None:
-            context = multiprocessing.get_context("spawn")
+            context = process_context()
             self._line, other = context.Pipe()
             process = context.Process(target=_serve, args=(other,), daemon=True)
             process.start()

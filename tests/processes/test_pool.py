@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from sections.errors import BuildFailed
-from sections.run.fault import fault_report
-from sections.run.pool import Pool
-from sections.run.progress import Silent
+from sections.processes.fault import fault_report
+from sections.processes.pool import Pool
+from sections.processes.progress import Silent
 
 
 def _reported(number, known):

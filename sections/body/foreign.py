@@ -1,0 +1,113 @@
+"""Files and scripts of a builder, read in a process that may be lost.
+
+A STEP file with shuffled or self-referring entities brings the CAD kernel down, and its process with it; a script may
+do anything.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+
+from OCP.BinTools import BinTools
+from OCP.TopoDS import TopoDS_Shape
+
+from sections.body.script import run_script
+from sections.errors import BadInput, BuildFailed, Problem
+from sections.processes.apart import ProcessLost, call_apart
+from sections.solids.exact_solid import ExactSolid
+from sections.solids.step_parts import step_parts
+from sections.solids.step_read import read_step
+from sections.solids.step_take import Take, taken
+from sections.solids.write_step import step_bytes
+
+# s, and s for each MB of a file: what a slow machine needs ten times over.
+_LIMIT, _PER_MB = 60.0, 5.0
+# s; a script may model for long.
+_SCRIPT_LIMIT = 1800.0
+
+
+@dataclass(frozen=True)
+class PartLine:
+    """A part of a STEP file as it is listed. size : mm, along x, y, z."""
+
+    kind: str
+    names: tuple[str, ...]
+    layers: tuple[str, ...]
+    size: tuple[float, float, float]
+
+
+def foreign_step(path: Path, take: Take = None) -> tuple[TopoDS_Shape, str]:
+    """Return (shape, mm; the length unit the file states, "?" for none). take : what of it, None for all.
+
+    Raises BadInput for a file that cannot be read, and for one that brings its process down.
+    """
+    kept, unit = _apart(path, _read, path, take)
+    return _shape(kept), unit
+
+
+def foreign_parts(path: Path) -> list[PartLine]:
+    """Return the parts of a STEP file in its own order. Raises BadInput."""
+    return _apart(path, _list, path)
+
+
+def foreign_script(script: str, folder: Path, key: str) -> TopoDS_Shape:
+    """Return the shape that "file.py:callable", relative to `folder`, returns, as it comes back from a STEP file.
+
+    OCC triangulates the two alike but not equally, and a joint at the limit of its room would sit elsewhere: so a body
+    gives the same sections from its script and from the file written of it. Raises BadInput.
+    """
+    try:
+        return _shape(call_apart(_run, script, folder, key, limit=_SCRIPT_LIMIT))
+    except ProcessLost as lost:
+        limit = f"a script that runs and returns a shape; its process: {lost.why}"
+        raise BadInput([Problem(str(folder / script.partition(":")[0]), key, script, limit, "fix it")]) from None
+
+
+def _apart(path: Path, function, *args):
+    try:
+        return call_apart(function, *args, limit=_LIMIT + _PER_MB * path.stat().st_size / 1e6)
+    except ProcessLost as lost:
+        limit = f"a STEP file that the CAD kernel can read; the process that read it: {lost.why}"
+        raise BadInput([Problem(str(path), "body", "", limit, "export it again, from the modeller itself")]) from None
+
+
+def _read(path: Path, take: Take) -> tuple[bytes, str]:
+    shape, unit = read_step(path)
+    return _kept(shape if take is None else taken(path, take)), unit
+
+
+def _list(path: Path) -> list[PartLine]:
+    return [PartLine(one.kind, one.names, one.layers, _size(one.shape)) for one in step_parts(path)]
+
+
+def _size(shape: TopoDS_Shape) -> tuple[float, float, float]:
+    low, high = ExactSolid(shape).loose_bounds
+    return tuple(float(extent) for extent in high - low)
+
+
+def _run(script: str, folder: Path, key: str) -> bytes:
+    shape = run_script(script, folder, key)
+    with tempfile.TemporaryDirectory(prefix="sections-") as held:
+        path = Path(held) / "body.step"
+        try:
+            path.write_bytes(step_bytes(shape, "body"))
+        except BuildFailed as error:
+            limit = f"a shape that can be written as STEP ({error})"
+            raise BadInput([Problem(script, key, "", limit, "return a solid")]) from error
+        return _kept(read_step(path)[0])
+
+
+def _kept(shape: TopoDS_Shape) -> bytes:
+    """Return a shape in OCC's own binary format."""
+    stream = BytesIO()
+    BinTools.Write_s(shape, stream)
+    return stream.getvalue()
+
+
+def _shape(kept: bytes) -> TopoDS_Shape:
+    shape = TopoDS_Shape()
+    BinTools.Read_s(shape, BytesIO(kept))
+    return shape

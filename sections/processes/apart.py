@@ -1,0 +1,65 @@
+"""Calling a function in a process that may be lost: what reads a stranger's file, or runs a builder's script."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable
+from multiprocessing.connection import Connection
+from typing import Any
+
+from sections.errors import SectionsError
+from sections.processes.context import process_context
+
+
+class ProcessLost(Exception):
+    """A process ended, or was ended, without an answer. why : in words."""
+
+    def __init__(self, why: str):
+        self.why = why
+        super().__init__(why)
+
+
+def call_apart(function: Callable, *args: Any, limit: float) -> Any:
+    """Return function(*args), called in a process of its own. Its modules are read there, its result comes back.
+
+    limit : s, for the call. Raises what SectionsError the function raises, and ProcessLost: past the limit, a signal,
+    an exit, an error that no part expects.
+    """
+    context = process_context()
+    here, there = context.Pipe()
+    process = context.Process(target=_answer, args=(there, function, args), daemon=True)
+    process.start()
+    there.close()
+    try:
+        if not here.poll(limit):
+            raise ProcessLost(f"no end in {limit:g} s")
+        done, result = here.recv()
+    except EOFError:
+        process.join()
+        raise ProcessLost(_how_it_ended(process.exitcode)) from None
+    finally:
+        here.close()
+        process.kill()
+        process.join()
+    if isinstance(result, SectionsError):
+        raise result
+    if not done:
+        raise ProcessLost(result)
+    return result
+
+
+def _answer(line: Connection, function: Callable, args: tuple) -> None:
+    try:
+        answer = True, function(*args)
+    except SectionsError as error:
+        answer = False, error
+    except Exception as error:  # whatever it was becomes the reason that is reported
+        answer = False, f"{type(error).__name__}: {error}".splitlines()[0]
+    line.send(answer)
+
+
+def _how_it_ended(code: int | None) -> str:
+    """Return in words how a process ended that gave no answer. code : its exit code, less than 0 for a signal."""
+    if code is not None and code < 0:
+        return f"ended by the signal {signal.Signals(-code).name}"
+    return f"ended by itself, with exit code {code}"

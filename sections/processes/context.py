@@ -1,0 +1,42 @@
+"""How other processes come to be: forked off a server that has read the libraries, and has done nothing else.
+
+A fork of a process that has meshed in parallel hangs in OCC's next mesh, and a fork copies locks that libigl's threads
+may hold; a new interpreter for each process reads the libraries again, 2 to 4 s each. The server reads them once. It
+has no threads of its own at work, so its forks are sound.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import sys
+from multiprocessing import forkserver
+from multiprocessing.context import BaseContext
+
+# Read by the server, in every run: what a process needs before its first task.
+_ALWAYS = ("sections.processes.attempts",)
+# Systems without `fork` start each process anew.
+_HAS_SERVER = "forkserver" in multiprocessing.get_all_start_methods()
+
+
+def read_ahead(modules: tuple[str, ...] = ()) -> None:
+    """Start the server now, and have it read these modules, while this process goes on; nothing where one runs."""
+    if not _HAS_SERVER:
+        return
+    kept = os.environ.get("PYTHONPATH")
+    # The server looks for modules where this process does, wherever it was started.
+    os.environ["PYTHONPATH"] = os.pathsep.join(path for path in sys.path if path)
+    try:
+        forkserver.set_forkserver_preload([*_ALWAYS, *modules])
+        forkserver.ensure_running()
+    finally:
+        if kept is None:
+            del os.environ["PYTHONPATH"]
+        else:
+            os.environ["PYTHONPATH"] = kept
+
+
+def process_context() -> BaseContext:
+    """Return what processes are started by."""
+    read_ahead()
+    return multiprocessing.get_context("forkserver" if _HAS_SERVER else "spawn")
