@@ -33,6 +33,11 @@ def fans_apart(mesh: Mesh) -> tuple[Mesh, np.ndarray]:
 def fan_numbers(faces: np.ndarray, edges: EdgeNumbers) -> np.ndarray:
     """Return the number, (m, 3) from 0, of the fan that each face belongs to at each of its corners: faces that hang
     together there by edges of two faces."""
+    return connected(fan_links(faces, edges), 3 * len(faces)).reshape(-1, 3)
+
+
+def fan_links(faces: np.ndarray, edges: EdgeNumbers) -> np.ndarray:
+    """Return which corners, as places in faces.reshape(-1), (k, 2), belong together by edges of two faces."""
     uses = edges.number.reshape(-1)
     order = np.argsort(uses, kind="stable")
     starts = np.flatnonzero(np.diff(uses[order], prepend=-1))
@@ -45,5 +50,4 @@ def fan_numbers(faces: np.ndarray, edges: EdgeNumbers) -> np.ndarray:
     same = faces.reshape(-1)[corners[one, 0]] == faces.reshape(-1)[corners[two, 0]]
     first = np.where(same, corners[two, 0], corners[two, 1])
     second = np.where(same, corners[two, 1], corners[two, 0])
-    links = np.concatenate([np.column_stack([corners[one, 0], first]), np.column_stack([corners[one, 1], second])])
-    return connected(links, 3 * len(faces)).reshape(-1, 3)
+    return np.concatenate([np.column_stack([corners[one, 0], first]), np.column_stack([corners[one, 1], second])])

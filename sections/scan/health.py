@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.numbers.mesh import Mesh
-from sections.scan.sound import welded_at_door
+from sections.numbers.touching import Apart
+from sections.scan.sound import at_door
 from sections.scan.surfaces import Hole, Rims, Surface, holes_of, surfaces_of
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, solid_flaws
@@ -22,6 +23,7 @@ _MEANS = {
     "crossing": "the skin passes through itself, or bodies overlap: faces inside would be taken for skin",
     "inward": "the skin looks inward: the wall would be laid on its outside",
     "within": "a body lies within another, or over it: faces inside would be taken for skin",
+    "touching": "parts meet there without any width; each gets corners of its own, which moves nothing",
     "small_shells": "surfaces of their own, too small to be body: each would be a section, or dust",
     "flat": "faces without area have no outside; they are left out, which moves nothing",
     "slivers": "faces this narrow have a direction by chance; they print, and slow every step down",
@@ -68,11 +70,12 @@ def examine(mesh: Mesh, deviation: float) -> Health:
 
     What stops a build is found by the functions the build itself refuses by.
     """
-    welded = welded_at_door(mesh, deviation)
+    apart = at_door(mesh, deviation)
+    welded = apart.mesh
     rims = Rims.of(welded)
     surfaces, number = surfaces_of(welded, rims)
     ailments = [Ailment(flaw, True) for flaw in solid_flaws(welded, deviation / FOLDS_PER_DEVIATION)]
-    ailments += [Ailment(flaw, False) for flaw in _worth_a_look(mesh, welded, surfaces, number)]
+    ailments += [Ailment(flaw, False) for flaw in _worth_a_look(mesh, apart, surfaces, number)]
     return Health(
         welded,
         len(mesh),
@@ -83,7 +86,8 @@ def examine(mesh: Mesh, deviation: float) -> Health:
     )
 
 
-def _worth_a_look(mesh: Mesh, welded: Mesh, surfaces: list[Surface], number: np.ndarray) -> list[Flaw]:
+def _worth_a_look(mesh: Mesh, apart: Apart, surfaces: list[Surface], number: np.ndarray) -> list[Flaw]:
+    welded, touching = apart.mesh, np.vstack([apart.edges, apart.corners])
     diagonal = float(np.linalg.norm(welded.size))
     extents = np.array([surface.diagonal for surface in surfaces])
     small = np.flatnonzero((extents < _SPECK * diagonal) & (np.arange(len(surfaces)) > 0))
@@ -91,6 +95,7 @@ def _worth_a_look(mesh: Mesh, welded: Mesh, surfaces: list[Surface], number: np.
     widths = mesh.widths
     flat, thin = widths == 0, welded.widths < _SLIVER * diagonal
     found = [
+        ("touching", "edges and corners that parts only touch in", len(touching), touching, "nothing"),
         ("small_shells", f"surfaces smaller than {_SPECK * diagonal:.3g} mm", len(small), centres, "drop them"),
         ("flat", "faces without area", int(flat.sum()), mesh.triangles[flat].mean(1), "nothing"),
         ("slivers", f"faces narrower than {_SLIVER * diagonal:.1g} mm", int(thin.sum()),

@@ -11,6 +11,7 @@ import numpy as np
 from sections.errors import BadInput, Problem
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import MIRROR_Y, Mesh, join, weld_exact
+from sections.numbers.touching import taken_apart
 from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
 from sections.solids.distance import MeshDistance
@@ -60,4 +61,4 @@ def mirrored_whole(right: Mesh) -> Mesh:
     vertices = right.vertices.copy()
     vertices[on_centre, 1] = 0.0
     half = Mesh(vertices, right.faces[~on_centre[right.faces].all(1)])
-    return weld_exact(join([half, half.mirrored_y()]))
+    return taken_apart(weld_exact(join([half, half.mirrored_y()]))).mesh

@@ -8,12 +8,13 @@ from pathlib import Path
 import numpy as np
 
 from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.touching import Apart
 from sections.numbers.words import place_words
 from sections.scan.datum import check_distances, place_by
 from sections.scan.half import CentreLine, Halved, on_the_right, whole_of_half
 from sections.scan.mirror import RIGHT_HALF, mirrored_whole
 from sections.scan.repair import FIRST, THEN, Order, Repaired, repair
-from sections.scan.sound import sound_mesh, sound_open_mesh
+from sections.scan.sound import sound_open_mesh, sound_skin
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.settings import Settings
 from sections.settings.problems import dotted
@@ -59,9 +60,21 @@ def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
     if settings.body.open:
         skin = sound_open_mesh(made.mesh, settings.mesh.deviation, settings.body.outside, str(path))
     else:
-        skin = sound_mesh(made.mesh, settings.mesh.deviation, str(path))
+        apart = sound_skin(made.mesh, settings.mesh.deviation, str(path))
+        lines += _touched(apart)
+        skin = apart.mesh
     moved = f"moved by at most {made.spent:.3g} mm in all" if made.spent > _NOT_MOVED else "the mesh itself, not moved"
     return Prepared(skin, given, made.spent, (*lines, f"skin: {moved}"))
+
+
+def _touched(apart: Apart) -> list[str]:
+    """Say where a skin only touched itself, a line each kind."""
+    said = []
+    for places, kind in ((apart.edges, "edges of four or more faces"), (apart.corners, "corners that parts met in")):
+        if len(places):
+            shown = "; ".join(place_words(place) for place in places[:_SHOWN])
+            said.append(f"{len(places)} {kind} taken apart, nothing moved: at {shown}{' ...' * (len(places) > _SHOWN)}")
+    return said
 
 
 def _placed(mesh: Mesh, settings: Settings, lines: list[str]) -> Mesh:

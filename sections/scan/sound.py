@@ -6,6 +6,7 @@ import numpy as np
 
 from sections.errors import BadInput, Problem
 from sections.numbers.mesh import Mesh, shell_numbers, weld, weld_exact
+from sections.numbers.touching import Apart, taken_apart
 from sections.numbers.words import place_words
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, crossings, edge_flaws, solid_flaws
 from sections.solids.turning import CLEAR_SIGHT, sight
@@ -14,12 +15,17 @@ from sections.solids.turning import CLEAR_SIGHT, sight
 def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
     """Return the mesh, welded, when it bounds a solid. Raises BadInput with every flaw and where it is.
 
-    Corners closer than a tenth of the deviation are made one; nothing else is moved or repaired. Folds shallower
-    than a fifth of the deviation are let be.
+    Corners closer than a tenth of the deviation are made one; nothing else is moved or repaired. What only touches is
+    taken apart. Folds shallower than a fifth of the deviation are let be.
     """
-    welded = welded_at_door(mesh, deviation)
-    refuse(solid_flaws(welded, deviation / FOLDS_PER_DEVIATION), what)
-    return welded
+    return sound_skin(mesh, deviation, what).mesh
+
+
+def sound_skin(mesh: Mesh, deviation: float, what: str) -> Apart:
+    """Return what `sound_mesh` returns, and where it was taken apart. Raises BadInput."""
+    apart = at_door(mesh, deviation)
+    refuse(solid_flaws(apart.mesh, deviation / FOLDS_PER_DEVIATION), what)
+    return apart
 
 
 def sound_open_mesh(mesh: Mesh, deviation: float, outside: list[float] | None, what: str) -> Mesh:
@@ -27,7 +33,7 @@ def sound_open_mesh(mesh: Mesh, deviation: float, outside: list[float] | None, w
 
     outside : (3,) a direction most of it looks toward, where the builder gives one.
     """
-    welded = welded_at_door(mesh, deviation)
+    welded = at_door(mesh, deviation).mesh
     flaws = edge_flaws(welded)
     if not any(flaw.code == "open" for flaw in flaws):
         limit = "an open skin; this one is closed, or has no faces"
@@ -56,6 +62,11 @@ def _must_look_out(surface: Mesh, seen: float, outside: list[float] | None, what
         limit = f"a skin that looks outward; the surface at {place} has more open space behind it"
         remedy = "set repair.orient, or give body.outside if it is right as it is"
         raise BadInput([Problem(what, "body.open", "true", limit, remedy)])
+
+
+def at_door(mesh: Mesh, deviation: float) -> Apart:
+    """Return the mesh as it is judged: welded, and taken apart where it only touches itself."""
+    return taken_apart(welded_at_door(mesh, deviation))
 
 
 def welded_at_door(mesh: Mesh, deviation: float) -> Mesh:

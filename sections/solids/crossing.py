@@ -6,6 +6,7 @@ import igl.predicates
 import numpy as np
 
 from sections.numbers.mesh import Mesh
+from sections.numbers.rows import unique_rows
 
 # mm; a face narrower than this looks nowhere.
 _NO_WIDTH = 1e-6
@@ -19,13 +20,15 @@ def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     two meet in a corner, the line they cross in is longer, too. Faces narrower than `depth` have no plane worth
     speaking of and do not count.
     """
-    found, pairs, coplanar = igl.predicates.find_self_intersections(mesh.vertices, mesh.faces)
+    # Parts that only touch have corners of their own at one place: by number alone, their faces would meet there.
+    first, place = unique_rows(mesh.vertices)
+    found, pairs, coplanar = igl.predicates.find_self_intersections(mesh.vertices[first], place[mesh.faces])
     if not found:
         return np.empty(0, np.int64)
     one, two = pairs[:, 0], pairs[:, 1]
     through = np.minimum(_through(mesh, one, two), _through(mesh, two, one))
     through = np.where(_meet(mesh, one, two, depth), np.minimum(through, _line(mesh, one, two)), through)
-    through[coplanar.reshape(-1) != 0] = np.inf
+    through[(coplanar.reshape(-1) != 0) & ~_beside(mesh, one, two)] = np.inf
     wide = mesh.widths[pairs].min(1) > depth
     return np.unique(pairs[(through > depth) & wide])
 
@@ -34,6 +37,21 @@ def _meet(mesh: Mesh, one: np.ndarray, two: np.ndarray, near: float) -> np.ndarr
     """Return which pairs of faces, (n,), have corners so near to one another, mm."""
     corners, others = mesh.vertices[mesh.faces[one]], mesh.vertices[mesh.faces[two]]
     return (np.linalg.norm(corners[:, :, None] - others[:, None], axis=3) <= near).any((1, 2))
+
+
+def _beside(mesh: Mesh, one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Return which pairs of faces, (n,), share an edge and lie on two sides of it: libigl takes two in one plane that
+    run along it the same way for one over the other."""
+    corners, others = mesh.vertices[mesh.faces[one]], mesh.vertices[mesh.faces[two]]
+    same = (corners[:, :, None] == others[:, None]).all(3)
+    share_edge = same.sum((1, 2)) == 2
+    # The third corner of each, and the two they share.
+    third, third_two = (~same.any(2)).argmax(1), (~same.any(1)).argmax(1)
+    rows = np.arange(len(one))
+    start, stop = corners[rows, (third + 1) % 3], corners[rows, (third + 2) % 3]
+    along = stop - start
+    across = np.cross(along, corners[rows, third] - start), np.cross(along, others[rows, third_two] - start)
+    return share_edge & (np.einsum("ij,ij->i", *across) < 0)
 
 
 def _line(mesh: Mesh, one: np.ndarray, two: np.ndarray) -> np.ndarray:
