@@ -13,7 +13,15 @@ from sections.body.cutting import refuse_openings
 from sections.body.foreign import foreign_step
 from sections.body.misplaced import refuse_misplaced
 from sections.body.openings import given_solids
-from sections.body.source import Source, finest_sound, point_count, same_unit, sewn_as_asked, source_of_shape
+from sections.body.source import (
+    Source,
+    finest_sound,
+    finite_bounds,
+    point_count,
+    same_unit,
+    sewn_as_asked,
+    source_of_shape,
+)
 from sections.numbers.mesh import Mesh, join
 from sections.numbers.sampling import sample_surface
 from sections.scan.block import block_behind
@@ -25,7 +33,6 @@ from sections.settings.body import MM_PER
 from sections.settings.rules_body import STEP_ENDINGS, axes_matrix, comes_as_triangles
 from sections.solids.crossing import doubtful_faces
 from sections.solids.distance import Doubt
-from sections.solids.exact_solid import ExactSolid
 from sections.solids.mesh_read import read_mesh
 from sections.solids.soundness import FOLDS_PER_DEVIATION, boundary_flaws
 from sections.solids.tessellate import tessellate
@@ -87,7 +94,7 @@ def _prepared_step(settings: Settings, path: Path) -> Prepared:
     body, deviation = settings.body, settings.mesh.deviation
     shape, stated = foreign_step(path, body.take)
     same_unit(stated, body.units, path)
-    _refuse_misplaced(settings, np.array(list(product(*ExactSolid(shape).bounds.T))))
+    _refuse_misplaced(settings, np.array(list(product(*finite_bounds(shape, body.file).T))))
     # OCC has brought the file to millimetres; `prepare` scales triangles.
     made = sewn_as_asked(shape, settings.repair.sew, body.scale, body.file)
 

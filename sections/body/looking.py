@@ -11,11 +11,10 @@ from OCP.TopoDS import TopoDS_Shape
 
 from sections.body.foreign import PartLine, foreign_parts, foreign_step
 from sections.body.misplaced import LONGEST
-from sections.body.source import source_of_solids
+from sections.body.source import finite_bounds, source_of_solids
 from sections.errors import BadInput, BuildFailed
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
-from sections.solids.exact_solid import ExactSolid
 from sections.solids.sewing import Boundaries, sewn
 from sections.solids.soundness import FOLDS_PER_DEVIATION
 from sections.solids.step_read import transformed
@@ -52,7 +51,7 @@ def look_at_step(path: Path, scale: float, deviation: float) -> Look:
     """
     parts = foreign_parts(path)
     shape, unit = foreign_step(path)
-    longest = scale * float(np.ptp(ExactSolid(shape).loose_bounds, axis=0).max())
+    longest = scale * float(np.ptp(finite_bounds(shape, path.name), axis=0).max())
     deviation = max(deviation, longest / _FINEST if longest > LONGEST else 0.0)
     found = Boundaries.of(shape)
     lines = [f"in the file: {found}", *_part_lines(parts, scale)]

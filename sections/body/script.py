@@ -7,8 +7,10 @@ the byte.
 
 from __future__ import annotations
 
-import importlib.util
+import re
+import sys
 import traceback
+import types
 from pathlib import Path
 
 import cadquery as cq
@@ -16,12 +18,15 @@ from OCP.TopoDS import TopoDS_Shape
 
 from sections.errors import BadInput, Problem
 
+# What a terminal takes for more than text.
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
+
 
 def run_script(script: str, folder: Path, key: str) -> TopoDS_Shape:
     """Return the shape that "file.py:callable", relative to `folder`, returns.
 
-    The callable takes nothing and returns a CadQuery Workplane or Shape. Raises BadInput, with the line of the
-    script, when it fails or returns anything else.
+    The callable takes nothing and returns a CadQuery Workplane or Shape. Changes what this process imports from: call
+    it in one of its own. Raises BadInput, with the line of the script, when it fails or returns anything else.
     """
     name, _, callable_name = script.partition(":")
     path = folder / name
@@ -35,10 +40,8 @@ def run_script(script: str, folder: Path, key: str) -> TopoDS_Shape:
 
 
 def _call(path: Path, callable_name: str, key: str):
-    spec = importlib.util.spec_from_file_location(f"sections_script_{path.stem}", path)
-    module = importlib.util.module_from_spec(spec)
     try:
-        spec.loader.exec_module(module)
+        module = _read(path)
         function = getattr(module, callable_name, None)
         if not callable(function):
             limit = f"a callable in {path.name}"
@@ -46,8 +49,22 @@ def _call(path: Path, callable_name: str, key: str):
         return function()
     except BadInput:
         raise
-    except Exception as error:  # a script of the user's may raise anything; he is shown his own line
+    except (Exception, SystemExit) as error:  # a script of the user's may raise anything; he is shown his own line
         frames = [f for f in traceback.extract_tb(error.__traceback__) if f.filename == str(path)]
-        where = f" in line {frames[-1].lineno}" if frames else ""
-        said = f"{type(error).__name__}{where}: {error}"
+        line = frames[-1].lineno if frames else getattr(error, "lineno", None)
+        where = f" in line {line}" if line else ""
+        said = _CONTROL.sub("?", f"{type(error).__name__}{where}: {error}".splitlines()[0])
         raise BadInput([Problem(str(path), key, callable_name, f"a script that runs; {said}", "fix it")]) from error
+
+
+def _read(path: Path) -> types.ModuleType:
+    """Return the module that the file makes as it lies there now: a compile that Python kept of an older one, equal in
+    size and second, is never run in its place."""
+    module = types.ModuleType(f"sections_script_{path.stem}")
+    module.__file__ = str(path)
+    # As for a script that Python is started with: what lies beside it can be imported. Nothing is kept of it.
+    sys.path.insert(0, str(path.parent.resolve()))
+    sys.dont_write_bytecode = True
+    sys.modules[module.__name__] = module
+    exec(compile(path.read_bytes(), str(path), "exec"), module.__dict__)
+    return module

@@ -36,6 +36,8 @@ _COARSE = (5.0, 2.0, 1.0)
 # Exact and printed union differ by no more than this many deviations over their skin: both are within one of the truth.
 _UNITED = 2.0
 _SHOWN = 3
+# mm; the kernel gives what has no end bounds a great deal larger.
+_FINITE = 1e12
 
 Made = TypeVar("Made")
 
@@ -70,7 +72,7 @@ def source_of_shape(settings: Settings, folder: Path) -> Source:
         same_unit(stated, body.units, folder / body.file)
         factor = 1.0  # OCC has brought the file to millimetres
     shape = transformed(shape, axes_matrix(body.axes), body.shift, factor * body.scale)
-    refuse_misplaced(settings, ExactSolid(shape).bounds)
+    refuse_misplaced(settings, finite_bounds(shape, what))
     made = sewn_as_asked(shape, settings.repair.sew, 1.0, what)
     _must_be_closed(made, settings.repair.sew, what)
     source = source_of_solids(made.shape, deviation, what)
@@ -84,6 +86,16 @@ def source_of_solids(shape: TopoDS_Shape, deviation: float, what: str) -> Source
     """
     whole = [healed(solid, deviation, what) for solid in closed_solids(shape, what)]
     return _united([one.solid for one in whole], deviation, what, [one.text for one in whole if one.text])
+
+
+def finite_bounds(shape: TopoDS_Shape, what: str) -> np.ndarray:
+    """Return the smallest and largest corner of a shape, (2, 3) mm. Raises BadInput for one without an end, or that is
+    nowhere."""
+    bounds = ExactSolid(shape).bounds
+    if not np.isfinite(bounds).all() or np.abs(bounds).max() > _FINITE:
+        limit = "a shape whose coordinates are finite numbers"
+        raise BadInput([Problem(what, "body", "", limit, "correct it in the modeller, or in the script")])
+    return bounds
 
 
 def sewn_as_asked(shape: TopoDS_Shape, tolerance: float, scale: float, what: str) -> SewnShape:

@@ -10,6 +10,9 @@ from typing import Any
 from sections.errors import SectionsError
 from sections.processes.context import process_context
 
+# Bytes of address space.
+_MEMORY = 8_000_000_000
+
 
 class ProcessLost(Exception):
     """A process ended, or was ended, without an answer. why : in words."""
@@ -49,13 +52,26 @@ def call_apart(function: Callable, *args: Any, limit: float) -> Any:
 
 
 def _answer(line: Connection, function: Callable, args: tuple) -> None:
+    _limit_memory()
     try:
         answer = True, function(*args)
     except SectionsError as error:
         answer = False, error
+    except MemoryError:
+        answer = False, f"it asked for more than {_MEMORY / 1e9:g} GB of memory"
     except Exception as error:  # whatever it was becomes the reason that is reported
         answer = False, f"{type(error).__name__}: {error}".splitlines()[0]
     line.send(answer)
+
+
+def _limit_memory() -> None:
+    """Have this process refused more memory than any file or script should need; where the system can do that."""
+    try:
+        import resource
+    except ImportError:  # not a system of this kind
+        return
+    most = resource.getrlimit(resource.RLIMIT_AS)[1]
+    resource.setrlimit(resource.RLIMIT_AS, (_MEMORY if most < 0 else min(_MEMORY, most), most))
 
 
 def _how_it_ended(code: int | None) -> str:

@@ -24,7 +24,7 @@ from sections.export.manifest import (
 from sections.export.stage import added, recover, staged
 from sections.plan.model import Plan, plan_to_json
 from sections.processes.pool import Pool
-from sections.run.digest import parameters_digest
+from sections.run.digest import parameters_digest, refuse_changed
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.guides import guided_pairs, write_guides
@@ -67,12 +67,13 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
             pool.warm(("sections.run.work", "trimesh", *step))
             pool.progress.start("reading the body", 1)
+            digest = parameters_digest(settings, folder)
             body = load_body(settings, folder)
             for note in body.notes:
                 pool.progress.say(note)
             # Read before anything is built, so that a mistake in them is reported soon.
             kept_off = keep_outs(settings, folder)
-            digest = parameters_digest(settings, folder)
+            refuse_changed(digest, settings, folder)
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
             guided = guided_pairs(settings, planned.plan) if options.only is None else []

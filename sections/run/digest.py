@@ -6,6 +6,7 @@ import hashlib
 from pathlib import Path
 
 from sections import __version__
+from sections.errors import PARAMETERS, BadInput, Problem
 from sections.settings import Settings
 
 # Keys that change what is said of a build, not what is built.
@@ -23,3 +24,11 @@ def parameters_digest(settings: Settings, folder: Path) -> str:
         name = source.file or source.script.partition(":")[0]
         digest.update((folder / name).read_bytes())
     return digest.hexdigest()
+
+
+def refuse_changed(digest: str, settings: Settings, folder: Path) -> None:
+    """Raise BadInput where a file that the settings name is no longer what the digest was taken of: what was read may
+    be the one or the other."""
+    if parameters_digest(settings, folder) != digest:
+        limit = "files that stay as they are while they are read; one of those it names changed"
+        raise BadInput([Problem(PARAMETERS, "body", "", limit, "build again once nothing writes to them")])

@@ -65,7 +65,9 @@ class SeamsTable(Table):
     mode: Literal["given", "auto"] = Field(
         "given", description="auto: `planes` stay as they are, and further seams are found until every section fits"
     )
-    planes: list[SeamPlane] = Field([], description="the cuts; with body.symmetric, give those at y >= 0 only")
+    planes: list[SeamPlane] = Field(
+        [], max_length=400, description="the cuts; with body.symmetric, give those at y >= 0 only"
+    )
     whole: list[str] = Field([], description="ids of sections that no found seam cuts, as `planes` alone name them")
     angle: float = Field(45.0, ge=0, le=85, description="deg; between found seams and skin, the least wanted")
     width: float = Field(90.0, ge=5, le=1000, description="mm; of a section, the least wanted: its label needs room")

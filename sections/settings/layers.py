@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import os
+import re
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from sections.errors import BadInput, Problem
+from sections.settings.plain_text import read_plain_text
 
 Key = tuple[str | int, ...]
 
 # Keys that name a file beside the one they stand in.
 _NAMES_A_FILE = ("file", "script")
+# What a parameter file of a person is far from.
+_DEEPEST, _MOST_VALUES, _LARGEST_NUMBER, _LONGEST_CHAIN, _MOST_FILES = 24, 50_000, 10**15, 16, 64
+_DEPTH_LIMIT = f"tables and lists at most {_DEEPEST} deep in one another"
+# Sent to a terminal they move its cursor, colour it, or worse.
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 
 @dataclass(frozen=True)
@@ -63,37 +71,74 @@ def _files(path: Path, above: tuple[Path, ...]) -> list[tuple[Path, dict]]:
 
     above : the files that led here. Raises BadInput.
     """
-    resolved = path.resolve()
+    # Looked at before it is resolved, which a name that is none, or a link to itself, would not survive.
+    if "\0" in str(path):
+        raise _bad(above[-1], "extends", repr(str(path)), "a name a file can have", "correct the name")
+    resolved = Path(os.path.realpath(path))
     if resolved in above:
         loop = " -> ".join(p.name for p in [*above, resolved])
         raise _bad(path, "extends", str(path), f"files extend one another in a ring: {loop}",
                    "take one of the extends keys out")  # fmt: skip
+    if len(above) >= _LONGEST_CHAIN:
+        limit = f"at most {_LONGEST_CHAIN} files that extend one another in turn"
+        raise _bad(above[-1], "extends", str(path), limit, "take some of them together")
     table = read_toml(path, above[-1] if above else None)
     base = table.pop("extends", [])
     bases = [base] if isinstance(base, str) else base
     if not isinstance(bases, list) or not all(isinstance(one, str) for one in bases):
         limit = "the name of a file in quotes, or a list of such names"
         raise _bad(path, "extends", repr(base), limit, 'write extends = "base.toml"')
-    under = [file for one in bases for file in _files(path.parent / one, (*above, resolved))]
-    return [*under, (path, table)]
+    files = []
+    for one in bases:
+        files += _files(path.parent / one, (*above, resolved))
+        if len(files) > _MOST_FILES:
+            limit = f"at most {_MOST_FILES} files, one read twice counted twice"
+            raise _bad(path, "extends", str(one), limit, "extend each file once")
+    return [*files, (path, table)]
 
 
 def read_toml(path: Path, extended_by: Path | None = None) -> dict:
-    """Return the TOML of one file. Raises BadInput when it is missing, unreadable or not TOML."""
-    key = "extends" if extended_by else "(file)"
-    where = extended_by or path
+    """Return the TOML of one file. Raises BadInput when it is missing, unreadable, not TOML, or past a sane size."""
+    text = read_plain_text(path, extended_by, "extends" if extended_by else "(file)")
     try:
-        return tomllib.loads(path.read_text("utf-8"))
-    except FileNotFoundError:
-        raise _bad(where, key, str(path), "a file that exists", "check the name and the folder") from None
-    except IsADirectoryError:
-        raise _bad(where, key, str(path), "a file, not a folder", "name the .toml file itself") from None
-    except PermissionError:
-        raise _bad(where, key, str(path), "a file you may read", "change the file's permissions") from None
-    except UnicodeDecodeError:
-        raise _bad(path, "(file)", "", "text in UTF-8", "save the file as UTF-8 text") from None
+        table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _bad(path, "(file)", "", f"valid TOML: {error}", "correct the line named above") from None
+    except RecursionError:
+        raise _bad(path, "(file)", "", _DEPTH_LIMIT, "write it flatter") from None
+    except ValueError as error:
+        # Python reads no number of thousands of digits.
+        raise _bad(path, "(file)", "", f"numbers that can be read ({error})", "write fewer digits") from None
+    _refuse_excess(path, table)
+    return table
+
+
+def _refuse_excess(path: Path, table: dict) -> None:
+    """Refuse a file that nests too deep, holds too much, or has text no terminal should be sent."""
+    level: list[tuple[Key, Any]] = [((), table)]
+    count = 0
+    for _ in range(_DEEPEST):
+        level = [((*key, step), one) for key, value in level for step, one in _items(value)]
+        count += len(level)
+        if count > _MOST_VALUES:
+            limit = f"at most {_MOST_VALUES} keys and values"
+            raise _bad(path, "(file)", "", limit, "take out what is not needed")
+        for key, value in level:
+            texts = [text for text in (key[-1], value) if isinstance(text, str)]
+            if any(_CONTROL.search(text) for text in texts):
+                shown = ".".join(_CONTROL.sub("?", str(step)) for step in key)
+                raise _bad(path, shown, "", "text without control characters", "write it anew")
+            if isinstance(value, int) and abs(value) > _LARGEST_NUMBER:
+                shown = ".".join(map(str, key))
+                raise _bad(path, shown, "", f"a number of at most {_LARGEST_NUMBER:.0e}", "write fewer digits")
+    if level:
+        raise _bad(path, "(file)", "", _DEPTH_LIMIT, "write it flatter")
+
+
+def _items(value: Any) -> Iterable[tuple[str | int, Any]]:
+    if isinstance(value, dict):
+        return value.items()
+    return enumerate(value) if isinstance(value, list) else ()
 
 
 def _bad(path: Path, key: str, value: str, limit: str, remedy: str) -> BadInput:

@@ -8,6 +8,7 @@ import numpy as np
 
 from sections.settings.body import Axes
 from sections.settings.model import Settings
+from sections.settings.plain_text import is_plain_file
 from sections.settings.shapes import Box, Cylinder, Own, Profile
 
 STEP_ENDINGS, MESH_ENDINGS = (".step", ".stp"), (".stl", ".obj", ".ply", ".3mf")
@@ -54,7 +55,7 @@ def _one_source(key, file, script, folder):
             f"a name ending in {', '.join(BODY_ENDINGS)}",
             "export it in one of these",
         )
-    elif not path.is_file():
+    elif not is_plain_file(path):
         yield (
             (*key, "file"),
             repr(file),
@@ -65,9 +66,9 @@ def _one_source(key, file, script, folder):
 
 def _script(key, script, folder):
     name, _, callable_name = script.partition(":")
-    if not callable_name.isidentifier():
+    if not callable_name.isidentifier() or not name.endswith(".py"):
         yield (*key, "script"), repr(script), '"file.py:callable"', "name the file, a colon, and the callable"
-    elif not (folder / name).is_file():
+    elif not is_plain_file(folder / name):
         yield (*key, "script"), repr(script), f"a file that exists ({folder / name})", "correct the name"
 
 

@@ -71,17 +71,17 @@ class ExactSolid:
 
     @cached_property
     def bounds(self) -> np.ndarray:
-        """Smallest and largest corner, (2, 3), mm."""
+        """Smallest and largest corner, (2, 3), mm; NaN for what is nowhere."""
         box = Bnd_Box()
         BRepBndLib.AddOptimal_s(self.shape, box, False, False)
-        return np.array(box.Get()).reshape(2, 3)
+        return _corners(box)
 
     @property
     def loose_bounds(self) -> np.ndarray:
         """Return bounds, (2, 3) mm, that may be too wide; found ten times as quickly."""
         box = Bnd_Box()
         BRepBndLib.Add_s(self.shape, box, False)
-        return np.array(box.Get()).reshape(2, 3)
+        return _corners(box)
 
     @property
     def corners(self) -> np.ndarray:
@@ -179,6 +179,10 @@ class ExactSolid:
 
     def _solids(self) -> list[TopoDS_Shape]:
         return explore(self.shape, TopAbs_SOLID)
+
+
+def _corners(box: Bnd_Box) -> np.ndarray:
+    return np.full((2, 3), np.nan) if box.IsVoid() else np.array(box.Get()).reshape(2, 3)
 
 
 def plane_face(plane: Plane, bounds: np.ndarray) -> TopoDS_Shape:
