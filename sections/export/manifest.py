@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+import numpy as np
 from pydantic import TypeAdapter, ValidationError
 
 from sections.errors import OutputRefused
@@ -14,6 +16,10 @@ from sections.numbers.mesh import NO_GROWTH, Growth
 
 MANIFEST_SCHEMA = 1
 MANIFEST_NAME = "manifest.json"
+
+# What a part may be called; how many of one there may be; bytes of the largest file.
+_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._+-]{0,99}")
+_MOST, _LARGEST = 1_000_000, 100_000_000_000
 
 Kind = Literal["section", "dowel", "key", "coupon", "gauge", "jig", "guide", "clamp"]
 
@@ -74,7 +80,8 @@ class Manifest:
     """Everything one run wrote.
 
     parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths. assembly :
-    the STEP file of the whole body, its sections and hardware in place. jig : its sheets and jig.json.
+    the STEP file of the whole body, its sections and hardware in place. jig : its sheets and jig.json. plan :
+    plan.json, None where nothing was planned.
     """
 
     schema: int
@@ -89,6 +96,15 @@ class Manifest:
     pictures: tuple[str, ...]
     assembly: FileRecord | None = None
     jig: tuple[FileRecord, ...] = ()
+    plan: FileRecord | None = None
+
+    @property
+    def files(self) -> list[tuple[str, FileRecord]]:
+        """Every file of it, with the id of the part it is of."""
+        files = [(part.id, file) for part in self.parts for file in part.files]
+        files += [("assembly", self.assembly)] if self.assembly is not None else []
+        files += [("plan", self.plan)] if self.plan is not None else []
+        return files + [("jig", file) for file in self.jig]
 
 
 _ADAPTER = TypeAdapter(Manifest)
@@ -100,11 +116,35 @@ def manifest_to_json(manifest: Manifest) -> str:
 
 
 def read_manifest(folder: Path) -> Manifest:
-    """Return the manifest in a folder. Raises OutputRefused when there is none or it cannot be read."""
+    """Return the manifest in a folder. Raises OutputRefused when there is none, or it cannot be one of ours."""
     path = folder / MANIFEST_NAME
     try:
-        return _ADAPTER.validate_json(path.read_text("utf-8"))
+        manifest = _ADAPTER.validate_json(path.read_text("utf-8"))
     except FileNotFoundError:
         raise OutputRefused(f"{path}: there is none; build first: sections build ...") from None
-    except (ValidationError, UnicodeDecodeError) as error:
-        raise OutputRefused(f"{path}: damaged or from another version ({error}); build again") from None
+    except (ValidationError, UnicodeDecodeError, OSError) as error:
+        why = str(error).splitlines()[0]
+        raise OutputRefused(f"{path}: damaged or from another version ({why}); build again") from None
+    wrong = _what_is_wrong(manifest, folder)
+    if wrong is not None:
+        raise OutputRefused(f"{path}: not as it was written ({wrong}); build again")
+    return manifest
+
+
+def _what_is_wrong(manifest: Manifest, folder: Path) -> str | None:
+    """Return what no build writes: a file outside the folder, a name that is none, numbers that make no sense."""
+    root, ids = folder.resolve(), [part.id for part in manifest.parts]
+    wrong = ["two parts with one id"] if len(set(ids)) < len(ids) else []
+    wrong += ["a part's id that is none" for name in ids if not _ID.fullmatch(name)]
+    for name, file in manifest.files:
+        if "\0" in file.path or not (folder / file.path).resolve().is_relative_to(root):
+            wrong.append(f"a file of {name} that lies outside the folder")
+        elif not 0 <= file.bytes <= _LARGEST:
+            wrong.append(f"a file of {name} of {file.bytes} bytes")
+    for part in manifest.parts:
+        numbers = (part.volume_mm3, part.mass_g, *part.size, *part.growth, part.foot_height, part.foot_g)
+        if not np.isfinite(numbers).all() or min(numbers) < 0 or min(part.growth) <= 0:
+            wrong.append(f"sizes of {part.id} that none can have")
+        elif not 0 <= part.count <= _MOST:
+            wrong.append(f"{part.count} of {part.id}")
+    return wrong[0] if wrong else None

@@ -20,6 +20,7 @@ from sections.export.manifest import (
     Manifest,
     PartRecord,
     manifest_to_json,
+    record_file,
 )
 from sections.export.stage import added, recover, staged
 from sections.plan.model import Plan, plan_to_json
@@ -84,12 +85,14 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             parts += _gauges(settings, partial, pool) if options.only is None else []
             if options.only is None:
                 parts += write_guides(settings, body, planned.plan, guided, parts, partial, pool)
-            (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
+            plan_text = plan_to_json(planned.plan).encode()
+            (partial / PLAN_NAME).write_bytes(plan_text)
             pictures = build_pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()
             manifest = Manifest(
                 MANIFEST_SCHEMA, "Body Sections", __version__, settings.name, digest,
                 options.only, body.notes + planned.notes, tuple(parts),
                 _bought(planned.plan, loose), pictures, jig=jig.files,
+                plan=record_file("json", Path(PLAN_NAME), plan_text),
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
         if "step" in settings.output.formats:

@@ -14,6 +14,8 @@ from sections.checks.hardpoint import tool_spaces
 from sections.checks.keep_out import check_bolts_keep_off
 from sections.checks.skin import check_skin
 from sections.donor.keep_outs import keep_outs
+from sections.errors import BadInput
+from sections.export.manifest import Manifest
 from sections.plan.model import Plan, PlannedSection
 from sections.processes.pool import Begun, Pool
 from sections.run.check_hands import check_reach
@@ -66,6 +68,11 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
     if digest != manifest.parameters_sha256:
         text = "the parameters or the body changed since this was built; build again"
         findings.append(Finding("stale", "fault", "all", None, None, "", None, text))
+    why = _why_unmeasurable(out, plan, manifest)
+    if why is not None:
+        text = f"nothing was measured: {why}; build again"
+        findings.append(Finding("unreadable", "unmeasured", "all", None, None, "", None, text))
+        return Report(FINDINGS_SCHEMA, settings.name, manifest.parameters_sha256, tuple(findings), ())
     with tempfile.TemporaryDirectory(prefix="sections-") as kept:
         scratch = Scratch(Path(kept))
         pool.warm(("sections.run.check_work", "trimesh"))
@@ -81,6 +88,20 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         findings += results.findings
     findings = [_with_reason(finding, plan) for finding in findings]
     return Report(FINDINGS_SCHEMA, settings.name, manifest.parameters_sha256, tuple(findings), tuple(results.measures))
+
+
+def _why_unmeasurable(out: Path, plan: Plan, manifest: Manifest) -> str | None:
+    """Return why an output cannot be measured at all, None where it can: what all measures stand on."""
+    if manifest.plan is None or changed_files(out, replace(manifest, parts=(), assembly=None, jig=())):
+        return "plan.json is not as it was written"
+    built = {part.id for part in manifest.parts if part.kind == "section"}
+    if built != {section.id for section in plan.sections}:
+        return "plan.json and manifest.json have other sections"
+    try:
+        loose_pieces(out)
+    except (BadInput, StopIteration) as error:
+        return f"hardware that cannot be read ({str(error).splitlines()[0] if str(error) else 'no STL or 3MF'})"
+    return None
 
 
 def _begin_seams(scratch: Scratch, out: Path, plan: Plan, pool: Pool) -> Begun:

@@ -17,6 +17,7 @@ from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.numbers.mesh import Growth, Mesh, shell_numbers, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
 from sections.run.scratch import Scratch, put_skin, skin_distance
+from sections.settings.plain_text import is_plain_file
 from sections.solids.distance import MeshDistance
 from sections.solids.mesh_read import read_mesh
 
@@ -43,10 +44,10 @@ def read_data(path: Path, parse: Callable[[str], Data]) -> Data:
     """Return what a build saved as text. parse : raises ValueError for text it did not write. Raises OutputRefused."""
     try:
         return parse(path.read_text("utf-8"))
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         raise OutputRefused(f"{path}: there is none; build first: sections build ...") from None
-    except ValueError as error:
-        why = str(error).splitlines()[0]
+    except (ValueError, OSError, RecursionError) as error:
+        why = (str(error) or "too deep").splitlines()[0]
         raise OutputRefused(f"{path}: damaged or from another version ({why}); build again") from None
 
 
@@ -157,15 +158,12 @@ def loose_pieces(out: Path) -> dict[str, Mesh]:
 
 def changed_files(out: Path, manifest: Manifest) -> list[tuple[str, str]]:
     """Return (part id, what is wrong) for every file that is missing or not as it was written."""
-    files = [(part.id, file) for part in manifest.parts for file in part.files]
-    files += [("assembly", manifest.assembly)] if manifest.assembly is not None else []
-    files += [("jig", file) for file in manifest.jig]
     wrong = []
-    for part_id, file in files:
+    for part_id, file in manifest.files:
         path = out / file.path
-        if not path.is_file():
+        if not is_plain_file(path):
             wrong.append((part_id, f"{file.path} is missing"))
-        elif hashlib.sha256(path.read_bytes()).hexdigest() != file.sha256:
+        elif path.stat().st_size != file.bytes or hashlib.sha256(path.read_bytes()).hexdigest() != file.sha256:
             wrong.append((part_id, f"{file.path} is not as it was written"))
     return wrong
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from sections.errors import BadInput, Problem
 from sections.numbers.mesh import Mesh, join
+from sections.settings.plain_text import is_plain_file
 
 # A file of more triangles or bytes, packed or unpacked, is refused: at the limit some 6 GB of memory are in use.
 MOST_TRIANGLES, MOST_BYTES = 12_000_000, 2_000_000_000
@@ -53,9 +54,14 @@ def read_mesh(path: Path) -> tuple[Mesh, str]:
 
 def _look_before(path: Path) -> None:
     """Refuse what would fill the memory or reach outside the file, before any of it is read."""
-    size = path.stat().st_size
-    with path.open("rb") as file:
-        text = file.read(5).lower() == b"solid"
+    if not is_plain_file(path):
+        raise _refused(path, "a plain file that exists", "correct the name, or write it again")
+    try:
+        size = path.stat().st_size
+        with path.open("rb") as file:
+            text = file.read(5).lower() == b"solid"
+    except OSError as error:
+        raise _refused(path, f"a file you may read ({error.strerror})", "change the file's permissions") from None
     if path.suffix.lower() == ".stl" and not text and size > 84 + _STL_FACET * MOST_TRIANGLES:
         raise _too_many(path, (size - 84) // _STL_FACET)
     if size > MOST_BYTES:
