@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from string import ascii_uppercase
 
+from sections.errors import PARAMETERS, BadInput, Problem
 from sections.numbers.frame import Plane
 from sections.plan.cells import Cell
 from sections.plan.model import Place
@@ -18,6 +19,10 @@ from sections.run.scratch import Scratch
 from sections.run.work import Blank, CarvedCell, carve_cell
 from sections.settings import Settings
 from sections.wall.depth import DepthRule
+from sections.wall.offset_surface import memory_for
+
+# Bytes: the most a build may take, and what a process holds before it carves.
+_MEMORY, _PROCESS = 8e9, 0.7e9
 
 
 @dataclass(frozen=True)
@@ -57,6 +62,7 @@ class Piece:
 def carve_pieces(settings: Settings, cells: tuple[Cell, ...], scratch: Scratch, pool: Pool) -> Pieces:
     """Return the bare sections: every cell carved but those on the left, which are mirror images."""
     own = [cell for cell in cells if cell.side != "L"]
+    _refuse_too_large(settings, own, pool.processes)
     scratch.drop("left-")
     tasks = []
     for cell in own:
@@ -73,6 +79,25 @@ def carve_pieces(settings: Settings, cells: tuple[Cell, ...], scratch: Scratch, 
             pieces.append(Piece(blank, cell.twin + suffix, cell.side, cell.seams, cell.sides, width, cell.panel))
     lost = [(cell.cell, place) for cell in carved.values() for place in cell.lost]
     return Pieces(pieces, lost, _notes(list(carved.values())))
+
+
+def _refuse_too_large(settings: Settings, cells: list[Cell], processes: int) -> None:
+    """Raise BadInput where carving would take more memory than a build may, before any of it is asked for."""
+    needs = sorted(
+        ((memory_for(cell.block.bounds, settings.mesh.pitch), cell) for cell in cells), key=lambda one: -one[0]
+    )
+    together = _PROCESS * (processes + 1) + sum(need for need, _ in needs[:processes])
+    if not needs or together <= _MEMORY:
+        return
+    cell = needs[0][1]
+    low, high = cell.block.bounds
+    size = " x ".join(f"{extent:.0f}" for extent in high - low)
+    limit = (
+        f"a lattice that {processes} processes carve within {_MEMORY / 1e9:g} GB of memory; {cell.id}, {size} mm, "
+        f"brings it to {together / 1e9:.3g}"
+    )
+    remedy = "part it by seams, raise mesh.pitch, give fewer --processes, or see whether body.units is right"
+    raise BadInput([Problem(PARAMETERS, "mesh.pitch", f"{settings.mesh.pitch:g}", limit, remedy)])
 
 
 def depth_rule(settings: Settings, planes: tuple[Plane, ...]) -> DepthRule:

@@ -6,6 +6,7 @@ of the pitch (`_PHASE`). Boxes of finer lattice that touch left films between: t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -54,6 +55,11 @@ class Lattice:
         stop = np.minimum(np.add(part.start, part.shape), np.add(self.start, self.shape))
         nodes = tuple(slice(*ends) for ends in np.column_stack([start - self.start, stop - self.start]).tolist())
         return Lattice(self.pitch, tuple(start.tolist()), tuple((stop - start).tolist())), nodes
+
+    @property
+    def count(self) -> int:
+        """How many nodes it has."""
+        return math.prod(self.shape)
 
     @property
     def box(self) -> np.ndarray:

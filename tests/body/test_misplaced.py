@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import trimesh
 
 from sections.body.misplaced import refuse_misplaced
 from sections.errors import BadInput
@@ -103,3 +104,23 @@ def test_a_body_no_road_would_take(long, units, words):
     with pytest.raises(BadInput) as error:
         refuse_misplaced(Settings.model_validate(data), bounds)
     assert all(word in str(error.value) for word in words), error.value
+
+
+def test_a_box_in_inches_without_seams(tmp_path):
+    """400 x 400 x 400 mm read as inches is 10 m long in one: refused before it is carved, with the unit that fits."""
+    box = trimesh.creation.box((400, 400, 400))
+    box.export(tmp_path / "box.stl")
+    (tmp_path / "box.toml").write_text('name = "box"\n[body]\nfile = "box.stl"\nunits = "in"\n')
+    code, _, said = command("build", tmp_path / "box.toml", "--out", tmp_path / "out")
+    assert code == 2 and 'set body.units = "mm"' in said
+
+
+def test_what_would_fill_the_memory_is_refused(tmp_path):
+    """A slab of 6 m at the finest pitch, in two sections: 6e9 nodes of a lattice, 50 bytes each as measured."""
+    trimesh.creation.box((6000, 1000, 1000)).export(tmp_path / "slab.stl")
+    body = '[body]\nfile = "slab.stl"\nunits = "mm"\n[mesh]\npitch = 1.0\n[printer]\nbed = [2000, 1500, 1500]\n'
+    text = f'name = "slab"\n{body}'
+    seams = '[seams]\nplanes = [{ id = "x1", axis = "x", at = 0.0 }]\n'
+    (tmp_path / "slab.toml").write_text(text + seams)
+    code, _, said = command("build", tmp_path / "slab.toml", "--out", tmp_path / "out")
+    assert code == 2 and "mesh.pitch = 1" in said and "within 8 GB" in said and not (tmp_path / "out" / "slab").exists()
