@@ -1,4 +1,4 @@
-"""STEP files spoilt in fourteen ways, at random: each is refused in words, or is the body it was; nothing else ends here.
+"""STEP files spoilt in fourteen ways, at random: each is refused in words, or is the body it was; no other end.
 
 The ways are our own. The syntax as in ISO 10303-21 (from memory): `#number = NAME(...);` between DATA; and ENDSEC;.
 """
