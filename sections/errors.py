@@ -45,7 +45,7 @@ PARAMETERS = "(parameters)"
 @dataclass(frozen=True)
 class Problem:
     """One thing wrong with the input: where, what, the limit, and what to change. line : in the file, 0 where that is
-    not known."""
+    not known. done : what had been done by then, a line each."""
 
     file: str
     key: str
@@ -53,11 +53,13 @@ class Problem:
     limit: str
     remedy: str
     line: int = 0
+    done: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         shown = f" = {self.value}" if self.value else ""
         line = f", line {self.line}" if self.line else ""
-        return f"{self.file}{line}: {self.key}{shown}\n    must be: {self.limit}\n    fix: {self.remedy}"
+        done = "".join(f"\n    done: {one}" for one in self.done)
+        return f"{self.file}{line}: {self.key}{shown}\n    must be: {self.limit}{done}\n    fix: {self.remedy}"
 
 
 class BadInput(SectionsError):

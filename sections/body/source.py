@@ -133,6 +133,7 @@ def _united(solids: list[TopoDS_Shape], deviation: float, what: str, notes: list
     if not _may_meet([mesh for _, mesh in made], deviation):
         return _exact_source(solids, made, what, notes)
     union = _union([mesh for _, mesh in made], what)
+    notes += _swallowed([mesh for _, mesh in made], union.mesh(), deviation)
     try:
         one = _as_one(solids, union, deviation)
     except BuildFailed as error:
@@ -152,6 +153,17 @@ def _may_meet(meshes: list[Mesh], deviation: float) -> bool:
         bool((one[0] <= other[1] + deviation).all() and (other[0] <= one[1] + deviation).all())
         for one, other in combinations(bounds, 2)
     )
+
+
+def _swallowed(meshes: list[Mesh], skin: Mesh, deviation: float) -> list[str]:
+    """Say which solids lie wholly inside the others, and so leave nothing of the skin, a line each."""
+    surface = MeshDistance(skin)
+    said = []
+    for mesh in meshes:
+        if (surface.depth(mesh.vertices) > deviation).all():
+            size = " x ".join(f"{length:.0f}" for length in mesh.size)
+            said.append(f"a solid of {size} mm at {place_words(mesh.bounds.mean(0))} lies inside others: left out")
+    return said
 
 
 def _union(meshes: list[Mesh], what: str) -> PrintSolid:

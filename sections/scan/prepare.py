@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
+from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.touching import Apart
 from sections.numbers.words import place_words
@@ -14,7 +15,7 @@ from sections.scan.datum import check_distances, place_by
 from sections.scan.half import CentreLine, Halved, on_the_right, whole_of_half
 from sections.scan.mirror import RIGHT_HALF, mirrored_whole
 from sections.scan.repair import FIRST, THEN, Order, Repaired, repair
-from sections.scan.sound import sound_open_mesh, sound_skin
+from sections.scan.sound import sound_open_skin, sound_skin
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.settings import Settings
 from sections.settings.problems import dotted
@@ -26,6 +27,12 @@ from sections.solids.trimming import trimmed
 _NOT_MOVED = 1e-6
 # Coordinates that hold a body, and so are met exactly; the worst ones reported of more.
 _HELD_BY, _SHOWN = 6, 3
+_BY = {
+    "outside": "outside: the side body.outside points to",
+    "sight": "outside: the side with more open space",
+    "bulge": "outside: the side it bulges toward, from which nearly all of it can be seen at once; if it is the other, "
+    "give body.outside",
+}
 
 
 @dataclass(frozen=True)
@@ -48,23 +55,33 @@ def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
     given = _placed(weld_exact(mesh), settings, lines)
     fold = settings.mesh.deviation / FOLDS_PER_DEVIATION
     order = Order(settings.repair, settings.body.outside, fold, str(path), settings.half)
-    made = repair(given, order, FIRST)
-    lines += [str(one) for one in made.done]
+    try:
+        return _prepared(given, settings, order, lines)
+    except BadInput as refused:
+        # What was done by then, and what each step left.
+        done = tuple(line for line in lines if line.startswith(("repair.", "half.")))
+        raise BadInput([replace(problem, done=done) for problem in refused.problems]) from None
+
+
+def _prepared(given: Mesh, settings: Settings, order: Order, lines: list[str]) -> Prepared:
+    """Repair, mirror and judge a mesh that is set in the vehicle frame; `lines` grow with what is done."""
+    made = repair(given, order, FIRST, say=lines.append)
     skin, spent = made.mesh, made.spent
     if settings.half is not None:
-        whole = _whole(made, settings, str(path), lines)
+        whole = _whole(made, settings, order.what, lines)
         skin, spent = whole.mesh, spent + whole.moved
         given = mirrored_whole(trimmed(on_the_right(given, settings.half), RIGHT_HALF))
-    made = repair(skin, order, THEN, spent)
-    lines += [str(one) for one in made.done]
+    made = repair(skin, order, THEN, spent, lines.append)
+    deviation, what = settings.mesh.deviation, order.what
     if settings.body.open:
-        skin = sound_open_mesh(made.mesh, settings.mesh.deviation, settings.body.outside, str(path))
+        open_skin = sound_open_skin(made.mesh, deviation, settings.body.outside, what)
+        apart = open_skin.apart
+        lines += [_BY[by] for by in sorted(set(open_skin.by))]
     else:
-        apart = sound_skin(made.mesh, settings.mesh.deviation, str(path))
-        lines += _touched(apart)
-        skin = apart.mesh
+        apart = sound_skin(made.mesh, deviation, what)
+    lines += _touched(apart)
     moved = f"moved by at most {made.spent:.3g} mm in all" if made.spent > _NOT_MOVED else "the mesh itself, not moved"
-    return Prepared(skin, given, made.spent, (*lines, f"skin: {moved}"))
+    return Prepared(apart.mesh, given, made.spent, (*lines, f"skin: {moved}"))
 
 
 def _touched(apart: Apart) -> list[str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sections.errors import BadInput, BuildFailed, Problem
-from sections.numbers.mesh import Mesh, weld
+from sections.numbers.mesh import Mesh, shell_numbers, weld
 from sections.numbers.words import place_words
 from sections.scan.moved import Movement, movement
 from sections.scan.surfaces import Rims, surfaces_of
@@ -79,8 +79,15 @@ class Repaired:
     spent: float
 
 
-def repair(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...], spent: float = 0.0) -> Repaired:
-    """Return a mesh after the steps that are asked for. spent : mm, what was moved before.
+def repair(
+    mesh: Mesh,
+    order: Order,
+    steps: tuple[tuple[str, Step], ...],
+    spent: float = 0.0,
+    say: Callable[[str], None] = lambda line: None,
+) -> Repaired:
+    """Return a mesh after the steps that are asked for. spent : mm, what was moved before. say : given what a step did
+    as soon as it is done.
 
     Raises BadInput where a step would take what was moved in all past repair.limit.
     """
@@ -99,6 +106,7 @@ def repair(mesh: Mesh, order: Order, steps: tuple[tuple[str, Step], ...], spent:
             raise BadInput([Problem(order.what, f"repair.{key}", "", limit, "ask less, or allow more")])
         mesh = change.mesh
         done.append(Done(key, change.text, moved))
+        say(str(done[-1]))
     return Repaired(mesh, tuple(done), spent)
 
 
@@ -147,6 +155,10 @@ def _holes(mesh: Mesh, order: Order) -> Change | None:
         return None
     area = float(made.mesh.areas_mm2[made.added].sum())
     kept = f", {len(made.left)} larger left open{_places(made.left)}" if len(made.left) else ""
+    through = np.intersect1d(crossing_faces(made.mesh, order.fold), np.flatnonzero(made.added))
+    if len(through):
+        at = _places(made.mesh.triangles[through].mean(1))
+        kept += f"; {len(through)} faces of the new skin pass through other skin{at}: such a hole is no plain one"
     text = (
         f"{len(made.closed)} holes closed {order.repair.patch}, {area:.4g} mm2 of new skin{_places(made.closed)}{kept}"
     )
@@ -176,8 +188,25 @@ def _envelope(mesh: Mesh, order: Order) -> Change | None:
     if lost.any() and len(made.mesh):
         _must_lie_inside(mesh, lost, made.mesh, order)
     text = f"{int(lost.sum())} faces inside taken out, {len(made.mesh)} cut or kept of {len(mesh)}"
+    text += _left_out(mesh, lost)
     # A face that is kept in part is inside in its other part: only what is left is measured.
     return Change(made.mesh, text, lost=np.ones(len(mesh), bool))
+
+
+def _left_out(mesh: Mesh, lost: np.ndarray) -> str:
+    """Say which surfaces are gone with every face, largest first, and where. lost : (m,) bool."""
+    number = shell_numbers(mesh)
+    gone = np.flatnonzero(np.bincount(number, lost) == np.bincount(number))
+    if not len(gone):
+        return ""
+    bounds = np.array([mesh.submesh(number == one).bounds for one in gone])
+    bounds = bounds[np.argsort(-np.linalg.norm(bounds[:, 1] - bounds[:, 0], axis=1), kind="stable")]
+    shown = [
+        f"{' x '.join(f'{length:.0f}' for length in high - low)} mm at {place_words((low + high) / 2)}"
+        for low, high in bounds[:_SHOWN]
+    ]
+    more = " ..." if len(bounds) > _SHOWN else ""
+    return f"; {len(gone)} surface{'s' * (len(gone) > 1)} wholly inside left out: {'; '.join(shown)}{more}"
 
 
 def _wrap(mesh: Mesh, order: Order) -> Change | None:

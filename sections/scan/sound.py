@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from sections.errors import BadInput, Problem
@@ -9,7 +11,7 @@ from sections.numbers.mesh import Mesh, shell_numbers, weld, weld_exact
 from sections.numbers.touching import Apart, taken_apart
 from sections.numbers.words import place_words
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, crossings, edge_flaws, solid_flaws
-from sections.solids.turning import CLEAR_SIGHT, sight
+from sections.solids.turning import CLEAR_SIGHT, bulges, sight
 
 
 def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
@@ -33,35 +35,54 @@ def sound_open_mesh(mesh: Mesh, deviation: float, outside: list[float] | None, w
 
     outside : (3,) a direction most of it looks toward, where the builder gives one.
     """
-    welded = at_door(mesh, deviation).mesh
-    flaws = edge_flaws(welded)
+    return sound_open_skin(mesh, deviation, outside, what).apart.mesh
+
+
+@dataclass(frozen=True)
+class OpenSkin:
+    """An open skin as it is judged. by : of each of its surfaces, how its outside is known: "outside" as given, "sight"
+    for the side with more open space, "bulge" for the one it bulges toward and nearly all of it can be seen from."""
+
+    apart: Apart
+    by: tuple[str, ...]
+
+
+def sound_open_skin(mesh: Mesh, deviation: float, outside: list[float] | None, what: str) -> OpenSkin:
+    """Return what `sound_open_mesh` returns, and how its outside is known. Raises BadInput."""
+    apart = at_door(mesh, deviation)
+    skin = apart.mesh
+    flaws = edge_flaws(skin)
     if not any(flaw.code == "open" for flaw in flaws):
         limit = "an open skin; this one is closed, or has no faces"
         raise BadInput([Problem(what, "body.open", "true", limit, "set it to false")])
-    refuse([flaw for flaw in flaws if flaw.code != "open"] + crossings(welded, deviation / FOLDS_PER_DEVIATION), what)
-    number, seen = shell_numbers(welded), sight(welded, shell_numbers(welded))
-    for surface in range(len(seen)):
-        _must_look_out(welded.submesh(number == surface), float(seen[surface]), outside, what)
-    return welded
+    refuse([flaw for flaw in flaws if flaw.code != "open"] + crossings(skin, deviation / FOLDS_PER_DEVIATION), what)
+    number = shell_numbers(skin)
+    seen = sight(skin, number)
+    surfaces = range(len(seen))
+    by = [_looks_out_by(skin.submesh(number == one), float(seen[one]), outside, what) for one in surfaces]
+    return OpenSkin(apart, tuple(by))
 
 
-def _must_look_out(surface: Mesh, seen: float, outside: list[float] | None, what: str) -> None:
-    """Refuse a surface that looks inward, or of which that is not clear. seen : by `sight`."""
+def _looks_out_by(surface: Mesh, seen: float, outside: list[float] | None, what: str) -> str:
+    """Return how it is known that a surface looks outward, as in OpenSkin; refuse one that looks inward, or of which
+    that is not clear. seen : by `sight`."""
     place = place_words(surface.bounds.mean(0))
     if outside is not None:
         if surface.area_vectors.sum(0) @ np.asarray(outside) <= 0:
             limit = f"a skin that looks toward it; the surface at {place} looks away"
-            raise BadInput(
-                [Problem(what, "body.outside", str(outside), limit, "set repair.orient, or correct the direction")]
-            )
-        return
-    if abs(seen) < CLEAR_SIGHT:
+            remedy = "set repair.orient, or correct the direction"
+            raise BadInput([Problem(what, "body.outside", str(outside), limit, remedy)])
+        return "outside"
+    by, out = ("sight", seen) if abs(seen) >= CLEAR_SIGHT else ("bulge", bulges(surface))
+    if out == 0:
         limit = f"an outside that is plain to see; which side of the surface at {place} is out is not"
         raise BadInput([Problem(what, "body.outside", "", limit, "give a direction most of the skin looks toward")])
-    if seen < 0:
-        limit = f"a skin that looks outward; the surface at {place} has more open space behind it"
+    if out < 0:
+        why = "has more open space behind it" if by == "sight" else "bulges toward its back"
+        limit = f"a skin that looks outward; the surface at {place} {why}"
         remedy = "set repair.orient, or give body.outside if it is right as it is"
         raise BadInput([Problem(what, "body.open", "true", limit, remedy)])
+    return by
 
 
 def at_door(mesh: Mesh, deviation: float) -> Apart:

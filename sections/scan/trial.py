@@ -49,7 +49,11 @@ def _candidates(health: Health) -> list[tuple[str, ...]]:
         return []
     first = tuple(advise(health))
     steps = tuple(line for line in first if "envelope" not in line and not line.startswith("#"))
-    candidates = [first, ("[body]", "open = true", *steps)] if health.holes else [first]
+    candidates = [first]
+    if health.holes:
+        candidates.append(("[body]", "open = true", *steps))
+        if "orient = true" not in steps:
+            candidates.append(("[body]", "open = true", *steps, "orient = true"))
     diagonal = float(np.linalg.norm(health.mesh.size))
     limit = max(_LIMIT, _rounded(diagonal / 10_000))
     gaps = [max(_rounded(part * diagonal), 10 * limit) for part in _GAPS]

@@ -117,6 +117,13 @@ class TestSeveral:
         assert exact_volume(body) == pytest.approx(VOLUME + math.prod(SIZE) - both, rel=1e-6)
         assert body.skin.volume_mm3 == pytest.approx(exact_volume(body), rel=1e-3)
 
+    def test_one_inside_another(self, tmp_path):
+        """An engine of 100 x 60 x 50 in the box leaves nothing of the skin, and is named with its size and place."""
+        engine = moved(cq.Workplane().box(100, 60, 50).val(), (20, 10, 5))
+        body = body_of(tmp_path, in_one([rounded_box(), engine]))
+        assert exact_volume(body) == pytest.approx(VOLUME, rel=1e-9)
+        assert "a solid of 100 x 60 x 50 mm at (20.0, 10.0, 5.0) lies inside others: left out" in body.notes
+
     def test_that_touch(self, tmp_path):
         """Two boxes with a face in common are one: no wall is left between them."""
         box = cq.Workplane().box(*SIZE).val()

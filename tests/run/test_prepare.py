@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 
 import numpy as np
 import pytest
@@ -174,9 +175,23 @@ class TestMistakes:
     def test_a_panel_whose_outside_is_not_plain(self, tmp_path):
         mesh = trimesh.creation.icosphere(4, 400)
         panel = mesh.submesh([mesh.triangles_center[:, 2] > 390], append=True)
+        panel.vertices[:, 2] = 0.0
         parameters = write(tmp_path, panel, self.BODY + "open = true\n" + self.SEAMS)
         code, _, said = command("build", parameters, "--out", tmp_path / "out")
         assert code == 2 and "body.outside" in said and "give a direction" in said and "Traceback" not in said
+
+    def test_what_was_done_before_it_was_refused(self, tmp_path):
+        """Each step of a repair that does not do, with what it left; a patch that crosses skin is called that."""
+        ball = trimesh.creation.icosphere(3, 200)
+        # A lid off, and a rod through the gap that is left.
+        open_ball = ball.submesh([ball.triangles_center[:, 2] < 150], append=True)
+        rod = trimesh.creation.cylinder(20, 200, sections=24)
+        rod.apply_translation((0, 0, 170))
+        both = trimesh.util.concatenate([open_ball, rod])
+        parameters = write(tmp_path, both, self.BODY + "[repair]\nlimit = 0.5\nholes = 400\n" + self.SEAMS)
+        code, _, said = command("build", parameters, "--out", tmp_path / "out")
+        assert code == 2 and "done: repair.holes: 1 holes closed smooth" in said
+        assert re.search(r"\d+ faces of the new skin pass through other skin at \(", said), said
 
     def test_the_envelope_of_an_open_skin(self, tmp_path):
         body = self.BODY + "open = true\n[repair]\nenvelope = true\n"

@@ -9,7 +9,7 @@ import trimesh
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh
 from sections.scan.block import block_behind
-from sections.scan.sound import sound_open_mesh
+from sections.scan.sound import sound_open_mesh, sound_open_skin
 from sections.solids.distance import MeshDistance
 from sections.solids.soundness import solid_flaws
 
@@ -136,13 +136,23 @@ class TestTheDoor:
             sound_open_mesh(Mesh(ball.vertices, ball.faces[:, ::-1]), 0.1, None, "ball")
 
     def test_a_shallow_panel(self):
-        """Which side of a cap of 12 deg is out is not plain: a direction is asked for, and held to."""
+        """A cap of 12 deg has about as much open space on either side: out is where it bulges to. A direction that is
+        given is held to."""
         panel = cap(800, 12)
-        with pytest.raises(BadInput, match="which side of the surface at"):
-            sound_open_mesh(panel, 0.1, None, "panel")
-        sound_open_mesh(panel, 0.1, [0.1, 0, 1], "panel")
+        assert sound_open_skin(panel, 0.1, None, "panel").by == ("bulge",)
+        with pytest.raises(BadInput, match="bulges toward its back"):
+            sound_open_mesh(Mesh(panel.vertices, panel.faces[:, ::-1]), 0.1, None, "panel")
+        assert sound_open_skin(panel, 0.1, [0.1, 0, 1], "panel").by == ("outside",)
         with pytest.raises(BadInput, match="looks away"):
             sound_open_mesh(panel, 0.1, [0, 0, -1], "panel")
+
+    def test_a_flat_panel(self):
+        """Which side of it is out is not plain: a direction is asked for."""
+        flat = cap(800, 12)
+        flat = Mesh(flat.vertices * np.array([1, 1, 1e-3]), flat.faces)
+        with pytest.raises(BadInput, match="which side of the surface at"):
+            sound_open_mesh(flat, 0.1, None, "panel")
+        sound_open_mesh(flat, 0.1, [0.1, 0, 1], "panel")
 
     def test_closed(self):
         made = trimesh.creation.box((10, 10, 10))

@@ -110,6 +110,16 @@ class TestTheLimit:
         with pytest.raises(BadInput, match=r"repair.smooth(.|\n)*by all steps together(.|\n)*in all"):
             repair(apart, order(limit=0.5, weld=0.5, smooth=0.4), STEPS)
 
+    def test_what_the_envelope_leaves_out_is_named(self):
+        """Two balls inside a larger one: each with its size and place, the larger first."""
+        inner = [Mesh(ball(radius).vertices + np.array(at), ball(radius).faces)
+                 for radius, at in ((10, (30, 0, 0)), (25, (-40, 10, 0)))]  # fmt: skip
+        made = repair(join([ball(), *inner]), order(limit=0.1, envelope=True), STEPS)
+        assert len(made.mesh) == len(ball())
+        assert "2 surfaces wholly inside left out: 50 x 50 x 50 mm at (-40.0, 10.0, 0.0); 20 x 20 x 20" in str(
+            made.done[0]
+        )
+
     def test_skin_that_stands_out_is_not_taken_out(self):
         """A cup that hangs out of a ball, both sides of it given: as an envelope it would be lost; that is refused."""
         cup = ball(60, (250, 0, 0), 3)

@@ -47,12 +47,23 @@ class TestTurning:
 
     @pytest.mark.parametrize("toward", [(0, 0, 1), (0, 0, -1)])
     def test_a_shallow_panel(self, toward):
-        """Which side of a cap of 15 deg is out cannot be seen; the builder says."""
+        """A cap of 15 deg, as a hood is: the builder says which side is out; else it is the one it bulges toward."""
         mesh = ball(500, subdivisions=5)
         mesh = mesh.submesh(mesh.triangles.mean(1)[:, 2] > 500 * np.cos(np.radians(15)))
         made = turn_alike(spoilt(mesh, 0.3), np.array(toward, float))
         assert (outward(made.mesh) == (toward[2] > 0)).all() and made.by == ("direction",)
-        assert turn_alike(spoilt(mesh, 0.3)).by == ("majority",)
+        for share in (0.3, 0.7):
+            made = turn_alike(spoilt(mesh, share))
+            assert outward(made.mesh).all() and made.by == ("bulge",)
+
+    def test_a_flat_panel(self):
+        """Nothing tells which side is out: as most of it was."""
+        made = trimesh.creation.box((400, 300, 10)).subdivide_to_size(40)
+        mesh = Mesh(made.vertices, made.faces)
+        mesh = mesh.submesh(mesh.normals[:, 2] > 0.5)
+        for share, up in ((0.2, True), (0.8, False)):
+            made = turn_alike(spoilt(mesh, share))
+            assert made.by == ("majority",) and ((made.mesh.normals[:, 2] > 0) == up).all()
 
     def test_bodies_apart(self):
         made = turn_alike(join([ball(), spoilt(ball(50, (300, 0, 0)), 1.0)]))
