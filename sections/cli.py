@@ -27,6 +27,9 @@ app = typer.Typer(
 
 ParameterFile = Annotated[Path, typer.Argument(help="the parameter file (TOML)")]
 OutFolder = Annotated[Path, typer.Option(help="where output folders go")]
+AllowOutside = Annotated[
+    bool, typer.Option("--allow-outside", help="read and run files outside the parameter file's folder too")
+]
 Processes = Annotated[int, typer.Option(min=0, help="processes to use; 0 for one a core")]
 
 
@@ -40,30 +43,46 @@ def build(
     check: Annotated[bool, typer.Option(help="measure what was built")] = True,
     out: OutFolder = Path("out"),
     processes: Processes = 0,
+    allow_outside: AllowOutside = False,
 ) -> None:
     """Build all parts, measure and report them."""
     from sections.run.commands import run_build
 
-    _finish(processes, lambda pool: run_build(parameters, out, pool, only=only or [], pictures=pictures, check=check))
+    _finish(
+        processes,
+        lambda pool: run_build(
+            parameters, out, pool, allow_outside=allow_outside, only=only or [], pictures=pictures, check=check
+        ),
+    )
 
 
 @app.command()
-def plan(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
+def plan(
+    parameters: ParameterFile,
+    out: OutFolder = Path("out"),
+    processes: Processes = 0,
+    allow_outside: AllowOutside = False,
+) -> None:
     """Find seams until every section fits the bed.
 
     Seams that are given stay; the plan is measured, and written with pictures.
     """
     from sections.run.commands import run_plan
 
-    _finish(processes, lambda pool: run_plan(parameters, out, pool))
+    _finish(processes, lambda pool: run_plan(parameters, out, pool, allow_outside=allow_outside))
 
 
 @app.command()
-def check(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
+def check(
+    parameters: ParameterFile,
+    out: OutFolder = Path("out"),
+    processes: Processes = 0,
+    allow_outside: AllowOutside = False,
+) -> None:
     """Measure built output, print the findings."""
     from sections.run.commands import run_check
 
-    _finish(processes, lambda pool: run_check(parameters, out, pool))
+    _finish(processes, lambda pool: run_check(parameters, out, pool, allow_outside=allow_outside))
 
 
 @app.command()
@@ -71,6 +90,7 @@ def coupon(
     parameters: ParameterFile,
     proof: Annotated[bool, typer.Option(help="a seam in small instead, to prove the fits that were found")] = False,
     out: OutFolder = Path("out"),
+    allow_outside: AllowOutside = False,
 ) -> None:
     """Make test prints to dial in the fits.
 
@@ -78,7 +98,7 @@ def coupon(
     """
     from sections.run.commands import run_coupon
 
-    _finish(1, lambda pool: run_coupon(parameters, out, pool, proof=proof))
+    _finish(1, lambda pool: run_coupon(parameters, out, pool, allow_outside=allow_outside, proof=proof))
 
 
 @app.command()
@@ -93,6 +113,7 @@ def calibrate(
     ] = False,
     yes: Annotated[bool, typer.Option("--yes", help="write the profile without asking")] = False,
     out: OutFolder = Path("out"),
+    allow_outside: AllowOutside = False,
 ) -> None:
     """Write a printer's profile from readings.
 
@@ -115,18 +136,28 @@ def calibrate(
         return typer.confirm("write it?", err=True)
 
     asking = answer if ask else None
-    _finish(1, lambda pool: run_calibrate(parameters, readings, profile, out, pool, ask=asking, agrees=agrees))
+    _finish(
+        1,
+        lambda pool: run_calibrate(
+            parameters, readings, profile, out, pool, allow_outside=allow_outside, ask=asking, agrees=agrees
+        ),
+    )
 
 
 @app.command()
-def stackup(parameters: ParameterFile, out: OutFolder = Path("out"), processes: Processes = 0) -> None:
+def stackup(
+    parameters: ParameterFile,
+    out: OutFolder = Path("out"),
+    processes: Processes = 0,
+    allow_outside: AllowOutside = False,
+) -> None:
     """Add up what joints and prints may be off.
 
     Section by section, from datum or jig; and what heat does.
     """
     from sections.run.commands import run_stackup
 
-    _finish(processes, lambda pool: run_stackup(parameters, out, pool))
+    _finish(processes, lambda pool: run_stackup(parameters, out, pool, allow_outside=allow_outside))
 
 
 @app.command()
@@ -174,14 +205,14 @@ def inspect(
 
 
 @app.command()
-def prepare(parameters: ParameterFile, out: OutFolder = Path("out")) -> None:
+def prepare(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outside: AllowOutside = False) -> None:
     """Make a scan into a sound skin, not yet built.
 
     Scaled, set, repaired and mirrored as the parameters say: the skin, a report, pictures.
     """
     from sections.run.commands import run_prepare
 
-    _finish(1, lambda pool: run_prepare(parameters, out, pool))
+    _finish(1, lambda pool: run_prepare(parameters, out, pool, allow_outside=allow_outside))
 
 
 @app.callback(invoke_without_command=True)

@@ -1,5 +1,7 @@
 """What each command does, without a terminal: settings in, count of findings out.
 
+allow_outside : files and scripts outside the parameter file's folder may be read and run.
+
 The settings are judged before anything heavy is imported, so that a mistake in the file is reported at once.
 """
 
@@ -23,13 +25,15 @@ if TYPE_CHECKING:
     from sections.export.manifest import PartRecord
 
 
-def run_build(parameters: Path, out: Path, pool: Pool, *, only: list[str], pictures: bool, check: bool) -> int:
+def run_build(
+    parameters: Path, out: Path, pool: Pool, *, allow_outside: bool, only: list[str], pictures: bool, check: bool
+) -> int:
     """Build into out/<name>, or out/<name>-<id> for the one section asked for; return how many findings there are."""
     if len(only) > 1:
         fix = "build all, or each by a command of its own: they go into folders of their own"
         raise BadInput([Problem("(command line)", "--only", ", ".join(only), "one section", fix)])
     section = only[0] if only else None
-    settings = load_settings(parameters)
+    settings = load_settings(parameters, allow_outside=allow_outside)
     read_ahead_for(settings, checked=check)
     read_shapes_library()
     from sections.run.build import BuildOptions, build
@@ -66,9 +70,9 @@ def _too_long(settings, target: Path, made: list[PartRecord], pool: Pool) -> int
     return len(found)
 
 
-def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
+def run_plan(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
     """Find seams and write them into out/<name>-plan; return how many faults the plan has."""
-    settings = load_settings(parameters)
+    settings = load_settings(parameters, allow_outside=allow_outside)
     read_ahead_for(settings)
     read_shapes_library()
     from sections.run.proposing import SEAMS_NAME, propose
@@ -89,9 +93,9 @@ def run_plan(parameters: Path, out: Path, pool: Pool) -> int:
     return _tell(report, target, pool)
 
 
-def run_check(parameters: Path, out: Path, pool: Pool) -> int:
+def run_check(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
     """Check out/<name>; return how many findings there are."""
-    settings = load_settings(parameters)
+    settings = load_settings(parameters, allow_outside=allow_outside)
     read_ahead_for(settings)
     from sections.export.stage import recover
     from sections.run.checking import check_output
@@ -102,10 +106,10 @@ def run_check(parameters: Path, out: Path, pool: Pool) -> int:
     return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
 
 
-def run_coupon(parameters: Path, out: Path, pool: Pool, *, proof: bool) -> int:
+def run_coupon(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool, proof: bool) -> int:
     """Write the test prints into out/<name>-coupons, or the seam that proves their fits into out/<name>-proof; return
     how many findings there are."""
-    settings = load_settings(parameters)
+    settings = load_settings(parameters, allow_outside=allow_outside)
     from sections.run.coupons import make_coupons
 
     target = out / f"{settings.name}-{'proof' if proof else 'coupons'}"
@@ -119,11 +123,11 @@ def run_coupon(parameters: Path, out: Path, pool: Pool, *, proof: bool) -> int:
 
 def run_calibrate(
     parameters: Path, readings: Path, profile: Path | None, out: Path, pool: Pool, *,
-    ask: Callable[[str], str] | None, agrees: Callable[[str], bool],
+    allow_outside: bool, ask: Callable[[str], str] | None, agrees: Callable[[str], bool],
 ) -> int:  # fmt: skip
     """Say what readings tell of the printer, into out/<name>-calibration, and offer to write its profile; return how
     many fits and readings there are to fix. ask : asks for readings that are not there yet, None: they stay so."""
-    settings = load_settings(parameters)
+    settings = load_settings(parameters, allow_outside=allow_outside)
     from sections.run.asking import ask_readings
     from sections.run.calibrating import PAGE_NAME, Asked, calibrate_printer, offer_profile
 
@@ -139,10 +143,10 @@ def run_calibrate(
     return count
 
 
-def run_stackup(parameters: Path, out: Path, pool: Pool) -> int:
+def run_stackup(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
     """Say what the errors of out/<name> add up to, into out/<name>-stackup; return how many places it is too much
     at."""
-    settings = load_settings(parameters)
+    settings = load_settings(parameters, allow_outside=allow_outside)
     from sections.run.stacking import PAGE_NAME, stack_up
 
     target = out / f"{settings.name}-stackup"
@@ -176,9 +180,9 @@ def run_inspect(file: Path, asked: dict, out: Path, pool: Pool) -> int:
     return sum(ailment.stops for ailment in health.ailments)
 
 
-def run_prepare(parameters: Path, out: Path, pool: Pool) -> int:
+def run_prepare(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
     """Make the skin of a scan and write it into out/<name>-skin."""
-    settings = load_settings(parameters)
+    settings = load_settings(parameters, allow_outside=allow_outside)
     read_ahead((FOREIGN,))
     from sections.run.preparing import REPORT_NAME, SKIN_NAME, prepare_skin
 

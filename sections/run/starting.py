@@ -40,7 +40,8 @@ def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -
     folder.mkdir(parents=True, exist_ok=True)
     text = starter_text(name[:40], f'{kind} = "{place}"', unit, scale, loaded.skin.bounds, symmetric)
     write_whole(parameters, text)
-    return [*loaded.notes, f"{parameters}: written; next: sections build {parameters}"]
+    apart = " --allow-outside" if place.startswith("..") or Path(place).is_absolute() else ""
+    return [*loaded.notes, f"{parameters}: written; next: sections build {parameters}{apart}"]
 
 
 def _complaints(parameters: Path, body: Path, units: str | None, scale: float):

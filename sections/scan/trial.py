@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,10 +16,13 @@ from sections.scan.repair import FIRST, THEN, Order, repair
 from sections.scan.sound import sound_mesh, sound_open_mesh
 from sections.settings.scan import RepairTable
 from sections.solids.soundness import FOLDS_PER_DEVIATION
+from sections.solids.wrapping import NoInside, faces_of_wrap, refuse_sheet
 
 # Wraps tried, as parts of the mesh's diagonal: narrow ones keep more of it. mm; the limit each is given.
 _GAPS, _LIMIT = (1 / 200, 1 / 60, 1 / 20), 0.5
 _DIGITS = 2
+# Wraps of more faces are not tried: some minutes each.
+_MOST_FACES = 600_000
 
 
 @dataclass(frozen=True)
@@ -36,7 +39,7 @@ def try_advice(mesh: Mesh, health: Health, deviation: float, what: str, say: Cal
     deviation : mm, of the build. say : told what is being tried.
     """
     tried = []
-    for lines in _candidates(health):
+    for lines in (*_steps(health), *_wraps(health)):
         say(", ".join(line for line in lines if not line.startswith(("[", "#"))))
         tried.append(Tried(lines, _why_not(mesh, lines, deviation, what)))
         if not tried[-1].why:
@@ -44,7 +47,7 @@ def try_advice(mesh: Mesh, health: Health, deviation: float, what: str, say: Cal
     return tried
 
 
-def _candidates(health: Health) -> list[tuple[str, ...]]:
+def _steps(health: Health) -> list[tuple[str, ...]]:
     if health.is_sound:
         return []
     first = tuple(advise(health))
@@ -54,10 +57,23 @@ def _candidates(health: Health) -> list[tuple[str, ...]]:
         candidates.append(("[body]", "open = true", *steps))
         if "orient = true" not in steps:
             candidates.append(("[body]", "open = true", *steps, "orient = true"))
+    return candidates
+
+
+def _wraps(health: Health) -> Iterator[tuple[str, ...]]:
+    """Yield wraps, from narrow to wide; none for what even the widest finds no inside in, or that take too long."""
+    if health.is_sound:
+        return
     diagonal = float(np.linalg.norm(health.mesh.size))
     limit = max(_LIMIT, _rounded(diagonal / 10_000))
     gaps = [max(_rounded(part * diagonal), 10 * limit) for part in _GAPS]
-    return candidates + [("[repair]", f"limit = {limit:g}", f"wrap = {gap:g}") for gap in gaps]
+    try:
+        refuse_sheet(health.mesh, gaps[-1])
+    except NoInside:
+        return
+    for gap in gaps:
+        if faces_of_wrap(health.mesh, gap) <= _MOST_FACES:
+            yield ("[repair]", f"limit = {limit:g}", f"wrap = {gap:g}")
 
 
 def _rounded(value: float) -> float:

@@ -13,12 +13,10 @@ from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import fewer_triangles
-from sections.solids.wrapping import wrapped
+from sections.solids.wrapping import NoInside, wrapped
 
 # What parts of repair.limit the wrap may be off by, and be made of fewer triangles by.
 _OFF, _FEWER = 0.6, 0.2
-# A wrap of which more than this part goes around sheets has no inside to speak of.
-_SHEET = 0.05
 _SHOWN = 4
 
 
@@ -39,19 +37,15 @@ def wrap_of(soup: Mesh, gap: float, limit: float, fold: float, what: str) -> Wra
     """
     try:
         made = wrapped(soup, gap, _OFF * limit, fold)
+    except NoInside as error:
+        remedy = "a wider wrap, that closes what it is open at; or body.open = true for a panel"
+        raise BadInput([Problem(what, "repair.wrap", f"{gap:g}", f"skin with an inside; {error}", remedy)]) from None
     except BuildFailed as error:
         raise BadInput(
             [Problem(what, "repair.wrap", f"{gap:g}", str(error), "a wider wrap, or check body.units")]
         ) from None
-    sheet = made.sheet / max(float(made.mesh.areas_mm2.sum()), 1e-9)
-    if sheet > _SHEET:
-        must = (
-            f"skin with an inside; {100 * sheet:.0f} % of the wrap goes around one sheet with open space on both sides"
-        )
-        remedy = "a wider wrap, that closes what it is open at; or body.open = true for a panel"
-        raise BadInput([Problem(what, "repair.wrap", f"{gap:g}", must, remedy)])
-    fewer = fewer_triangles(PrintSolid.of(made.mesh, what), _FEWER * limit).mesh()
-    skin = made.mesh if len(crossing_faces(fewer, fold)) else fewer
+    fewer = fewer_triangles(PrintSolid.of(made, what), _FEWER * limit).mesh()
+    skin = made if len(crossing_faces(fewer, fold)) else fewer
     source = MeshDistance(soup)
     off = source.unsigned(skin.triangles.mean(1))
     corners = source.unsigned(skin.vertices)[skin.faces].max(1)

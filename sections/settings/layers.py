@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -52,6 +52,14 @@ def read_layers(path: Path) -> Layers:
         way = Path(os.path.relpath(file.parent.resolve(), path.parent.resolve()))
         _merge(merged, table if way == Path() else _with_way(table, way), (), file, source)
     return Layers(merged, source)
+
+
+def names_of_files(data: dict) -> Iterator[tuple[Key, str]]:
+    """Yield every name of a file or a script in merged tables, with its key."""
+    level: list[tuple[Key, Any]] = [((), data)]
+    while level:
+        level = [((*key, step), one) for key, value in level for step, one in _items(value)]
+        yield from ((key, one) for key, one in level if key[-1] in _NAMES_A_FILE and isinstance(one, str))
 
 
 def _with_way(value: Any, way: Path) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import os
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,16 +12,21 @@ from typing import Any
 from pydantic import ValidationError
 
 from sections.errors import BadInput, Problem
-from sections.settings.layers import Key, Layers, read_layers
+from sections.settings.layers import Key, Layers, names_of_files, read_layers
 from sections.settings.lines import line_of
 from sections.settings.model import Settings
 from sections.settings.problems import dotted, plain_key, problem_parts
 from sections.settings.rules import RULES
 
 
-def load_settings(path: Path) -> Settings:
-    """Return the settings in `path` and all it extends. Raises BadInput with every problem found."""
+def load_settings(path: Path, *, allow_outside: bool = False) -> Settings:
+    """Return the settings in `path` and all it extends. Raises BadInput with every problem found.
+
+    allow_outside : files and scripts may lie elsewhere than beside these files, or below.
+    """
     layers = read_layers(path)
+    if not allow_outside and (outside := list(_outside(layers, path))):
+        raise BadInput(outside)
     try:
         settings = Settings.model_validate(layers.data)
     except ValidationError as error:
@@ -29,6 +35,19 @@ def load_settings(path: Path) -> Settings:
     if problems:
         raise BadInput(problems)
     return settings
+
+
+def _outside(layers: Layers, path: Path) -> Iterator[Problem]:
+    """Yield what names a file or a script that lies in no folder of a parameter file, or below it: of the one that
+    names it, or of those it extends."""
+    folders = {path.parent, *(file.parent for file in layers.source.values())}
+    for key, name in names_of_files(layers.data):
+        file = layers.file_of(key, path)
+        place = Path(os.path.realpath(path.parent / name.partition(".py:")[0]))
+        if not any(place.is_relative_to(os.path.realpath(folder)) for folder in folders):
+            limit = f"a file in the folder of {file.name}, or below it: a stranger's may name any file, and scripts run"
+            remedy = "move it there, or give --allow-outside where you know both files"
+            yield _problem(layers, path, key, (repr(name), limit, remedy))
 
 
 def _all_problems(error: ValidationError, layers: Layers, path: Path) -> list[Problem]:

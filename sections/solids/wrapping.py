@@ -47,16 +47,14 @@ _BESIDE = 0.1
 _SOUND = 8
 # Faces of a wrap for each square on the ball's radius (measured: 2 to 3), and how many at most.
 _PER_BALL, _MOST = 3.0, 2e6
+# A wrap has no inside to speak of of which more than this part goes around sheets.
+_MOST_SHEET = 0.05
 # mm; shorter edges stay whole.
 _SHORTEST = 0.02
 
 
-@dataclass(frozen=True)
-class Wrapped:
-    """A skin. mesh : closed. sheet : mm2, of faces around what is one sheet of triangles alone, which stay off it."""
-
-    mesh: Mesh
-    sheet: float
+class NoInside(BuildFailed):
+    """What was to be wrapped has open space on both sides, nearly all of it, and says how much."""
 
 
 @dataclass(frozen=True)
@@ -70,14 +68,14 @@ class _Laid:
     normals: np.ndarray
 
 
-def wrapped(soup: Mesh, gap: float, off: float, fold: float) -> Wrapped:
+def wrapped(soup: Mesh, gap: float, off: float, fold: float) -> Mesh:
     """Return the skin of a soup of triangles as seen from outside.
 
     gap : mm, narrower holes and slots are bridged. off : mm, the skin is to lie so near the soup where it bridges
     nothing. fold : mm, faces may pass through others by this much. Raises BuildFailed for more faces than are
-    worth waiting for.
+    worth waiting for, NoInside for a sheet.
     """
-    faces = _PER_BALL * float(soup.areas_mm2.sum()) / (gap / 2) ** 2
+    faces = faces_of_wrap(soup, gap)
     if faces > _MOST:
         least = gap * (faces / _MOST) ** 0.5
         raise BuildFailed(
@@ -86,10 +84,30 @@ def wrapped(soup: Mesh, gap: float, off: float, fold: float) -> Wrapped:
     offset = min(gap * _OFFSET, _OF_OFF * off)
     wrap = alpha_wrap(soup, gap / 2, offset)
     source = MeshDistance(soup)
-    sheet = _sheet(wrap, offset)
+    sheet = _refuse_sheet(wrap, offset)
     fitted = _refined(_onto(wrap, source, gap, offset, sheet), source, off)
     made = _sound(fitted, soup, off, fold, gap)
-    return Wrapped(weld_exact(made.mesh), float(wrap.areas_mm2[sheet].sum()))
+    return weld_exact(made.mesh)
+
+
+def faces_of_wrap(soup: Mesh, gap: float) -> float:
+    """Return about how many faces a wrap that bridges `gap` mm has."""
+    return _PER_BALL * float(soup.areas_mm2.sum()) / (gap / 2) ** 2
+
+
+def refuse_sheet(soup: Mesh, gap: float) -> None:
+    """Raise NoInside where a wrap that bridges `gap` mm goes around a sheet: a narrower one does so too."""
+    offset = gap * _OFFSET
+    _refuse_sheet(alpha_wrap(soup, gap / 2, offset), offset)
+
+
+def _refuse_sheet(wrap: Mesh, offset: float) -> np.ndarray:
+    """Return which faces, (m,), wrap a sheet. Raises NoInside where that is more than a small part."""
+    sheet = _sheet(wrap, offset)
+    part = float(wrap.areas_mm2[sheet].sum() / wrap.areas_mm2.sum())
+    if part > _MOST_SHEET:
+        raise NoInside(f"{100 * part:.0f} % of the wrap goes around one sheet with open space on both sides")
+    return sheet
 
 
 def alpha_wrap(soup: Mesh, alpha: float, offset: float) -> Mesh:

@@ -120,13 +120,14 @@ def test_new_then_build(tmp_path):
     cq.exporters.export(bar, str(tmp_path / "bar.step"))
     mine = tmp_path / "params" / "mine.toml"
     code, _, error = command("new", mine, "--body", tmp_path / "bar.step")
-    assert code == 0, error
+    assert code == 0 and f"next: sections build {mine} --allow-outside" in error, error
     text = mine.read_text()
     assert 'units = "mm"' in text and "# thickness = 4.0" in text and 'id = "x1"' in text
     code, _, error = command("new", mine, "--body", tmp_path / "bar.step")
     assert code == 2 and "not there yet" in error and mine.read_text() == text
     out = tmp_path / "out"
-    code, said, error = real_command("build", mine, "--out", out, "--processes", "2", "--pictures")
+    asked = ("--processes", "2", "--pictures", "--allow-outside")
+    code, said, error = real_command("build", mine, "--out", out, *asked)
     assert code == 0, error
     assert "no findings" in error and "local codes" in error
     assert (out / "mine" / "findings.json").is_file()
@@ -254,7 +255,7 @@ def test_new_from_a_script(pod_folder):
     assert (
         'script = "../pod.py:body"' in text and "# symmetric = true" in text and "mirror image in y = 0 within" in text
     )
-    assert load_settings(pod_folder / "params" / "mine.toml").body.units == "mm"
+    assert load_settings(pod_folder / "params" / "mine.toml", allow_outside=True).body.units == "mm"
     for table in ("hardpoints", "wheels", "keepouts", "printers", "jig", "guides"):
         assert f"{table}]" in text
     code, _, error = command("new", pod_folder / "other.toml", "--body", str(pod_folder / "none.py") + ":body")

@@ -98,7 +98,7 @@ def followed(folder, path, unit, scale=1.0):
     opened = "open = true\n" if "    open = true" in advised else ""
     body = f'[body]\nfile = "{path}"\nunits = "{unit}"\nscale = {scale}\n{opened}'
     (folder / "followed.toml").write_text(f'name = "followed"\n{body}{table}\n[seams]\nplanes = []\n')
-    code, _, done = command("prepare", folder / "followed.toml", "--out", folder / "out")
+    code, _, done = command("prepare", folder / "followed.toml", "--out", folder / "out", "--allow-outside")
     return code, said + done, table
 
 

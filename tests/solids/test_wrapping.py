@@ -38,7 +38,7 @@ def spoilt(mesh, seed, lost=0.02, doubled=0.05, turned=0.3):
 
 def bridges(made, soup, off):
     """Which faces of a wrap are further off what it wraps than was allowed."""
-    return MeshDistance(soup).unsigned(made.mesh.triangles.mean(1)) > off
+    return MeshDistance(soup).unsigned(made.triangles.mean(1)) > off
 
 
 def is_sound(mesh):
@@ -49,10 +49,10 @@ def test_a_box_keeps_its_edges():
     """400 x 200 x 100: its volume to a hundred-thousandth, and every corner of it within 0.15 mm of the skin."""
     box = fine((400, 200, 100))
     made = wrapped(box, 20.0, 0.1, FOLD)
-    assert is_sound(made.mesh) and not bridges(made, box, 0.1).any()
-    assert made.mesh.volume_mm3 == pytest.approx(8e6, rel=1e-5)
+    assert is_sound(made) and not bridges(made, box, 0.1).any()
+    assert made.volume_mm3 == pytest.approx(8e6, rel=1e-5)
     corners = np.array([(x, y, z) for x in (-200, 200) for y in (-100, 100) for z in (-50, 50)], float)
-    assert MeshDistance(made.mesh).unsigned(corners).max() < 0.15
+    assert MeshDistance(made).unsigned(corners).max() < 0.15
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -82,11 +82,11 @@ def test_what_is_narrower_than_the_gap_is_bridged(wide, open_):
     true = tessellate(shape.val().wrapped, 0.05, "slot").mesh
     made = wrapped(true, 20.0, 0.1, FOLD)
     slot = wide * 100 * 55
-    assert is_sound(made.mesh)
-    assert (2e6 - made.mesh.volume_mm3) / slot == pytest.approx(1.0 if open_ else 0.0, abs=0.12)
+    assert is_sound(made)
+    assert (2e6 - made.volume_mm3) / slot == pytest.approx(1.0 if open_ else 0.0, abs=0.12)
     # Where a ball does not get into a corner, and no crease is found, a little is bridged all the same.
-    bridged = made.mesh.areas_mm2[bridges(made, true, 0.1)].sum()
-    assert bridged < 0.02 * made.mesh.areas_mm2.sum() if open_ else bridged >= 0.9 * wide * 100
+    bridged = made.areas_mm2[bridges(made, true, 0.1)].sum()
+    assert bridged < 0.02 * made.areas_mm2.sum() if open_ else bridged >= 0.9 * wide * 100
 
 
 def test_what_lies_inside_is_left_out():
