@@ -60,7 +60,7 @@ def _refuse_too_large(settings: Settings, bounds: np.ndarray) -> None:
 def _far_too_long(settings: Settings, bounds: np.ndarray) -> str | None:
     """Return in words the longest way along an axis that no given seam parts, where that is many beds long."""
     planes, printers = settings.seams.planes, settings.printers or [settings.printer]
-    if settings.seams.mode != "given":
+    if settings.seams.mode != "given" or not planes:
         return None
     bed = max(float(np.linalg.norm(printer.bed)) for printer in printers)
     for axis, name in enumerate(_AXES):
