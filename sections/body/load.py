@@ -24,7 +24,7 @@ from sections.body.source import (
 )
 from sections.numbers.mesh import Mesh, join
 from sections.numbers.sampling import sample_surface
-from sections.scan.block import block_behind
+from sections.scan.block import block_behind, depth_behind
 from sections.scan.mirror import made_symmetric, symmetrised
 from sections.scan.prepare import Prepared, prepare
 from sections.scan.sound import refuse
@@ -36,10 +36,6 @@ from sections.solids.distance import Doubt
 from sections.solids.mesh_read import read_mesh
 from sections.solids.soundness import FOLDS_PER_DEVIATION, boundary_flaws
 from sections.solids.tessellate import tessellate
-
-# The block behind an open skin is this much deeper than a flange: below the corner of a box its paths run aslant, and
-# reach 1 / sqrt(3) as deep.
-_DEEPER = 1.75
 
 
 def load_body(settings: Settings, folder: Path) -> Body:
@@ -64,7 +60,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
 
 def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tuple[Mesh, Mesh]:
     """Return (the block behind an open skin, deep enough for its flanges; its border)."""
-    depth = _DEEPER * max(settings.flange.height, settings.wall.thickness) + settings.mesh.pitch
+    depth = depth_behind(settings.flange.height, settings.wall.thickness, settings.mesh.pitch)
     made = block_behind(skin, depth, settings.mesh.deviation / FOLDS_PER_DEVIATION, what)
     least = f"{made.least:.1f} mm deep at the tightest place, {made.median:.1f} as a rule"
     ragged = f"; {made.trimmed:.3g} mm2 of ragged rim cut off" if made.trimmed else ""

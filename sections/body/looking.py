@@ -23,6 +23,9 @@ from sections.solids.tessellate import tessellate
 # mm, at the built size: how close edges may be that are tried to be joined.
 _SEWN = (0.01, 0.1, 0.5, 2.0)
 _COARSE = (5.0, 2.0, 1.0)
+# Times the deviation asked for: faces that meet in an edge like a knife's pass through one another where triangles are
+# fine, and no longer where a fold that deep is let be.
+_COARSER = (1.0, 3.0)
 # A body too long to be built is looked at with triangles no finer than this part of its length.
 _FINEST = 8_000.0
 # Parts listed; names of each.
@@ -34,13 +37,16 @@ _NO_NAME = re.compile(r"[\d.]*|Open CASCADE STEP translator.*")
 @dataclass(frozen=True)
 class Look:
     """What was seen. mesh : triangles at the built size, mm, in the file's axes. unit : the file states. lines : to be
-    read. body, repair : keys that these tables of the parameter file need for it to be so."""
+    read. body, mesh_keys : keys that [body] and [mesh] of the parameter file need for it to be so. sew : mm, repair.sew
+    that it needs, 0 for none. deviation : mm, of the triangles."""
 
     mesh: Mesh
     unit: str
     lines: tuple[str, ...]
     body: tuple[str, ...] = ()
-    repair: tuple[str, ...] = ()
+    sew: float = 0.0
+    mesh_keys: tuple[str, ...] = ()
+    deviation: float = 0.1
 
 
 def look_at_step(path: Path, scale: float, deviation: float) -> Look:
@@ -65,7 +71,7 @@ def look_at_step(path: Path, scale: float, deviation: float) -> Look:
         if tolerance:
             lines.append(f"sewn at {tolerance:g} mm it is {Boundaries.of(closed)}")
             look = _triangles(closed, scale, deviation, path.name)
-            return replace(look, unit=unit, lines=(*lines, *look.lines), repair=(f"sew = {tolerance:g}",))
+            return replace(look, unit=unit, lines=(*lines, *look.lines), sew=tolerance)
     look = _triangles(shape, scale, deviation, path.name)
     return replace(look, unit=unit, lines=(*lines, *look.lines))
 
@@ -104,19 +110,22 @@ def _triangles(shape: TopoDS_Shape, scale: float, deviation: float, what: str) -
     if Boundaries.of(shape).are_closed:
         try:
             source = source_of_solids(transformed(shape, np.eye(3), np.zeros(3), scale), deviation, what)
-            return Look(source.skin, "", source.notes)
+            return Look(source.skin, "", source.notes, deviation=deviation)
         except BadInput as refused:
             why = (f"as exact solids it is refused: {refused.problems[0].limit}",)
     else:
         why = ()
     mesh = Mesh(np.empty((0, 3)), np.empty((0, 3), np.int64))
-    for coarse in _COARSE:
-        try:
-            made = tessellate(shape, deviation / scale, what, coarse).mesh
-        except BuildFailed:
-            # As a build does it: a finer start may keep the deviation.
-            continue
-        mesh = Mesh(made.vertices * scale, made.faces)
-        if not len(crossing_faces(mesh, deviation / FOLDS_PER_DEVIATION)):
-            break
-    return Look(mesh, "", why)
+    for coarser in _COARSER:
+        allowed = coarser * deviation
+        for coarse in _COARSE:
+            try:
+                made = tessellate(shape, allowed / scale, what, coarse).mesh
+            except BuildFailed:
+                # As a build does it: a finer start may keep the deviation.
+                continue
+            mesh = Mesh(made.vertices * scale, made.faces)
+            if not len(crossing_faces(mesh, allowed / FOLDS_PER_DEVIATION)):
+                keys = (f"deviation = {allowed:g}",) if coarser > 1 else ()
+                return Look(mesh, "", why, mesh_keys=keys, deviation=allowed)
+    return Look(mesh, "", why, deviation=allowed)

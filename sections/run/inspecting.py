@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.words import place_words
 from sections.processes.pool import Pool
 from sections.run.starting import known_unit, source_complaints
-from sections.scan.advice import advise, with_keys
+from sections.scan.advice import advise, with_keys, with_sew
 from sections.scan.health import Ailment, Health, examine
 from sections.scan.trial import Tried, try_advice
 from sections.settings.body import MM_PER
@@ -45,7 +46,7 @@ def inspect(path: Path, asked: Asked, target: Path, pool: Pool) -> Health:
     for line in recover(target):
         pool.progress.say(line)
     pool.progress.start("examining", 1)
-    health = examine(look.mesh, asked.deviation)
+    health = examine(look.mesh, look.deviation)
     pool.progress.advance(path.name)
     for line in report(path.name, look, health):
         pool.progress.say(line)
@@ -70,16 +71,18 @@ def _what_to_write(name: str, look: Look, health: Health, asked: Asked, pool: Po
             f"it is {longest / 1000:.3g} m long; a build takes no body longer than {LONGEST / 1000:g} m: look again "
             "with the --scale, or the --units, it is to be built at"
         ]
-    keys = (look.body, look.repair)
+
+    def whole(lines: Iterable[str]) -> list[str]:
+        return with_sew(with_keys(lines, {"[mesh]": look.mesh_keys, "[body]": look.body}), look.sew)
+
     if health.is_sound:
-        head = "this in the parameter file makes it so, as tried:"
-        return [head, *(f"    {line}" for line in with_keys((), *keys))] if any(keys) else []
+        needed = [f"    {line}" for line in whole(())]
+        return ["this in the parameter file makes it so, as tried:", *needed] if needed else []
     if not asked.trial:
-        lines = with_keys(advise(health), *keys)
-        return ["this in the parameter file may repair it:", *(f"    {line}" for line in lines)]
+        return ["this in the parameter file may repair it:", *(f"    {line}" for line in whole(advise(health)))]
     pool.progress.start("trying what may repair it", 1)
-    tried = try_advice(weld_exact(look.mesh), health, asked.deviation, name, pool.progress.advance)
-    return advice([replace(one, lines=tuple(with_keys(one.lines, *keys))) for one in tried])
+    tried = try_advice(weld_exact(look.mesh), health, look.deviation, name, pool.progress.advance)
+    return advice([replace(one, lines=tuple(whole(one.lines))) for one in tried])
 
 
 def _look(path: Path, asked: Asked) -> Look:
@@ -97,7 +100,7 @@ def _look(path: Path, asked: Asked) -> Look:
 
     mesh, stated = read_mesh(path)
     unit = _unit(stated, asked.units, path)
-    return Look(Mesh(mesh.vertices * MM_PER[unit] * asked.scale, mesh.faces), unit, ())
+    return Look(Mesh(mesh.vertices * MM_PER[unit] * asked.scale, mesh.faces), unit, (), deviation=asked.deviation)
 
 
 def _unit(stated: str, given: str | None, path: Path) -> str:
@@ -132,7 +135,7 @@ def report(name: str, look: Look, health: Health) -> list[str]:
         lines += _told(ailment)
     kinds = sum(ailment.stops for ailment in health.ailments)
     refused = f"a build refuses it: {kinds} kind{'s' if kinds > 1 else ''} of fault"
-    taken = "a build takes it" if look.body or look.repair else "a build takes it as it is"
+    taken = "a build takes it" if look.body or look.sew or look.mesh_keys else "a build takes it as it is"
     if mesh.size.max() > LONGEST:
         taken = "sound, and too long to be built"
     verdict = taken if health.is_sound else refused

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from sections.scan.health import Health
+from sections.settings.scan import RepairTable
 
 # A hole longer than this part of the mesh's diagonal is not one to be closed in passing.
 _LARGE = 0.15
@@ -40,13 +41,22 @@ def advise(health: Health) -> list[str]:
     return lines
 
 
-def with_keys(lines: Iterable[str], body: tuple[str, ...], repair: tuple[str, ...]) -> list[str]:
-    """Return advice with more keys in its tables [body] and [repair], which it may lack."""
+def with_keys(lines: Iterable[str], tables: dict[str, tuple[str, ...]]) -> list[str]:
+    """Return advice with more keys in its tables, some of which it may lack. tables : keys by their heading."""
     lines = list(lines)
-    for heading, keys in (("[repair]", repair), ("[body]", body)):
+    for heading, keys in tables.items():
         if keys and heading in lines:
             at = lines.index(heading) + 1
             lines[at:at] = keys
         elif keys:
             lines[:0] = [heading, *keys]
     return lines
+
+
+def with_sew(lines: list[str], sew: float) -> list[str]:
+    """Return advice with repair.sew, mm, and a limit that leaves room for it beside what the other steps may take."""
+    if not sew:
+        return lines
+    limit = next((float(line.partition("=")[2]) for line in lines if line.startswith("limit = ")), 0.0)
+    kept = [line for line in lines if not line.startswith("limit = ")]
+    return with_keys(kept, {"[repair]": (f"limit = {max(limit + sew, RepairTable().limit):g}", f"sew = {sew:g}")})

@@ -36,6 +36,9 @@ _TRIMMED, _ROUNDING = 25.0, 1e-9
 # How far, toward the middle of its own faces, a corner behind a place where parts meet is moved.
 _PARTED = 0.2
 _PER_WIDTH, _MOST_SAMPLES, _SEED = 2.5, 1_000_000, 17
+# The block behind an open skin is this much deeper than a flange: below the corner of a box its paths run aslant, and
+# reach 1 / sqrt(3) as deep.
+_DEEPER = 1.75
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,11 @@ class Block:
     least: float
     median: float
     trimmed: float
+
+
+def depth_behind(flange: float, wall: float, pitch: float) -> float:
+    """Return how deep, mm, the block behind an open skin is, for a flange's height, a wall and a lattice's pitch."""
+    return _DEEPER * max(flange, wall) + pitch
 
 
 def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:

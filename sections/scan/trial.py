@@ -11,9 +11,12 @@ import numpy as np
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh
 from sections.scan.advice import advise
+from sections.scan.block import block_behind, depth_behind
 from sections.scan.health import Health
 from sections.scan.repair import FIRST, THEN, Order, repair
 from sections.scan.sound import sound_mesh, sound_open_mesh
+from sections.settings.body import MeshTable, WallTable
+from sections.settings.joints import FlangeTable
 from sections.settings.scan import RepairTable
 from sections.solids.soundness import FOLDS_PER_DEVIATION
 from sections.solids.wrapping import NoInside, faces_of_wrap, refuse_sheet
@@ -87,7 +90,10 @@ def _why_not(mesh: Mesh, lines: tuple[str, ...], deviation: float, what: str) ->
     try:
         made = repair(mesh, order, (*FIRST, *THEN))
         if asked.get("body", {}).get("open"):
-            sound_open_mesh(made.mesh, deviation, None, what)
+            skin = sound_open_mesh(made.mesh, deviation, None, what)
+            # As deep as a build goes whose flange, wall and pitch are not given.
+            depth = depth_behind(FlangeTable().height, WallTable().thickness, MeshTable().pitch)
+            block_behind(skin, depth, deviation / FOLDS_PER_DEVIATION, what)
         else:
             sound_mesh(made.mesh, deviation, what)
     except BadInput as refused:

@@ -9,6 +9,8 @@ import pytest
 import trimesh
 from PIL import Image
 
+from sections.body import load_body
+from sections.settings import load_settings
 from tests.conftest import command
 
 # What must be repaired in bodies nobody here made, at their own size: open edges and edges with more than two faces of
@@ -137,3 +139,41 @@ def test_advice_for_outside_bodies_works(outside, tmp_path, name):
     """No second refusal for the same body after what `inspect` advises was done."""
     code, said, _ = followed(tmp_path, outside / name, OUTSIDE[name][0], _SCALES.get(name, 1))
     assert code == 0, said
+
+
+@pytest.mark.parametrize(
+    ("kind", "wanted"),
+    [("faces never sewn", "sew = 0.1"), ("a plane beside it", "take = [1]"), ("two that overlap", "")],
+)
+def test_advice_for_a_step_file_works(tmp_path, kind, wanted):
+    """What is printed is written into a parameter file and taken: the exact volume of the box, or of both boxes."""
+    box = cq.Workplane().box(300, 120, 80).val()
+    shapes, volume = [box], box.Volume()
+    if "sew" in wanted:
+        step = 0.015 if kind == "faces never sewn" else 0.08
+        shapes = [face.moved(cq.Location(cq.Vector(step * n, 0, 0))) for n, face in enumerate(box.Faces())]
+    elif kind == "a plane beside it":
+        shapes.append(box.Faces()[0].moved(cq.Location(cq.Vector(0, 0, 500))))
+    else:
+        shapes.append(box.moved(cq.Location(cq.Vector(100, 60, 0))))
+        volume = 2 * volume - 200 * 60 * 80
+    cq.exporters.export(cq.Workplane(obj=cq.Compound.makeCompound(shapes)), str(tmp_path / "body.step"))
+    code, _, said = command("inspect", tmp_path / "body.step", "--out", tmp_path / "out")
+    assert code == 0 and wanted in said, said
+    lines = said.splitlines()
+    head = "this in the parameter file makes it so, as tried:"
+    advised = lines[lines.index(head) + 1 :] if head in lines else []
+    advised = "\n".join(line.strip() for line in itertools.takewhile(lambda line: line.startswith("    "), advised))
+    keys = advised.removeprefix("[body]\n")
+    (tmp_path / "it.toml").write_text(f'name = "it"\n[body]\nfile = "body.step"\nunits = "mm"\n{keys}\n')
+    body = load_body(load_settings(tmp_path / "it.toml"), tmp_path)
+    assert sum(solid.volume_mm3 for solid in body.exact.solids) == pytest.approx(volume, rel=2e-3)
+
+
+def test_a_body_too_long_to_be_built(tmp_path):
+    """A STEP file of 40 m is looked at in seconds, and the scale asked for; at that scale it is taken."""
+    cq.exporters.export(cq.Workplane().sphere(20_000), str(tmp_path / "ball.step"))
+    code, _, said = command("inspect", tmp_path / "ball.step", "--out", tmp_path / "out")
+    assert "it is 40 m long; a build takes no body longer than 12 m" in said and "too long to be built" in said
+    code, _, said = command("inspect", tmp_path / "ball.step", "--scale", "0.02", "--out", tmp_path / "out")
+    assert code == 0 and "x 800.0 mm (unit: mm)" in said and "a build takes it as it is" in said
