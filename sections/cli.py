@@ -14,6 +14,7 @@ import typer
 
 from sections import __version__
 from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, Interrupted, SectionsError
+from sections.numbers.words import printable
 
 app = typer.Typer(
     add_completion=False,
@@ -236,7 +237,7 @@ def _finish(processes: int, job) -> None:
             findings = job(pool)
     except SectionsError as error:
         progress.close()
-        typer.echo(str(error), err=True)
+        typer.echo(printable(str(error)), err=True)
         raise typer.Exit(error.exit_code) from None
     except KeyboardInterrupt:
         progress.close()
@@ -244,7 +245,7 @@ def _finish(processes: int, job) -> None:
         raise typer.Exit(Interrupted.exit_code) from None
     except Exception as error:
         progress.close()
-        typer.echo(fault_report(error), err=True)
+        typer.echo(printable(fault_report(error)), err=True)
         raise typer.Exit(EXIT_FAULT) from None
     progress.close()
     raise typer.Exit(EXIT_FINDINGS if findings else EXIT_CLEAN)

@@ -7,7 +7,6 @@ the byte.
 
 from __future__ import annotations
 
-import re
 import sys
 import traceback
 import types
@@ -17,9 +16,7 @@ import cadquery as cq
 from OCP.TopoDS import TopoDS_Shape
 
 from sections.errors import BadInput, Problem
-
-# What a terminal takes for more than text.
-_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
+from sections.numbers.words import printable
 
 
 def run_script(script: str, folder: Path, key: str) -> TopoDS_Shape:
@@ -53,7 +50,7 @@ def _call(path: Path, callable_name: str, key: str):
         frames = [f for f in traceback.extract_tb(error.__traceback__) if f.filename == str(path)]
         line = frames[-1].lineno if frames else getattr(error, "lineno", None)
         where = f" in line {line}" if line else ""
-        said = _CONTROL.sub("?", f"{type(error).__name__}{where}: {error}".splitlines()[0])
+        said = printable(f"{type(error).__name__}{where}: {error}".splitlines()[0])
         raise BadInput([Problem(str(path), key, callable_name, f"a script that runs; {said}", "fix it")]) from error
 
 

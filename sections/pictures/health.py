@@ -27,6 +27,8 @@ _COLOURS = {
 }
 # Most balls of one kind, and their radius as a part of the mesh's diagonal.
 _MOST, _RADIUS = 250, 0.004
+# Faces of a tangle that are drawn.
+_DRAWN = 400
 # From two opposite corners: what one hides the other shows.
 _VIEWS = {"health-front.png": View((-1.0, 0.85, 0.55)), "health-rear.png": View((1.0, -0.85, -0.4))}
 
@@ -35,7 +37,9 @@ def make_health_pictures(health: Health, root: Path) -> list[str]:
     """Write the pictures below `root`; return their names."""
     mesh = health.mesh
     radius = _RADIUS * float(np.linalg.norm(mesh.size))
-    items = [Item(mesh, _GLASS, True, _GLASS_OPACITY)]
+    # Of a tangle a few faces are drawn: it is seen through as many times as faces lie over one another.
+    drawn = mesh.submesh(np.linspace(0, len(mesh) - 1, _DRAWN).astype(int)) if health.tangled else mesh
+    items = [Item(drawn, _GLASS, True, _GLASS_OPACITY)]
     captions = []
     for ailment in health.ailments:
         colour, places = _COLOURS[ailment.flaw.code], ailment.flaw.places

@@ -6,6 +6,8 @@ import sys
 import time
 from typing import Protocol, TextIO
 
+from sections.numbers.words import printable
+
 
 class Progress(Protocol):
     """Told of every step and every finished item."""
@@ -65,7 +67,7 @@ class PlainLines:
 
     def say(self, line: str) -> None:
         """Write one line."""
-        print(line, file=self._stream, flush=True)
+        print(printable(line), file=self._stream, flush=True)
 
     def close(self) -> None:
         """Nothing to put away."""
@@ -103,7 +105,7 @@ class Bar:
 
     def say(self, line: str) -> None:
         """Write a line above the bar."""
-        self._console.print(line, markup=False, highlight=False, soft_wrap=True)
+        self._console.print(printable(line), markup=False, highlight=False, soft_wrap=True)
 
     def close(self) -> None:
         """Take the bar away."""

@@ -59,7 +59,8 @@ def inspect(path: Path, asked: Asked, target: Path, pool: Pool) -> Health:
         (root / HEALTH_NAME).write_text(health_to_json(path.name, look.unit, health), "utf-8")
         pool.progress.start("rendering pictures", 1)
         make_health_pictures(health, root)
-        make_asymmetry_maps(health.mesh, health.symmetry[0], "symmetry", root)
+        if health.symmetry:
+            make_asymmetry_maps(health.mesh, health.symmetry[0], "symmetry", root)
     return health
 
 
@@ -78,6 +79,8 @@ def _what_to_write(name: str, look: Look, health: Health, asked: Asked, pool: Po
     if health.is_sound:
         needed = [f"    {line}" for line in whole(())]
         return ["this in the parameter file makes it so, as tried:", *needed] if needed else []
+    if health.tangled:
+        return ["its faces lie all over one another, as noise does: nothing is tried; export the body again"]
     if not asked.trial:
         return ["this in the parameter file may repair it:", *(f"    {line}" for line in whole(advise(health)))]
     pool.progress.start("trying what may repair it", 1)
@@ -130,7 +133,7 @@ def report(name: str, look: Look, health: Health) -> list[str]:
     ]
     if len(health.holes) > _SHOWN:
         lines.append(f"and {len(health.holes) - _SHOWN} shorter holes ({HEALTH_NAME})")
-    lines.append(f"symmetry: {health.symmetry[0]}")
+    lines += [f"symmetry: {health.symmetry[0]}"] if health.symmetry else []
     for ailment in health.ailments:
         lines += _told(ailment)
     kinds = sum(ailment.stops for ailment in health.ailments)

@@ -11,10 +11,13 @@ from sections.numbers.touching import Apart
 from sections.scan.sound import at_door
 from sections.scan.surfaces import Hole, Rims, Surface, holes_of, surfaces_of
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
+from sections.solids.crossing import faces_near
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, solid_flaws
 
 # Parts of the mesh's diagonal: a surface smaller than the one is a speck, faces narrower than the other are slivers.
 _SPECK, _SLIVER = 0.01, 1e-7
+# A face of a tangle has so many others' boxes in its own.
+_TANGLED = 400.0
 _MEANS = {
     "open": "the skin ends there: inside and outside cannot be distinguished, no wall can be laid under it",
     "branching": "three or more faces meet there: which of them is skin is not clear",
@@ -45,7 +48,8 @@ class Ailment:
 
 @dataclass(frozen=True)
 class Health:
-    """What was found. mesh : welded as a build would. given : triangles in the file. symmetry : best plane first."""
+    """What was found. mesh : welded as a build would. given : triangles in the file. symmetry : best plane first; none
+    is looked for in a tangle, as noise is: where faces lie all over one another none is nearest."""
 
     mesh: Mesh
     given: int
@@ -53,6 +57,7 @@ class Health:
     holes: tuple[Hole, ...]
     ailments: tuple[Ailment, ...]
     symmetry: tuple[SymmetricPlane, ...]
+    tangled: bool
 
     @property
     def speck(self) -> float:
@@ -76,13 +81,15 @@ def examine(mesh: Mesh, deviation: float) -> Health:
     surfaces, number = surfaces_of(welded, rims)
     ailments = [Ailment(flaw, True) for flaw in solid_flaws(welded, deviation / FOLDS_PER_DEVIATION)]
     ailments += [Ailment(flaw, False) for flaw in _worth_a_look(mesh, apart, surfaces, number)]
+    tangled = faces_near(welded) > _TANGLED
     return Health(
         welded,
         len(mesh),
         tuple(surfaces),
         tuple(holes_of(welded, rims)),
         tuple(ailments),
-        tuple(symmetric_planes(welded)),
+        () if tangled else tuple(symmetric_planes(welded)),
+        tangled,
     )
 
 

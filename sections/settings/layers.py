@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import tomllib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -11,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sections.errors import BadInput, Problem
+from sections.numbers.words import CONTROL, printable
 from sections.settings.plain_text import read_plain_text
 
 Key = tuple[str | int, ...]
@@ -20,8 +20,6 @@ _NAMES_A_FILE = ("file", "script")
 # What a parameter file of a person is far from.
 _DEEPEST, _MOST_VALUES, _LARGEST_NUMBER, _LONGEST_CHAIN, _MOST_FILES = 24, 50_000, 10**15, 16, 64
 _DEPTH_LIMIT = f"tables and lists at most {_DEEPEST} deep in one another"
-# Sent to a terminal they move its cursor, colour it, or worse.
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 
 @dataclass(frozen=True)
@@ -133,8 +131,8 @@ def _refuse_excess(path: Path, table: dict) -> None:
             raise _bad(path, "(file)", "", limit, "take out what is not needed")
         for key, value in level:
             texts = [text for text in (key[-1], value) if isinstance(text, str)]
-            if any(_CONTROL.search(text) for text in texts):
-                shown = ".".join(_CONTROL.sub("?", str(step)) for step in key)
+            if any(CONTROL.search(text) for text in texts):
+                shown = printable(".".join(map(str, key)))
                 raise _bad(path, shown, "", "text without control characters", "write it anew")
             if isinstance(value, int) and abs(value) > _LARGEST_NUMBER:
                 shown = ".".join(map(str, key))

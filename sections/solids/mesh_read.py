@@ -14,6 +14,8 @@ from sections.settings.plain_text import is_plain_file
 
 # A file of more triangles or bytes, packed or unpacked, is refused: at the limit some 6 GB of memory are in use.
 MOST_TRIANGLES, MOST_BYTES = 12_000_000, 2_000_000_000
+# Things a 3MF file places on its bed.
+_MOST_ITEMS = 2000
 # Coordinates beyond this are damage, whatever the unit.
 FARTHEST = 1e9
 # Bytes of a facet of binary STL.
@@ -129,6 +131,9 @@ def _read_3mf(path: Path) -> tuple[Mesh, str]:
         faces = np.array([list(t.Indices) for t in found.GetTriangleIndices()], np.int64).reshape(-1, 3)
         move = np.array([list(row) for row in item.GetObjectTransform().Fields], float)
         meshes.append(Mesh(vertices @ move[:3] + move[3], faces))
+        if len(meshes) > _MOST_ITEMS or sum(map(len, meshes)) > MOST_TRIANGLES:
+            limit = f"at most {_MOST_ITEMS} items and {MOST_TRIANGLES / 1e6:g} million triangles"
+            raise _refused(path, limit, "export the body as one mesh")
     return join(meshes), _MM_UNITS.get(model.GetUnit().name, "?")
 
 

@@ -48,7 +48,7 @@ def test_refused(tmp_path, kind):
         loaded(tmp_path)
     said = str(error.value)
     assert re.search(reported, said) and "body.py" in said and "\x1b" not in said
-    assert time.monotonic() - began < 60
+    assert time.monotonic() - began < 150
 
 
 def test_what_lies_there_is_run(tmp_path):

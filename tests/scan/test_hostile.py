@@ -6,6 +6,7 @@ package); the ways to spoil them are our own.
 
 import io
 import struct
+import time
 import zipfile
 
 import numpy as np
@@ -13,6 +14,7 @@ import pytest
 import trimesh
 
 from sections.errors import BadInput
+from sections.numbers.mesh import Mesh
 from sections.scan.health import examine
 from sections.solids import mesh_read
 from sections.solids.mesh_read import read_mesh
@@ -169,3 +171,37 @@ def test_triangle_budget(tmp_path, monkeypatch, most, taken):
         path = tmp_path / f"it.{kind.removesuffix('-text')}"
         path.write_bytes(whole(kind))
         assert judge(path) == ("sound" if taken else "refused"), kind
+
+
+def test_noise_is_refused_soon(tmp_path):
+    """60,000 triangles at random: faces that cross are found in a part of them, and nothing else is looked for."""
+    corners = np.random.default_rng(0).uniform(0, 1000, (180_000, 3))
+    began = time.monotonic()
+    health = examine(Mesh(corners, np.arange(180_000).reshape(-1, 3)), 0.1)
+    assert time.monotonic() - began < 150
+    assert health.tangled and not health.symmetry
+    assert {"open", "crossing"} <= {one.flaw.code for one in health.ailments if one.stops}
+
+
+def test_a_package_of_many_items(tmp_path):
+    """One mesh placed 5,000 times."""
+    import lib3mf
+
+    model = lib3mf.get_wrapper().CreateModel()
+    mesh = model.AddMeshObject()
+    box = trimesh.creation.box((10, 10, 10))
+    places, triangles = [], []
+    for corner in box.vertices:
+        place = lib3mf.Position()
+        place.Coordinates[:] = [float(c) for c in corner]
+        places.append(place)
+    for face in box.faces:
+        triangle = lib3mf.Triangle()
+        triangle.Indices[:] = [int(c) for c in face]
+        triangles.append(triangle)
+    mesh.SetGeometry(places, triangles)
+    for _ in range(5000):
+        model.AddBuildItem(mesh, lib3mf.get_wrapper().GetIdentityTransform())
+    model.QueryWriter("3mf").WriteToFile(str(tmp_path / "it.3mf"))
+    with pytest.raises(BadInput, match="at most 2000 items"):
+        read_mesh(tmp_path / "it.3mf")
