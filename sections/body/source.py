@@ -33,9 +33,11 @@ from sections.solids.tessellate import Tessellation, occ_triangles, tessellate
 _AREA_PER_POINT = 350.0
 # How much coarser than its edges a face is first cut.
 _COARSE = (5.0, 2.0, 1.0)
-# Exact and printed union differ by no more than this many deviations over their skin: both are within one of the truth.
+# Exact and printed union are no further apart than so many deviations: both are within one of the truth.
 _UNITED = 2.0
 _SHOWN = 3
+# Times the tolerance that sewing may move a face by, both triangulated to within the tolerance.
+_SEWN = 2.5
 # mm; the kernel gives what has no end bounds a great deal larger.
 _FINITE = 1e12
 
@@ -105,6 +107,9 @@ def sewn_as_asked(shape: TopoDS_Shape, tolerance: float, scale: float, what: str
         return SewnShape(shape, ())
     made = sewn(shape, tolerance / scale)
     moved = _moved(shape, made.shape, tolerance / scale) * scale
+    if moved > _SEWN * tolerance:
+        limit = f"faces that sewing leaves where they are; it moves or loses some, by {moved:.3g} mm"
+        raise BadInput([Problem(what, "repair.sew", f"{tolerance:g}", limit, "sew less wide")])
     left = f", {len(made.left)} left open{_places(made.left * scale)}" if len(made.left) else ""
     text = (
         f"repair.sew: {found} became {Boundaries.of(made.shape)}; {made.joined} edges joined{left}; faces moved by at "
@@ -132,18 +137,19 @@ def _united(solids: list[TopoDS_Shape], deviation: float, what: str, notes: list
     made = [_sound_tessellation(solid, deviation, what) for solid in solids]
     if not _may_meet([mesh for _, mesh in made], deviation):
         return _exact_source(solids, made, what, notes)
-    union = _union([mesh for _, mesh in made], what)
-    notes += _swallowed([mesh for _, mesh in made], union.mesh(), deviation)
+    union = _union([mesh for _, mesh in made], what).mesh()
+    notes += _swallowed([mesh for _, mesh in made], union, deviation)
     try:
-        one = _as_one(solids, union, deviation)
-    except BuildFailed as error:
-        notes.append(f"{len(solids)} solids united as triangles: {error}; STEP files have no exact faces")
-        skin = union.mesh()
+        one = _as_one(solids)
+        whole = _exact_source(one, [_sound_tessellation(solid, deviation, what) for solid in one], what, [])
+        _refuse_other(whole.skin, union, deviation)
+    except (BuildFailed, BadInput) as error:
+        why = str(error).splitlines()[0]
+        notes.append(f"{len(solids)} solids united as triangles: {why}; STEP files have no exact faces")
         points = _points([tessellation for tessellation, _ in made])
-        return Source(skin, points[MeshDistance(skin).unsigned(points) < 2 * deviation], tuple(notes))
+        return Source(union, points[MeshDistance(union).unsigned(points) < _UNITED * deviation], tuple(notes))
     said = f"united into {len(one)}" if len(one) < len(solids) else "that stay clear of one another"
-    notes.append(f"{len(solids)} solids {said}")
-    return _exact_source(one, [_sound_tessellation(solid, deviation, what) for solid in one], what, notes)
+    return replace(whole, notes=(*notes, f"{len(solids)} solids {said}", *whole.notes))
 
 
 def _may_meet(meshes: list[Mesh], deviation: float) -> bool:
@@ -175,17 +181,24 @@ def _points(tessellations: list[Tessellation]) -> np.ndarray:
     return np.vstack([one.sample(point_count(one.mesh), seed=11).points for one in tessellations])
 
 
-def _as_one(solids: list[TopoDS_Shape], union: PrintSolid, deviation: float) -> list[TopoDS_Shape]:
-    """Return the solids that OCC makes of several. Raises BuildFailed where they are not what the triangles give."""
+def _as_one(solids: list[TopoDS_Shape]) -> list[TopoDS_Shape]:
+    """Return the solids that OCC makes of several. Raises BuildFailed where they are none, or invalid."""
     first, *others = (ExactSolid(solid) for solid in solids)
     whole = first.unite(others)
-    if not whole.is_valid:
+    if not whole.is_valid or not whole.pieces():
         raise BuildFailed("the CAD kernel unites them into something invalid")
-    allowed = _UNITED * deviation * float(union.mesh().areas_mm2.sum())
-    if abs(whole.volume_mm3 - union.volume_mm3) > allowed or not whole.pieces():
-        held = f"{whole.volume_mm3 / 1e6:.5g} l, {union.volume_mm3 / 1e6:.5g} l as triangles"
-        raise BuildFailed(f"the CAD kernel unites them wrongly ({held})")
     return [piece.shape for piece in whole.pieces()]
+
+
+def _refuse_other(exact: Mesh, union: Mesh, deviation: float) -> None:
+    """Raise BuildFailed where the union of exact solids has another skin than that of their triangles: OCC may leave
+    something out without an error."""
+    for one, other in ((exact, union), (union, exact)):
+        places = np.vstack([one.vertices, one.triangles.mean(1)])
+        off = MeshDistance(other).unsigned(places)
+        if off.max() > _UNITED * deviation:
+            at = place_words(places[int(off.argmax())])
+            raise BuildFailed(f"the CAD kernel unites them wrongly, {off.max():.3g} mm off at {at}")
 
 
 def _exact_source(

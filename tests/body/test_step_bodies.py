@@ -20,6 +20,7 @@ from OCP.XCAFDoc import XCAFDoc_DocumentTool
 from sections.body import load_body
 from sections.errors import BadInput
 from sections.settings import load_settings
+from sections.solids.exact_solid import ExactSolid
 
 SIZE, ROUND = (400.0, 200.0, 120.0), 30.0
 CORNER = (1 - math.pi / 4) * ROUND**2 * SIZE[2]
@@ -116,6 +117,16 @@ class TestSeveral:
         assert len(body.exact.solids) == 1
         assert exact_volume(body) == pytest.approx(VOLUME + math.prod(SIZE) - both, rel=1e-6)
         assert body.skin.volume_mm3 == pytest.approx(exact_volume(body), rel=1e-3)
+
+    @pytest.mark.parametrize("size", [100.0, 12.0])
+    def test_that_the_kernel_unites_wrongly(self, tmp_path, monkeypatch, size):
+        """It leaves a solid out without an error, large or small: the union of triangles is taken, and said so."""
+        monkeypatch.setattr(ExactSolid, "unite", lambda self, others: self)
+        bump = moved(cq.Workplane().box(size, size, 20).val(), (0, 0, 65))
+        body = body_of(tmp_path, in_one([rounded_box(), bump]))
+        assert body.exact is None and any("2 solids united as triangles" in note for note in body.notes)
+        assert body.skin.volume_mm3 == pytest.approx(VOLUME + size * size * 15, rel=1e-3)
+        assert body.skin.bounds[1, 2] == pytest.approx(75)
 
     def test_one_inside_another(self, tmp_path):
         """An engine of 100 x 60 x 50 in the box leaves nothing of the skin, and is named with its size and place."""
