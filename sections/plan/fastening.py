@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -92,19 +93,24 @@ class Fastening:
         ends = [(radius, off) for radius, end in bars for off in np.linspace(0, end, int(np.ceil(end / _ALONG)) + 1)]
         radius, off = np.array(ends).T
         z = sign * (bolt.thickness + off)
-        points = stations_in_world(run, around.frame, np.column_stack([0 * z, 0 * z, z])).reshape(-1, 3)
+        points = stations_in_world(run, around.frame, np.column_stack([0 * z, 0 * z, z]))
+        ok = np.ones(count, bool)
 
-        def free(distances: np.ndarray, asked: float, which: np.ndarray | slice = slice(None)) -> np.ndarray:
-            return (distances.reshape(count, -1) >= asked + radius[which]).all(1)
+        def keep(distance: Callable[[np.ndarray], np.ndarray], asked: float, which: np.ndarray) -> None:
+            """Take out the stations with a place, of `which` along the bar, nearer than asked and its radius."""
+            rows = np.flatnonzero(ok)
+            if len(rows) and which.any():
+                off = distance(points[rows][:, which].reshape(-1, 3)).reshape(len(rows), -1)
+                ok[rows] = (off >= asked + radius[which]).all(1)
 
-        ok = free(around.skin.depth(points), around.wall + SEAT_CLEAR_OF_WALL)
+        # What takes longest to ask last, of the places that are left.
+        whole = np.ones(len(off), bool)
         for plane in planes:
-            ok &= free(np.abs(plane.distance(points)), around.flange_reach)
+            keep(lambda places, plane=plane: np.abs(plane.distance(places)), around.flange_reach, whole)
         for start, end, boss in around.bosses:
-            ok &= free(_to_segment(points, start, end), boss)
-        beyond = off > bolt.back
-        if beyond.any():
-            ok &= free(around.material.unsigned(points[np.tile(beyond, count)]), 0.0, beyond)
+            keep(lambda places, start=start, end=end: _to_segment(places, start, end), boss, whole)
+        keep(around.skin.depth, around.wall + SEAT_CLEAR_OF_WALL, whole)
+        keep(around.material.unsigned, 0.0, off > bolt.back)
         return ok
 
 

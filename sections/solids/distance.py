@@ -97,27 +97,33 @@ class MeshDistance:
 
         A ray right along an edge can miss both its faces, so each is cast thrice, a hair apart; the nearest counts.
         """
-        return self._cast(origins, directions, np.inf)
+        origins, directions = _rows(origins), _rows(directions)
+        starts = np.vstack([origins + _HAIR * shift for shift in _shifts(directions)])
+        face, along = self._cast(starts, np.tile(directions, (3, 1)), np.inf)
+        face, along = face.reshape(3, -1), along.reshape(3, -1)
+        first, ray = along.argmin(0), np.arange(len(origins))
+        return face[first, ray], along[first, ray]
 
     def is_clear(self, origins: np.ndarray, directions: np.ndarray, length: float | np.ndarray) -> np.ndarray:
         """Return whether, (n,), nothing is met nearer than `length`, mm, along rays of unit direction."""
-        if not len(origins):
-            return np.empty(0, bool)
-        return self._cast(origins, directions, float(np.max(length)))[1] >= length
+        origins, directions = _rows(origins), _rows(directions)
+        length = np.broadcast_to(length, len(origins))
+        clear = np.ones(len(origins), bool)
+        # One ray that meets something is enough: the others are cast where it met nothing.
+        for shift in _shifts(directions):
+            rows = np.flatnonzero(clear)
+            if len(rows):
+                starts = origins[rows] + _HAIR * shift[rows]
+                clear[rows] = self._cast(starts, directions[rows], float(length[rows].max()))[1] >= length[rows]
+        return clear
 
-    def _cast(self, origins: np.ndarray, directions: np.ndarray, most: float) -> tuple[np.ndarray, np.ndarray]:
-        """Return what first_hit does; what is further off than `most` mm need not be found."""
-        origins = np.ascontiguousarray(origins, np.float64).reshape(-1, 3)
-        directions = np.ascontiguousarray(directions, np.float64).reshape(-1, 3)
-        aside = np.cross(directions, np.eye(3)[np.abs(directions).argmin(1)])
-        shifts = [0.0 * aside, aside, np.cross(directions, aside)]
-        starts = np.ascontiguousarray(np.vstack([origins + _HAIR * shift for shift in shifts]))
-        ways = np.ascontiguousarray(np.tile(directions, (3, 1)))
+    def _cast(self, starts: np.ndarray, ways: np.ndarray, most: float) -> tuple[np.ndarray, np.ndarray]:
+        """Return (face (n,), distance (n,) mm) as first_hit does, of one ray each; what is further off than `most` mm
+        need not be found."""
+        starts, ways = np.ascontiguousarray(starts), np.ascontiguousarray(ways)
         face, along, _ = self._tree.intersect_ray_first(self.mesh.vertices, self.mesh.faces, starts, ways, most)
-        face = face.reshape(3, -1)
-        along = np.where(face >= 0, along.reshape(3, -1), np.inf)
-        first, ray = along.argmin(0), np.arange(len(origins))
-        return face[first, ray], along[first, ray]
+        face = face.reshape(-1)
+        return face, np.where(face >= 0, along.reshape(-1), np.inf)
 
     def _side(self, points: np.ndarray, face: np.ndarray, nearest: np.ndarray, normal: np.ndarray) -> np.ndarray:
         """Return +1 for points inside, -1 for points outside."""
@@ -202,6 +208,16 @@ class MeshDistance:
         at_corner = from_corner.min(1) < _TOUCHING
         one = np.eye(3, dtype=bool)
         return np.where(at_corner[:, None], ~one[from_corner.argmin(1)], one[edge])
+
+
+def _rows(vectors: np.ndarray) -> np.ndarray:
+    return np.ascontiguousarray(vectors, np.float64).reshape(-1, 3)
+
+
+def _shifts(directions: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return where beside rays, (n, 3) unit each, the three that stand for one are cast from, in hairs."""
+    aside = np.cross(directions, np.eye(3)[np.abs(directions).argmin(1)])
+    return 0.0 * aside, aside, np.cross(directions, aside)
 
 
 def corner_normals(mesh: Mesh) -> np.ndarray:
