@@ -22,8 +22,9 @@ from sections.body.source import (
     sewn_as_asked,
     source_of_shape,
 )
-from sections.numbers.mesh import Mesh, join
+from sections.numbers.mesh import Mesh, join, shell_numbers
 from sections.numbers.sampling import sample_surface
+from sections.numbers.words import place_words
 from sections.scan.block import block_behind, depth_behind
 from sections.scan.mirror import made_symmetric, symmetrised
 from sections.scan.prepare import Prepared, prepare
@@ -52,10 +53,23 @@ def load_body(settings: Settings, folder: Path) -> Body:
     openings = given_solids(settings.openings, "openings", settings.mesh.deviation, folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {PurePath(what).name}: {size} mm, {len(skin)} triangles")
+    notes += [] if body.open else _hollow(skin)
     block, border = _behind(skin, settings, what, notes) if body.open else (skin, None)
     refuse_openings(settings, openings, skin, block)
     doubt = Doubt(doubtful_faces(skin), block)
     return Body(skin, block, border, doubt, openings, source.points, tuple(notes), source.exact)
+
+
+def _hollow(skin: Mesh) -> list[str]:
+    """Say that a body is hollow already, a line for each inner surface of its skin."""
+    number = shell_numbers(skin)
+    volumes = skin.shell_volumes(number)
+    said = []
+    for shell in np.flatnonzero(volumes < 0) if volumes.max() > 0 else ():
+        place = place_words(skin.submesh(number == shell).bounds.mean(0))
+        litres = -volumes[shell] / 1e6
+        said.append(f"hollow already: {litres:.3g} l inside, about {place}; give the outer form alone, solid")
+    return said
 
 
 def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tuple[Mesh, Mesh]:

@@ -46,7 +46,8 @@ def run_build(
         raise located(error, parameters) from None
     made = [part for part in built.manifest.parts if part.kind == "section"]
     weight_kg = sum(part.mass_g for part in made) / 1000
-    pool.progress.say(f"{target}: {len(made)} sections, {weight_kg:.1f} kg of {settings.material.name} if solid")
+    sections = f"{len(made)} section{'s' * (len(made) != 1)}"
+    pool.progress.say(f"{target}: {sections}, {weight_kg:.1f} kg of {settings.material.name} if solid")
     for line in (*CAUTIONS, *((JIG_CAUTION,) if built.manifest.jig else ())):
         pool.progress.say(line)
     if not check:
@@ -206,7 +207,7 @@ def _tell(report: Report, target: Path, pool: Pool) -> int:
     for line in grouped(report.findings):
         pool.progress.say(line)
     count, notes = report.to_fix, len(report.findings) - report.to_fix
-    noted = f", {notes} notes (findings.json)" if notes else ""
+    noted = f", {notes} note{'s' * (notes != 1)} (findings.json)" if notes else ""
     said = f"{count or 'no'} finding{'' if count == 1 else 's'}{noted}, {len(report.measures)} measures"
     pool.progress.say(f"{target}: {said}, {pool.seconds:.0f} s")
     return count

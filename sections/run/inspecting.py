@@ -147,9 +147,11 @@ def report(name: str, look: Look, health: Health) -> list[str]:
 
 def advice(tried: list[Tried]) -> list[str]:
     """Return what was tried, and what does, a line each."""
-    said = []
+    said: list[str] = []
     for one in tried:
         head = "tried, and it does not do" if one.why else "this in the parameter file repairs it, as tried"
+        if not one.why and f"{head}:" in said:
+            head = "or this, where what is open is to be closed, as tried"
         said += [f"{head}:", *(f"    {line}" for line in one.lines), *([f"    {one.why}"] if one.why else [])]
     if tried and tried[-1].why:
         said.append("nothing tried here repairs it: change the body in the modeller at the places above")

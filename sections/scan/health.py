@@ -26,6 +26,7 @@ _MEANS = {
     "crossing": "the skin passes through itself, or bodies overlap: faces inside would be taken for skin",
     "inward": "the skin looks inward: the wall would be laid on its outside",
     "within": "a body lies within another, or over it: faces inside would be taken for skin",
+    "hollow": "the body is hollow already: walls and flanges are laid within what is there, and find little room",
     "touching": "parts meet there without any width; each gets corners of its own, which moves nothing",
     "small_shells": "surfaces of their own, too small to be body: each would be a section, or dust",
     "flat": "faces without area have no outside; they are left out, which moves nothing",
@@ -98,12 +99,18 @@ def _worth_a_look(mesh: Mesh, apart: Apart, surfaces: list[Surface], number: np.
     diagonal = float(np.linalg.norm(welded.size))
     extents = np.array([surface.diagonal for surface in surfaces])
     small = np.flatnonzero((extents < _SPECK * diagonal) & (np.arange(len(surfaces)) > 0))
-    centres = np.array([surfaces[n].bounds.mean(0) for n in small]).reshape(-1, 3)
+
+    def centres_of(some: list[Surface]) -> np.ndarray:
+        return np.array([one.bounds.mean(0) for one in some]).reshape(-1, 3)
+
+    inner = [one for one in surfaces if one.volume is not None and one.volume < 0 < (surfaces[0].volume or 0)]
+    specks, speck = [surfaces[n] for n in small], f"{_SPECK * diagonal:.3g} mm"
     widths = mesh.widths
     flat, thin = widths == 0, welded.widths < _SLIVER * diagonal
     found = [
+        ("hollow", "inner surfaces", len(inner), centres_of(inner), "give the outer form alone, solid"),
         ("touching", "edges and corners that parts only touch in", len(touching), touching, "nothing"),
-        ("small_shells", f"surfaces smaller than {_SPECK * diagonal:.3g} mm", len(small), centres, "drop them"),
+        ("small_shells", f"surfaces smaller than {speck}", len(small), centres_of(specks), "drop them"),
         ("flat", "faces without area", int(flat.sum()), mesh.triangles[flat].mean(1), "nothing"),
         ("slivers", f"faces narrower than {_SLIVER * diagonal:.1g} mm", int(thin.sum()),
          welded.triangles[thin].mean(1), "mesh it more evenly"),

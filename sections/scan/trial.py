@@ -23,7 +23,7 @@ from sections.solids.wrapping import NoInside, faces_of_wrap, refuse_sheet
 
 # Wraps tried, as parts of the mesh's diagonal: narrow ones keep more of it. mm; the limit each is given.
 _GAPS, _LIMIT = (1 / 200, 1 / 60, 1 / 20), 0.5
-_DIGITS = 2
+_DIGITS, _ROUND_UP = 3, 1.05
 # Wraps of more faces are not tried: some minutes each.
 _MOST_FACES = 600_000
 
@@ -47,7 +47,18 @@ def try_advice(mesh: Mesh, health: Health, deviation: float, what: str, say: Cal
         tried.append(Tried(lines, _why_not(mesh, lines, deviation, what)))
         if not tried[-1].why:
             break
-    return tried
+    return tried + _or_closed(mesh, health, deviation, what, tried)
+
+
+def _or_closed(mesh: Mesh, health: Health, deviation: float, what: str, tried: list[Tried]) -> list[Tried]:
+    """Return the other way on for what came out sound as an open skin: its holes closed, where that does too."""
+    if not tried or tried[-1].why or "open = true" not in tried[-1].lines:
+        return []
+    widest = max(hole.span for hole in health.holes)
+    steps = [line for line in tried[-1].lines if not line.startswith(("[body]", "open =", "holes ="))]
+    lines = (*steps, f"holes = {_rounded(_ROUND_UP * widest):g}")
+    why = _why_not(mesh, lines, deviation, what)
+    return [] if why else [Tried(lines, "")]
 
 
 def _steps(health: Health) -> list[tuple[str, ...]]:

@@ -57,7 +57,10 @@ def closed_solids(shape: TopoDS_Shape, what: str) -> list[TopoDS_Shape]:
     if not found.are_closed:
         limit = f"a closed solid, or a closed shell; the file holds {found}"
         take = "name what is the body in body.take, or " if found.solids or found.closed else ""
-        remedy = f"{take}set repair.sew, or body.open for an open skin; `sections inspect` tries them"
+        remedy = (
+            f"{take}set repair.sew, or body.open for an open skin, in a parameter file; `sections inspect` tries them "
+            "and prints the lines"
+        )
         raise _refused(Path(what), limit, remedy)
     solids = [*found.solids, *(BRepBuilderAPI_MakeSolid(shell).Solid() for shell in found.closed)]
     return [outward(solid) for solid in solids]

@@ -233,3 +233,10 @@ def test_a_part_is_taken_where_the_assembly_places_it(tmp_path):
     both = body_of(tmp_path, None, 'take = ["car"]')
     assert both.skin.bounds == pytest.approx(np.array([[-40, -310, -5], [510, 340, 55]]), abs=1e-6)
     assert exact_volume(both) == pytest.approx(2 * 80 * 20 * 10)
+
+
+def test_a_body_that_is_hollow_already(tmp_path):
+    """Said with how much is hollow: 380 x 180 x 100."""
+    shell = cq.Workplane().box(400, 200, 120).cut(cq.Workplane().box(380, 180, 100)).val()
+    body = body_of(tmp_path, shell)
+    assert any("hollow already: 6.84 l inside, about (0.0, 0.0, 0.0)" in note for note in body.notes)

@@ -177,3 +177,12 @@ def test_a_body_too_long_to_be_built(tmp_path):
     assert "it is 40 m long; a build takes no body longer than 12 m" in said and "too long to be built" in said
     code, _, said = command("inspect", tmp_path / "ball.step", "--scale", "0.02", "--out", tmp_path / "out")
     assert code == 0 and "x 800.0 mm (unit: mm)" in said and "a build takes it as it is" in said
+
+
+def test_a_large_hole_is_left_or_closed(tmp_path):
+    """A box with a side missing: an open skin, or a hole to be closed; both were tried."""
+    box = trimesh.creation.box((400, 200, 150)).subdivide().subdivide()
+    box.submesh([box.triangles_center[:, 0] < 199], append=True).export(tmp_path / "box.stl")
+    code, _, said = command("inspect", tmp_path / "box.stl", "--units", "mm", "--out", tmp_path / "out")
+    first, second = said.split("or this, where what is open is to be closed, as tried:")
+    assert code == 1 and "open = true" in first and "holes = " in second and "open = true" not in second

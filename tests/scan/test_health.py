@@ -206,3 +206,16 @@ def test_outside_bodies_as_trimesh_counts_them(outside, name):
     wanted = {"open": (uses == 1).sum(), "branching": (uses > 2).sum(), "doubled": sum(len(group) for group in alike)}
     counted = {one.flaw.code: one.flaw.count for one in health.ailments}
     assert {code: counted.get(code, 0) for code in wanted} == wanted
+
+
+def test_hollow_already():
+    """A box of 400 x 300 x 200 with walls of 10 mm: the inner surface is named, where it is; a build takes it, and says
+    so; two boxes apart have none."""
+    outer, inner = trimesh.creation.box((400, 300, 200)), trimesh.creation.box((380, 280, 180))
+    shell = join([Mesh(outer.vertices, outer.faces), Mesh(inner.vertices, inner.faces[:, ::-1])])
+    health = examine(shell, 0.1)
+    (found,) = [one.flaw for one in health.ailments]
+    assert health.is_sound and found.code == "hollow" and found.count == 1
+    assert found.places == pytest.approx(np.zeros((1, 3)), abs=1e-9)
+    apart = join([Mesh(outer.vertices, outer.faces), Mesh(inner.vertices + 1000, inner.faces)])
+    assert not examine(apart, 0.1).ailments
