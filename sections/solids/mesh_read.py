@@ -119,22 +119,36 @@ def _read_3mf(path: Path) -> tuple[Mesh, str]:
         model.QueryReader("3mf").ReadFromFile(str(path))
     except lib3mf.ELib3MFException as error:
         raise _refused(path, f"a 3MF file that can be read ({error})", "export it again") from error
-    meshes = []
-    items = model.GetBuildItems()
-    while items.MoveNext():
-        item = items.GetCurrent()
+    meshes: list[Mesh] = []
+    known: dict[int, Mesh] = {}
+    for item in _items(model, path):
         resource = item.GetObjectResource()
         if not resource.IsMeshObject():
             raise _refused(path, "plain meshes; the file places components inside components", "export one mesh")
-        found = model.GetMeshObjectByID(resource.GetResourceID())
-        vertices = np.array([list(v.Coordinates) for v in found.GetVertices()], float).reshape(-1, 3)
-        faces = np.array([list(t.Indices) for t in found.GetTriangleIndices()], np.int64).reshape(-1, 3)
+        number = resource.GetResourceID()
+        if number not in known:
+            known[number] = _mesh_object(model.GetMeshObjectByID(number))
         move = np.array([list(row) for row in item.GetObjectTransform().Fields], float)
-        meshes.append(Mesh(vertices @ move[:3] + move[3], faces))
-        if len(meshes) > _MOST_ITEMS or sum(map(len, meshes)) > MOST_TRIANGLES:
-            limit = f"at most {_MOST_ITEMS} items and {MOST_TRIANGLES / 1e6:g} million triangles"
-            raise _refused(path, limit, "export the body as one mesh")
+        meshes.append(Mesh(known[number].vertices @ move[:3] + move[3], known[number].faces))
+        if sum(map(len, meshes)) > MOST_TRIANGLES:
+            raise _too_many(path, sum(map(len, meshes)))
     return join(meshes), _MM_UNITS.get(model.GetUnit().name, "?")
+
+
+def _items(model, path: Path) -> list:
+    """Return what a 3MF model places on its bed. Raises BadInput for more than any body is."""
+    items, found = model.GetBuildItems(), []
+    while items.MoveNext():
+        found.append(items.GetCurrent())
+        if len(found) > _MOST_ITEMS:
+            raise _refused(path, f"at most {_MOST_ITEMS} items on its bed", "export the body as one mesh")
+    return found
+
+
+def _mesh_object(found) -> Mesh:
+    vertices = np.array([list(v.Coordinates) for v in found.GetVertices()], float).reshape(-1, 3)
+    faces = np.array([list(t.Indices) for t in found.GetTriangleIndices()], np.int64).reshape(-1, 3)
+    return Mesh(vertices, faces)
 
 
 def _refused(path: Path, limit: str, remedy: str) -> BadInput:

@@ -139,7 +139,7 @@ def test_outside_bodies(name, outside, tmp_path):
     text = (ROOT / "tests" / "reference" / "outside" / f"{name}.toml").read_text()
     (tmp_path / f"{name}.toml").write_text(text)
     (tmp_path / f"{name}.stl").symlink_to(outside / f"{name}.stl")
-    settings = load_settings(tmp_path / f"{name}.toml")
+    settings = load_settings(tmp_path / f"{name}.toml", allow_outside=True)
     body = load_body(settings, tmp_path)
     jig = JigTable(thickness=12, pad=30, reach=300, rails=120, pitch=500)
     skin = Skin(MeshDistance(body.skin, body.doubt), (), jig.thickness)
