@@ -184,7 +184,7 @@ def test_noise_is_refused_soon(tmp_path):
 
 
 def test_a_package_of_many_items(tmp_path, monkeypatch):
-    """One mesh placed more often than the limit, here 50: as many as the true one lib3mf takes half a minute to write."""
+    """One mesh placed more often than the limit, here 50: lib3mf takes half a minute to write the true one."""
     monkeypatch.setattr(mesh_read, "_MOST_ITEMS", 50)
     import lib3mf
 
