@@ -21,14 +21,9 @@ def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     The pairs are found with exact predicates, so that no crossing is missed and no shared edge is taken for one.
     How deep a pair crosses: each face has corners on both sides of the other's plane, at least this far off it; where
     two meet in a corner, the line they cross in is longer, too. Faces narrower than `depth` have no plane worth
-    speaking of and do not count. Of a mesh that crosses itself all over, some of those that do.
+    speaking of and do not count.
     """
-    some = _some_of_many(mesh, depth)
-    if len(some):
-        return some
-    # Parts that only touch have corners of their own at one place: by number alone, their faces would meet there.
-    first, place = unique_rows(mesh.vertices)
-    found, pairs, coplanar = igl.predicates.find_self_intersections(mesh.vertices[first], place[mesh.faces])
+    found, pairs, coplanar = igl.predicates.find_self_intersections(mesh.vertices, mesh.faces)
     if not found:
         return np.empty(0, np.int64)
     one, two = pairs[:, 0], pairs[:, 1]
@@ -43,6 +38,16 @@ def _meet(mesh: Mesh, one: np.ndarray, two: np.ndarray, near: float) -> np.ndarr
     """Return which pairs of faces, (n,), have corners so near to one another, mm."""
     corners, others = mesh.vertices[mesh.faces[one]], mesh.vertices[mesh.faces[two]]
     return (np.linalg.norm(corners[:, :, None] - others[:, None], axis=3) <= near).any((1, 2))
+
+
+def crossing_by_place(mesh: Mesh, depth: float) -> np.ndarray:
+    """Return what crossing_faces does, for a mesh as it came: parts that only touch have corners of their own at one
+    place there, and by number alone their faces would meet. Of a mesh that crosses itself all over, some that do."""
+    some = _some_of_many(mesh, depth)
+    if len(some):
+        return some
+    first, place = unique_rows(mesh.vertices)
+    return crossing_faces(Mesh(mesh.vertices[first], place[mesh.faces]), depth)
 
 
 def faces_near(mesh: Mesh) -> float:

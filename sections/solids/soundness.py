@@ -12,7 +12,7 @@ import numpy as np
 from sections.numbers.mesh import Mesh, shell_count
 from sections.numbers.rows import unique_rows
 from sections.numbers.words import place_words
-from sections.solids.crossing import crossing_faces
+from sections.solids.crossing import crossing_by_place
 from sections.solids.winding import WindingNumbers
 
 _PLACES = 5
@@ -99,7 +99,7 @@ def solid_flaws(mesh: Mesh, fold: float) -> list[Flaw]:
 
 def crossings(mesh: Mesh, fold: float) -> list[Flaw]:
     """Return the flaw of faces that pass through one another by `fold` mm or more; an empty list for none."""
-    crossing = crossing_faces(mesh, fold)
+    crossing = crossing_by_place(mesh, fold)
     places = mesh.triangles.mean(1)[crossing]
     kind, remedy = "faces that pass through others", "unite the bodies that overlap"
     return [Flaw("crossing", kind, len(crossing), places, remedy)] if len(crossing) else []
