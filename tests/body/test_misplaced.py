@@ -6,7 +6,10 @@ import trimesh
 
 from sections.body.misplaced import refuse_misplaced
 from sections.errors import BadInput
+from sections.plan.cells import Cell
+from sections.run.pieces import refuse_too_large
 from sections.settings import Settings
+from sections.solids.print_solid import PrintSolid
 from tests.conftest import POD, command
 
 GOOD = (POD / "pod.toml").read_text("utf-8")
@@ -124,3 +127,10 @@ def test_what_would_fill_the_memory_is_refused(tmp_path):
     (tmp_path / "slab.toml").write_text(text + seams)
     code, _, said = command("build", tmp_path / "slab.toml", "--out", tmp_path / "out")
     assert code == 2 and "mesh.pitch = 1" in said and "within 8 GB" in said and not (tmp_path / "out" / "slab").exists()
+
+
+@pytest.mark.parametrize("processes", [1, 2, 64])
+def test_many_cores_are_no_reason_to_refuse(processes):
+    """64 cells of 300 mm at a pitch of 5, one a process: 64 lattices of some 68^3 nodes, 50 bytes each, are 1 GB."""
+    cells = [Cell("X0", "", "X0", (), (), PrintSolid.box(np.zeros(3), np.full(3, 300.0)))] * 64
+    refuse_too_large(Settings.model_validate(DATA), cells, processes)
