@@ -8,16 +8,14 @@ from __future__ import annotations
 
 import tempfile
 from dataclasses import dataclass
-from io import BytesIO
 from pathlib import Path
 
-from OCP.BinTools import BinTools
 from OCP.TopoDS import TopoDS_Shape
 
 from sections.body.script import run_script
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.processes.apart import ProcessLost, call_apart
-from sections.solids.exact_solid import ExactSolid
+from sections.solids.exact_solid import ExactSolid, brep_bytes, shape_of_brep
 from sections.solids.step_parts import step_parts
 from sections.solids.step_read import read_step
 from sections.solids.step_take import Take, taken
@@ -45,7 +43,7 @@ def foreign_step(path: Path, take: Take = None) -> tuple[TopoDS_Shape, str]:
     Raises BadInput for a file that cannot be read, and for one that brings its process down.
     """
     kept, unit = _apart(path, _read, path, take)
-    return _shape(kept), unit
+    return shape_of_brep(kept), unit
 
 
 def foreign_parts(path: Path) -> list[PartLine]:
@@ -60,7 +58,7 @@ def foreign_script(script: str, folder: Path, key: str) -> TopoDS_Shape:
     gives the same sections from its script and from the file written of it. Raises BadInput.
     """
     try:
-        return _shape(call_apart(_run, script, folder, key, limit=_SCRIPT_LIMIT))
+        return shape_of_brep(call_apart(_run, script, folder, key, limit=_SCRIPT_LIMIT))
     except ProcessLost as lost:
         limit = f"a script that runs and returns a shape; its process: {lost.why}"
         raise BadInput([Problem(str(folder / script.partition(":")[0]), key, script, limit, "fix it")]) from None
@@ -76,7 +74,7 @@ def _apart(path: Path, function, *args):
 
 def _read(path: Path, take: Take) -> tuple[bytes, str]:
     shape, unit = read_step(path)
-    return _kept(shape if take is None else taken(path, take)), unit
+    return brep_bytes(shape if take is None else taken(path, take)), unit
 
 
 def _list(path: Path) -> list[PartLine]:
@@ -97,17 +95,4 @@ def _run(script: str, folder: Path, key: str) -> bytes:
         except BuildFailed as error:
             limit = f"a shape that can be written as STEP ({error})"
             raise BadInput([Problem(script, key, "", limit, "return a solid")]) from error
-        return _kept(read_step(path)[0])
-
-
-def _kept(shape: TopoDS_Shape) -> bytes:
-    """Return a shape in OCC's own binary format."""
-    stream = BytesIO()
-    BinTools.Write_s(shape, stream)
-    return stream.getvalue()
-
-
-def _shape(kept: bytes) -> TopoDS_Shape:
-    shape = TopoDS_Shape()
-    BinTools.Read_s(shape, BytesIO(kept))
-    return shape
+        return brep_bytes(read_step(path)[0])

@@ -11,7 +11,7 @@ from OCP.TopoDS import TopoDS_Shape
 
 from sections.body.foreign import PartLine, foreign_parts, foreign_step
 from sections.body.misplaced import LONGEST
-from sections.body.source import finite_bounds, source_of_solids
+from sections.body.source import COARSE, finite_bounds, source_of_solids
 from sections.errors import BadInput, BuildFailed
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
@@ -22,7 +22,6 @@ from sections.solids.tessellate import tessellate
 
 # mm, at the built size: how close edges may be that are tried to be joined.
 _SEWN = (0.01, 0.1, 0.5, 2.0)
-_COARSE = (5.0, 2.0, 1.0)
 # Times the deviation asked for: faces that meet in an edge like a knife's pass through one another where triangles are
 # fine, and no longer where a fold that deep is let be.
 _COARSER = (1.0, 3.0)
@@ -118,7 +117,7 @@ def _triangles(shape: TopoDS_Shape, scale: float, deviation: float, what: str) -
     mesh = Mesh(np.empty((0, 3)), np.empty((0, 3), np.int64))
     for coarser in _COARSER:
         allowed = coarser * deviation
-        for coarse in _COARSE:
+        for coarse in COARSE:
             try:
                 made = tessellate(shape, allowed / scale, what, coarse).mesh
             except BuildFailed:

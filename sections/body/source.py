@@ -32,7 +32,7 @@ from sections.solids.tessellate import Tessellation, occ_triangles, tessellate
 # One exact point for about this much skin, mm2: some 250 to a section of a 300 mm bed.
 _AREA_PER_POINT = 350.0
 # How much coarser than its edges a face is first cut.
-_COARSE = (5.0, 2.0, 1.0)
+COARSE = (5.0, 2.0, 1.0)
 # Exact and printed union are no further apart than so many deviations: both are within one of the truth.
 _UNITED = 2.0
 _SHOWN = 3
@@ -227,7 +227,7 @@ def _sound_tessellation(solid, deviation: float, what: str) -> tuple[Tessellatio
 def finest_sound(make: Callable[[float], Made], deviation: float, what: str) -> Made:
     """Return what `make` makes of the coarsest start that is sound. Raises BadInput: what is wrong at the finest."""
     refused = BadInput([])
-    for coarse in _COARSE:
+    for coarse in COARSE:
         try:
             return make(coarse)
         except BuildFailed as error:

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -224,18 +225,28 @@ def _list(shapes: list[TopoDS_Shape]) -> TopTools_ListOfShape:
     return listed
 
 
+def brep_bytes(shape: TopoDS_Shape) -> bytes:
+    """Return a shape in OCC's own binary format."""
+    stream = BytesIO()
+    BinTools.Write_s(shape, stream)
+    return stream.getvalue()
+
+
+def shape_of_brep(content: bytes) -> TopoDS_Shape:
+    """Return the shape that brep_bytes was given."""
+    shape = TopoDS_Shape()
+    BinTools.Read_s(shape, BytesIO(content))
+    return shape
+
+
 def write_brep(solid: ExactSolid, path: Path) -> None:
     """Keep a solid in OCC's own binary format, for another process of this run."""
     # Beside, then renamed: another process may be looking for it.
     beside = path.with_suffix(".partial")
-    BinTools.Write_s(solid.shape, str(beside))
+    beside.write_bytes(brep_bytes(solid.shape))
     beside.replace(path)
 
 
 def read_brep(path: Path) -> ExactSolid:
     """Return a solid kept by write_brep. Raises FileNotFoundError."""
-    if not path.is_file():
-        raise FileNotFoundError(path)
-    shape = TopoDS_Shape()
-    BinTools.Read_s(shape, str(path))
-    return ExactSolid(shape)
+    return ExactSolid(shape_of_brep(path.read_bytes()))
