@@ -27,6 +27,7 @@ ORDER = [
 # Only these rooms know a geometry library; cadquery also makes features, coupons and openings.
 LIBRARIES = {
     "manifold3d": {"solids"}, "igl": {"solids"}, "OCP": {"solids", "body"}, "trimesh": {"solids"}, "lib3mf": {"solids"},
+    "embreex": {"solids"},
     "vtkmodules": {"pictures"}, "cadquery": {"features", "coupons", "body"},
 }  # fmt: skip
 

@@ -14,8 +14,9 @@ from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Growth, Mesh, in_order, weld_exact
+from sections.solids.crossing import crossing_faces
 from sections.solids.print_solid import PrintSolid
-from sections.solids.soundness import Flaw, crossings, edge_flaws
+from sections.solids.soundness import Flaw, edge_flaws
 
 # mm; corners closer than this are made one so that none falls on another in 32-bit floats (their spacing at
 # 300 mm is 3e-5 mm). Tried in order until the file reads back without a flaw.
@@ -52,7 +53,7 @@ def _merged(local: Mesh, what: str) -> tuple[Mesh, list[Flaw]]:
         mesh = _rounded(weld_exact(PrintSolid.of(_rounded(local), what).simplified(merge).mesh()))
         welded = weld_exact(mesh)
         flaws = edge_flaws(welded)
-        if not flaws and not crossings(welded, _FOLD):
+        if not flaws and not len(crossing_faces(welded, _FOLD)):
             return mesh, []
         if not flaws and folded is None:
             folded = mesh

@@ -21,6 +21,8 @@ from sections.solids.turns import even_turns
 _ANGLES = Turns(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.
 _ROUNDING = 1e-6
+# What poses cost is held against one another to so much, mm2, so that noise decides nothing.
+_COUNTED = 100.0
 # So many of the poses that fit are judged, those that promise the most.
 _JUDGED = 8
 
@@ -117,11 +119,20 @@ def choose_mirrored_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed,
 
 
 def _best(poses: list[Pose], judge: Judge | None) -> Pose | None:
-    """Return the best of poses that fit: of many, those that promise the most are judged."""
-    if judge is not None and len(poses) > _JUDGED:
-        guessed = np.array([judge.guess(np.asarray(pose.frame.z), pose.size[2]) for pose in poses])
-        poses = [poses[number] for number in np.argsort(guessed, kind="stable")[:_JUDGED]]
-    return min((_judged(pose, judge) for pose in poses), key=_rank, default=None)
+    """Return the best of poses that fit, None of none. Judged are those that promise the most, in that order; of equal
+    ones the first is taken."""
+    if judge is None:
+        return min(poses, key=_rank, default=None)
+    guessed = np.array([judge.guess(np.asarray(pose.frame.z), pose.size[2]) for pose in poses])
+    best: Pose | None = None
+    for number in np.argsort(guessed, kind="stable")[:_JUDGED].tolist():
+        pose = poses[number]
+        # What is sure to count as more than the best so far is not counted to its end.
+        most = np.inf if best is None else best.standing.cost + 2 * _COUNTED
+        standing = judge.standing_below(pose.frame, pose.size[2], most)
+        if standing is not None:
+            best = min(filter(None, (best, replace(pose, standing=standing))), key=_rank)
+    return best
 
 
 def _judged(pose: Pose, judge: Judge | None) -> Pose:
@@ -134,10 +145,9 @@ def _is_good(pose: Pose, judge: Judge | None) -> bool:
 
 
 def _rank(pose: Pose) -> tuple[float, ...]:
-    """Return what poses that fit are sorted by; what they cost to the square centimetre, so that noise decides
-    nothing."""
+    """Return what poses that fit are sorted by."""
     x, y, z = pose.size
-    cost = 0 if pose.standing is None else round(pose.standing.cost / 100)
+    cost = 0 if pose.standing is None else round(pose.standing.cost / _COUNTED)
     return cost, round(z, 1), round(x * y, 0)
 
 

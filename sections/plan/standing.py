@@ -10,7 +10,7 @@ import numpy as np
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import MIRROR_Y
 from sections.settings.making import PoseTable
-from sections.solids.layers import STANDS, Layers, layered
+from sections.solids.layers import STANDS, Layers, layered, layered_unless
 from sections.solids.print_solid import PrintSolid
 
 # mm2; what stands on less stands on an edge.
@@ -69,16 +69,28 @@ class Judge:
 
     def standing(self, frame: Frame, height: float) -> Standing:
         """Return how the section stands with the bed where a frame has it. height : mm, in it."""
-        layers = self.layers(frame)
+        return self.standing_below(frame, height, np.inf)
+
+    def standing_below(self, frame: Frame, height: float, most: float) -> Standing | None:
+        """Return how the section stands, as `standing` does; None where that would count as more than `most`."""
         skin, stepped = self.outside.looks(np.asarray(frame.z))
         weights = self.weights
-        cost = weights.support * layers.unsupported + weights.bridged * layers.bridged + weights.stepped * stepped
-        cost += weights.skin * min(skin, layers.unsupported) + weights.height * height
-        cost += weights.lean * max(layers.lean, 0.0) + weights.edge * (layers.first < ON_EDGE)
+
+        def cost(unsupported: float, bridged: float) -> float:
+            """What counts by the layers up to one."""
+            counted = weights.support * unsupported + weights.bridged * bridged + weights.stepped * stepped
+            return counted + weights.skin * min(skin, unsupported) + weights.height * height
+
+        solid = self.solid.unplaced(frame)
+        layers = layered_unless(solid, weights.bridge, lambda *so_far: cost(*so_far) > most)
+        if layers is None:
+            return None
+        whole = cost(layers.unsupported, layers.bridged)
+        whole += weights.lean * max(layers.lean, 0.0) + weights.edge * (layers.first < ON_EDGE)
         at = None if layers.where is None else tuple(map(float, frame.to_world(layers.where[None])[0]))
         return Standing(
             round(layers.unsupported, 1), at, round(layers.bridged, 1), round(skin, 1), round(stepped, 1),
-            round(layers.first, 1), round(layers.lean, 2), round(cost, 1),
+            round(layers.first, 1), round(layers.lean, 2), round(whole, 1),
         )  # fmt: skip
 
     def layers(self, frame: Frame) -> Layers:

@@ -10,7 +10,7 @@ from sections.numbers.rows import unique_rows
 
 # Faces whose boxes meet, two by two: more are not all looked at (10 us each, measured), but a part with so many of
 # them; how many faces tell how many there are; a mesh with fewer faces is never that large.
-_MANY_PAIRS, _PAIRS, _TRIED, _FEW = 2e6, 2e5, 200, 1000
+_MANY_PAIRS, _PAIRS, _TRIED, _FEW = 2e6, 2e5, 60, 1000
 # mm; a face narrower than this looks nowhere.
 _NO_WIDTH = 1e-6
 

@@ -19,6 +19,7 @@ import numpy as np
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, cross
 from sections.numbers.pinched_corners import fan_numbers
+from sections.solids.rays import MeshRays
 from sections.solids.winding import WindingNumbers
 
 # A weight below this at a corner or edge of a triangle means the nearest point lies on that edge or corner.
@@ -33,10 +34,6 @@ _PLAIN = 0.5
 _INSIDE = 0.5
 
 
-# mm; between rays that are one.
-_HAIR = 1e-5
-
-
 @dataclass(frozen=True)
 class Doubt:
     """Where a surface does not tell inside from outside by itself.
@@ -49,18 +46,26 @@ class Doubt:
 
 
 class MeshDistance:
-    """Distances from points to a mesh. The tree is built once, with the object."""
+    """Distances from points to a mesh, and rays at it. Each tree is built once, when it is first asked."""
 
     def __init__(self, mesh: Mesh, doubt: Doubt | None = None):
-        """Build the tree.
+        """Keep the mesh.
 
         mesh : the surface; closed and outward when signs are asked for. doubt : where it is not to be trusted, as in
         the small folds of a scan: a face that looks the wrong way there would turn signs far from it.
         """
         self.mesh = mesh
         self._doubt = doubt if doubt is not None and doubt.faces.any() else None
-        self._tree = igl.AABB()
-        self._tree.init(mesh.vertices, mesh.faces)
+
+    @cached_property
+    def _tree(self) -> igl.AABB:
+        tree = igl.AABB()
+        tree.init(self.mesh.vertices, self.mesh.faces)
+        return tree
+
+    @cached_property
+    def _rays(self) -> MeshRays:
+        return MeshRays(self.mesh)
 
     def nearest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Return (distance (n,) mm, face index (n,), nearest point (n, 3) mm) for (n, 3) points."""
@@ -78,7 +83,7 @@ class MeshDistance:
         """Return how deep each point lies below the surface, (n,) mm: positive inside, negative outside."""
         distance, face, nearest = self.nearest(points)
         # Right off a face its own normal tells.
-        normal = self._face_normals[face]
+        normal = self.face_normals[face]
         off = np.einsum("ij,ij->i", points - nearest, normal)
         unsure = (np.abs(off) < _SQUARE * distance) | (distance < _TOUCHING) | (self._needle[face])
         slanted = np.flatnonzero(unsure)
@@ -92,38 +97,21 @@ class MeshDistance:
         normal = self._pseudo_normal(face, nearest)
         return distance * self._side(points, face, nearest, normal), nearest, normal
 
-    def first_hit(self, origins: np.ndarray, directions: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def first_hit(
+        self, origins: np.ndarray, directions: np.ndarray, most: float | np.ndarray = np.inf
+    ) -> tuple[np.ndarray, np.ndarray]:
         """Return (face index (n,), -1 for none; distance (n,) mm, inf for none) along rays of unit direction.
 
-        A ray right along an edge can miss both its faces, so each is cast thrice, a hair apart; the nearest counts.
+        origins, directions : (n, 3). most : mm; what is further off need not be found.
         """
         origins, directions = _rows(origins), _rows(directions)
-        starts = np.vstack([origins + _HAIR * shift for shift in _shifts(directions)])
-        face, along = self._cast(starts, np.tile(directions, (3, 1)), np.inf)
-        face, along = face.reshape(3, -1), along.reshape(3, -1)
-        first, ray = along.argmin(0), np.arange(len(origins))
-        return face[first, ray], along[first, ray]
+        if not len(origins):
+            return np.empty(0, np.int64), np.empty(0)
+        return self._rays.first_hit(origins, directions, most)
 
     def is_clear(self, origins: np.ndarray, directions: np.ndarray, length: float | np.ndarray) -> np.ndarray:
         """Return whether, (n,), nothing is met nearer than `length`, mm, along rays of unit direction."""
-        origins, directions = _rows(origins), _rows(directions)
-        length = np.broadcast_to(length, len(origins))
-        clear = np.ones(len(origins), bool)
-        # One ray that meets something is enough: the others are cast where it met nothing.
-        for shift in _shifts(directions):
-            rows = np.flatnonzero(clear)
-            if len(rows):
-                starts = origins[rows] + _HAIR * shift[rows]
-                clear[rows] = self._cast(starts, directions[rows], float(length[rows].max()))[1] >= length[rows]
-        return clear
-
-    def _cast(self, starts: np.ndarray, ways: np.ndarray, most: float) -> tuple[np.ndarray, np.ndarray]:
-        """Return (face (n,), distance (n,) mm) as first_hit does, of one ray each; what is further off than `most` mm
-        need not be found."""
-        starts, ways = np.ascontiguousarray(starts), np.ascontiguousarray(ways)
-        face, along, _ = self._tree.intersect_ray_first(self.mesh.vertices, self.mesh.faces, starts, ways, most)
-        face = face.reshape(-1)
-        return face, np.where(face >= 0, along.reshape(-1), np.inf)
+        return self.first_hit(origins, directions, length)[1] >= length
 
     def _side(self, points: np.ndarray, face: np.ndarray, nearest: np.ndarray, normal: np.ndarray) -> np.ndarray:
         """Return +1 for points inside, -1 for points outside."""
@@ -159,7 +147,8 @@ class MeshDistance:
         return self.mesh.widths < _NEEDLE
 
     @cached_property
-    def _face_normals(self) -> np.ndarray:
+    def face_normals(self) -> np.ndarray:
+        """The outward unit normal of each face, (m, 3)."""
         return self.mesh.normals
 
     @cached_property
@@ -172,9 +161,9 @@ class MeshDistance:
         mesh, told = self.mesh, ~self._needle
         numbered = number_edges(mesh.faces, len(mesh.vertices))
         number, fans = numbered.number, fan_numbers(mesh.faces, numbered)
-        at = mesh.corner_angles[:, :, None] * (self._face_normals * told[:, None])[:, None]
+        at = mesh.corner_angles[:, :, None] * (self.face_normals * told[:, None])[:, None]
         corner = np.column_stack([np.bincount(fans.reshape(-1), at[:, :, axis].reshape(-1)) for axis in range(3)])[fans]
-        uses, counted = number.reshape(-1), self._face_normals * told[:, None]
+        uses, counted = number.reshape(-1), self.face_normals * told[:, None]
         edge = np.column_stack([np.bincount(uses, np.repeat(counted[:, axis], 3)) for axis in range(3)])
         return corner, edge[number]
 
@@ -188,7 +177,7 @@ class MeshDistance:
         near_zero = weights < _ON_EDGE
         needles = np.flatnonzero(self._needle[face])
         near_zero[needles] = self._in_needle(face[needles], nearest[needles])
-        normal = self._face_normals[face]
+        normal = self.face_normals[face]
         on_edge = near_zero.sum(1) == 1
         normal[on_edge] = edges[face[on_edge], near_zero[on_edge].argmax(1)]
         on_corner = near_zero.sum(1) == 2
@@ -212,12 +201,6 @@ class MeshDistance:
 
 def _rows(vectors: np.ndarray) -> np.ndarray:
     return np.ascontiguousarray(vectors, np.float64).reshape(-1, 3)
-
-
-def _shifts(directions: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return where beside rays, (n, 3) unit each, the three that stand for one are cast from, in hairs."""
-    aside = np.cross(directions, np.eye(3)[np.abs(directions).argmin(1)])
-    return 0.0 * aside, aside, np.cross(directions, aside)
 
 
 def corner_normals(mesh: Mesh) -> np.ndarray:

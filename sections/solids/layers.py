@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import manifold3d
@@ -46,13 +47,26 @@ class Layers:
 def layered(solid: PrintSolid, bridge: float) -> Layers:
     """Return what the layers of a solid stand on; z is up, its lowest place on the bed. bridge : mm, the longest way
     that is spanned without support."""
+    return layered_unless(solid, bridge, lambda unsupported, bridged: False)
+
+
+def layered_unless(solid: PrintSolid, bridge: float, too_much: Callable[[float, float], bool]) -> Layers | None:
+    """Return what the layers of a solid stand on, as `layered` does; None where it turns out to be too much.
+
+    too_much : asked of what is unsupported and what is bridged so far, mm2.
+    """
     low, high = solid.bounds[:, 2]
     heights = low + np.arange(STEP / 2, high - low, STEP)
-    outlines = [solid.manifold.slice(float(height)).simplify(_SIMPLE) for height in heights]
+    outlines: list[manifold3d.CrossSection] = []
     step = STEP * np.tan(np.radians(STANDS))
     unsupported, bridged, largest, where = 0.0, 0.0, 0.0, None
-    for below, own, height in zip(outlines, outlines[1:], heights[1:], strict=False):
-        open_, spanned = _in_the_air(below, own, step, bridge)
+    for height in heights:
+        if too_much(unsupported, bridged):
+            return None
+        outlines.append(solid.manifold.slice(float(height)).simplify(_SIMPLE))
+        if len(outlines) < 2:
+            continue
+        open_, spanned = _in_the_air(*outlines[-2:], step, bridge)
         bridged += spanned
         if open_ is None:
             continue
