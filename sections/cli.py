@@ -31,6 +31,7 @@ OutFolder = Annotated[Path, typer.Option(help="where output folders go")]
 AllowOutside = Annotated[
     bool, typer.Option("--allow-outside", help="read and run files outside the parameter file's folder too")
 ]
+Anew = Annotated[bool, typer.Option("--anew", help="take no results kept from earlier runs")]
 Processes = Annotated[int, typer.Option(min=0, help="processes to use; 0 for one a core")]
 
 
@@ -45,6 +46,7 @@ def build(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
     allow_outside: AllowOutside = False,
+    anew: Anew = False,
 ) -> None:
     """Build all parts, measure and report them."""
     from sections.run.commands import run_build
@@ -54,6 +56,7 @@ def build(
         lambda pool: run_build(
             parameters, out, pool, allow_outside=allow_outside, only=only or [], pictures=pictures, check=check
         ),
+        anew=anew,
     )
 
 
@@ -63,6 +66,7 @@ def plan(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
     allow_outside: AllowOutside = False,
+    anew: Anew = False,
 ) -> None:
     """Find seams until every section fits the bed.
 
@@ -70,7 +74,7 @@ def plan(
     """
     from sections.run.commands import run_plan
 
-    _finish(processes, lambda pool: run_plan(parameters, out, pool, allow_outside=allow_outside))
+    _finish(processes, lambda pool: run_plan(parameters, out, pool, allow_outside=allow_outside), anew=anew)
 
 
 @app.command()
@@ -79,11 +83,12 @@ def check(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
     allow_outside: AllowOutside = False,
+    anew: Anew = False,
 ) -> None:
     """Measure built output, print the findings."""
     from sections.run.commands import run_check
 
-    _finish(processes, lambda pool: run_check(parameters, out, pool, allow_outside=allow_outside))
+    _finish(processes, lambda pool: run_check(parameters, out, pool, allow_outside=allow_outside), anew=anew)
 
 
 @app.command()
@@ -151,6 +156,7 @@ def stackup(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
     allow_outside: AllowOutside = False,
+    anew: Anew = False,
 ) -> None:
     """Add up what joints and prints may be off.
 
@@ -158,7 +164,7 @@ def stackup(
     """
     from sections.run.commands import run_stackup
 
-    _finish(processes, lambda pool: run_stackup(parameters, out, pool, allow_outside=allow_outside))
+    _finish(processes, lambda pool: run_stackup(parameters, out, pool, allow_outside=allow_outside), anew=anew)
 
 
 @app.command()
@@ -216,6 +222,17 @@ def prepare(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outsi
     _finish(1, lambda pool: run_prepare(parameters, out, pool, allow_outside=allow_outside))
 
 
+@app.command()
+def results(empty: Annotated[bool, typer.Option("--empty", help="take all of them away")] = False) -> None:
+    """Say what is kept of earlier runs, and where.
+
+    Results of steps, so that a build makes only what an edit reaches.
+    """
+    from sections.run.commands import run_results
+
+    _finish(1, lambda pool: run_results(pool, empty=empty))
+
+
 @app.callback(invoke_without_command=True)
 def _version(version: Annotated[bool, typer.Option("--version", help="print the version")] = False) -> None:
     if version:
@@ -223,18 +240,25 @@ def _version(version: Annotated[bool, typer.Option("--version", help="print the 
         raise typer.Exit
 
 
-def _finish(processes: int, job) -> None:
-    """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code."""
+def _finish(processes: int, job, *, anew: bool = True) -> None:
+    """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code.
+
+    anew : False for one that takes results kept from earlier runs, and keeps its own.
+    """
     import os
 
     from sections.processes.fault import fault_report
     from sections.processes.pool import Pool
     from sections.processes.progress import progress_on
+    from sections.results import open_store
 
     progress = progress_on(sys.stderr)
     try:
-        with Pool(processes or os.cpu_count() or 1, progress) as pool:
+        store = None if anew else open_store()
+        with Pool(processes or os.cpu_count() or 1, progress, store) as pool:
             findings = job(pool)
+        for line in () if store is None else store.trim():
+            progress.say(line)
     except SectionsError as error:
         progress.close()
         typer.echo(printable(str(error)), err=True)

@@ -19,6 +19,8 @@ from sections.checks.built import Rules
 from sections.cli import app
 from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
+from sections.results import open_store
+from sections.results.store import PLACE
 from sections.run.ahead import FOREIGN
 from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output
@@ -73,15 +75,23 @@ class Silent:
 
 
 def quiet_pool():
-    """Return a pool of this one process that shows nothing."""
-    return Pool(1, Silent())
+    """Return a pool of this one process that shows nothing, and keeps results for all tests of this run."""
+    return Pool(1, Silent(), open_store())
 
 
-def build_quietly(parameters, out, only=None):
-    """Build a parameter file in this process; return (settings, output folder, body)."""
+def build_quietly(parameters, out, only=None, *, anew=False):
+    """Build a parameter file in this process; return (settings, output folder, body). anew : take no kept results."""
     settings = load_settings(parameters)
-    made = build(settings, parameters.parent, BuildOptions(out, only), quiet_pool())
+    made = build(settings, parameters.parent, BuildOptions(out, only), Pool(1, Silent()) if anew else quiet_pool())
     return settings, out, made.body
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _results(tmp_path_factory):
+    """Results of steps are shared by all tests of this run, whichever worker they run in, and by none of another."""
+    place = tmp_path_factory.getbasetemp()
+    own = place.parent if "PYTEST_XDIST_WORKER" in os.environ else place
+    os.environ[PLACE] = str(own / "results")
 
 
 @pytest.fixture(scope="session", autouse=True)

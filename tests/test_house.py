@@ -20,9 +20,9 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 
 # A room may import from those before it, never from one after it.
 ORDER = [
-    "errors", "cautions", "numbers", "standards", "settings", "processes", "solids", "scan", "body", "donor", "wall",
-    "features", "plan", "seaming", "building", "coupons", "calibration", "jig", "stackup", "export", "checks",
-    "pictures", "run", "cli",
+    "errors", "cautions", "numbers", "standards", "settings", "results", "processes", "solids", "scan", "body",
+    "donor", "wall", "features", "plan", "seaming", "building", "coupons", "calibration", "jig", "stackup", "export",
+    "checks", "pictures", "run", "cli",
 ]  # fmt: skip
 # Only these rooms know a geometry library; cadquery also makes features, coupons and openings.
 LIBRARIES = {

@@ -31,18 +31,27 @@ class PartFiles:
 
 def write_part(part: PartFiles, root: Path, formats: list[str], material: str) -> tuple[FileRecord, ...]:
     """Write a part's files below `root` and return their records."""
+    return write_files(part.id, part.folder, part_files(part, formats, material), root)
+
+
+def part_files(part: PartFiles, formats: list[str], material: str) -> tuple[tuple[str, bytes], ...]:
+    """Return a part's files, (format, content) each."""
     makers = {
         "stl": lambda: stl_bytes(part.mesh),
         "3mf": lambda: _threemf(part, material),
         "step": part.step,
     }
+    return tuple((name, makers[name]()) for name in formats if makers[name] is not None)
+
+
+def write_files(name: str, folder: str, files: tuple[tuple[str, bytes], ...], root: Path) -> tuple[FileRecord, ...]:
+    """Write files, (format, content) each, of the part `name` to a folder below `root`; return their records."""
     records = []
-    for name in (name for name in formats if makers[name] is not None):
-        content = makers[name]()
-        path = Path(part.folder) / f"{part.id}.{name}"
+    for kind, content in files:
+        path = Path(folder) / f"{name}.{kind}"
         (root / path).parent.mkdir(parents=True, exist_ok=True)
         (root / path).write_bytes(content)
-        records.append(record_file(name, path, content))
+        records.append(record_file(kind, path, content))
     return tuple(records)
 
 

@@ -21,10 +21,11 @@ from sections.processes.progress import Progress
 
 @dataclass(frozen=True)
 class Attempt:
-    """What became of one task: its result, or why there is none."""
+    """What became of one task: its result, or why there is none. lost : the process was, and the task said nothing."""
 
     result: Any
     why: str | None
+    lost: bool = False
 
 
 class Attempts:
@@ -109,7 +110,7 @@ class _Worker:
                 else "no process for the CAD kernel started"
             )
         self.stop()
-        return Attempt(None, why)
+        return Attempt(None, why, lost=True)
 
     def _make_ready(self, function: Callable) -> None:
         """Have a process that holds the function; what it imports for it is not counted against a task."""

@@ -21,6 +21,7 @@ from sections.errors import BuildFailed
 from sections.processes.context import process_context, read_ahead
 from sections.processes.fault import in_hand
 from sections.processes.progress import Progress
+from sections.results import Store
 
 _FEW = 4
 
@@ -29,11 +30,12 @@ class Pool:
     """Processes that live as long as one run, and where progress is shown. Use it in a `with` block, which raises
     BuildFailed where one of them died.
 
-    processes : how many work at once.
+    processes : how many work at once. store : where the results of steps are kept for other runs; None where none are.
     """
 
-    def __init__(self, processes: int, progress: Progress):
+    def __init__(self, processes: int, progress: Progress, store: Store | None = None):
         self.progress = progress
+        self.store = store
         self.processes = processes
         self._executor: ProcessPoolExecutor | None = None
         self._leaving: list[Thread] = []

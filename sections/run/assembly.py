@@ -14,17 +14,19 @@ from sections.export.colours import part_colour
 from sections.numbers.frame import Frame
 from sections.plan.model import Plan
 from sections.run.exact_work import exact_toolbox
+from sections.run.kept_attempts import Made
 from sections.run.scratch import Scratch, held
 from sections.solids.exact_solid import ExactSolid, read_brep
 from sections.solids.write_step import Placed, tessellated_shape, write_assembly
 
+ASSEMBLY = "assembly.step"
 # Colours of pins and keys, and of what is cut in tessellated sections.
 _HARDWARE, _CUT = (0.25, 0.25, 0.28), (0.75, 0.55, 0.25)
 
 
-def write_assembly_file(folder: Path, name: str, sections: tuple[str, ...], path: Path) -> None:
-    """Write the assembly: every section in place, exact or tessellated, the hardware at each of its joints, and for
-    tessellated ones what is cut in them."""
+def write_assembly_file(folder: Path, name: str, sections: tuple[str, ...]) -> Made:
+    """Write the assembly into the scratch folder: every section in place, exact or tessellated, the hardware at each of
+    its joints, and for tessellated ones what is cut in them."""
     scratch, plan = Scratch(folder), held(folder, "plan")
     parts, inexact = [], set()
     for number, section in enumerate(sections):
@@ -40,7 +42,8 @@ def write_assembly_file(folder: Path, name: str, sections: tuple[str, ...], path
     ]
     if inexact:
         parts += _designed(plan, exact_toolbox(folder), inexact)
-    write_assembly(parts, name, path)
+    write_assembly(parts, name, folder / ASSEMBLY)
+    return Made(None, (ASSEMBLY,))
 
 
 def _designed(plan: Plan, tools: Toolbox, sections: set[str]) -> list[Placed]:

@@ -25,6 +25,7 @@ from sections.export.manifest import (
 from sections.export.stage import added, recover, staged
 from sections.plan.model import Plan, plan_to_json
 from sections.processes.pool import Pool
+from sections.results import digest_of
 from sections.run.digest import parameters_digest, refuse_changed
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
@@ -63,7 +64,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
     """
     for line in recover(options.target):
         pool.progress.say(line)
-    with scratch_beside(options.target) as scratch:
+    with scratch_beside(options.target, pool.store) as scratch:
         with staged(options.target) as partial:
             step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
             pool.warm(("sections.run.work", "trimesh", *step))
@@ -128,7 +129,9 @@ def _sections(settings: Settings, planned: Planned, scratch: Scratch, root: Path
     plan = planned.plan
     pool.progress.start("making tools", 1)
     scratch.put("plan", plan)
-    scratch.put("tools", make_tools(plan))
+    kinds = sorted({digest_of(one.joint): one.joint for one in plan.joints}.items())
+    bosses = sorted({digest_of(one.boss): one.boss for one in plan.bosses}.items())
+    scratch.put("tools", scratch.once("tools", (kinds, bosses), lambda: make_tools(plan)))
     ids = [section.id for section in plan.sections]
     # A section's STEP file is made afterwards.
     formats = [name for name in settings.output.formats if name in PRINT_FORMATS]

@@ -7,7 +7,7 @@ A new process waits for all it imports; OCC takes four seconds to load.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sections.checks.assembled import check_way_out, ways_out
@@ -20,8 +20,11 @@ from sections.checks.pane import check_pane
 from sections.checks.skin import SkinReading, read_skin
 from sections.checks.table import PAIR_CHECKS, PART_CHECKS
 from sections.plan.model import PlannedPair
-from sections.run.reading import built_pair, built_section, readable, truth_of
-from sections.run.scratch import held
+from sections.results import digest_of
+from sections.run.kept_attempts import content_of
+from sections.run.reading import built_pair, built_section, manifest_of, plan_of, readable, truth_of
+from sections.run.scratch import Scratch, held
+from sections.settings.narrow import narrowed
 
 
 @dataclass(frozen=True)
@@ -34,15 +37,56 @@ class PartResult:
     inside: Inside | None
 
 
+# The tables of the parameter file that checks of sections, pairs and what is in openings read.
+_READ = (
+    "mesh", "wall", "flange", "bolts", "dowels", "keys", "fits", "openings", "seams", "pose", "printer", "printers",
+    "material", "checks",
+)  # fmt: skip
+_RULES, _RULES_CONTENT = "check-rules", "check-rules-content"
+
+
+def put_check_rules(scratch: Scratch, rules: Rules) -> None:
+    """Keep what the checks of parts and pairs are given of the settings in a scratch folder."""
+    given = replace(rules, settings=narrowed(rules.settings, _READ))
+    scratch.put(_RULES, given)
+    scratch.put(_RULES_CONTENT, digest_of(given))
+
+
+def check_rules(folder: Path) -> Rules:
+    """Return what the checks of parts and pairs are given of the settings."""
+    return held(folder, _RULES)
+
+
+def file_contents(out: Path, section_id: str) -> list[tuple[str, str | None]]:
+    """Return (format, digest) of a section's files as they are now, None of one that is missing."""
+    record = next(part for part in manifest_of(out).parts if part.id == section_id)
+    return [(file.format, content_of(out / file.path)) for file in record.files]
+
+
+def part_content(folder: Path, out: Path, section_id: str) -> tuple:
+    """Return all that what is measured on one section depends on: its files, what is asked of it, body and rules."""
+    plan = plan_of(out)
+    planned = plan.section(section_id)
+    seams = [seam for seam in plan.seams if seam.id in dict(planned.seams)]
+    bosses = [boss for boss in plan.bosses if boss.section == section_id]
+    record = next(part for part in manifest_of(out).parts if part.id == section_id)
+    asked = (planned, seams, bosses, record.growth, record.foot_height)
+    return (*asked, file_contents(out, section_id), held(folder, "truth-content"), held(folder, _RULES_CONTENT))
+
+
 def check_part(folder: Path, out: Path, section_id: str) -> PartResult:
     """Return what the checks of one built section give."""
     why = readable(out, section_id)
     if why is not None:
         return PartResult([Finding("unreadable", "unmeasured", section_id, None, None, "", None, why)], [], None, None)
-    rules: Rules = held(folder, "rules")
+    given = (part_content(folder, out, section_id), held(folder, "wall"))
+    return Scratch(folder).once("part-checked", given, lambda: _check_part(folder, out, section_id))
+
+
+def _check_part(folder: Path, out: Path, section_id: str) -> PartResult:
     wall: WallPoints = held(folder, "wall")
     truth, part = truth_of(folder), built_section(out, section_id)
-    findings, measures = _run(PART_CHECKS, part, truth, rules)
+    findings, measures = _run(PART_CHECKS, part, truth, check_rules(folder))
     return PartResult(findings, measures, read_skin(part, truth), read_inside(part, wall))
 
 
@@ -51,10 +95,19 @@ def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     which the section's own check tells."""
     if readable(out, planned.minus) is not None or readable(out, planned.plus) is not None:
         return PartResult([], [], None, None)
-    rules: Rules = held(folder, "rules")
+    plan, sides = plan_of(out), (planned.minus, planned.plus)
+    given = (
+        planned, [plan.section(one) for one in sides], [file_contents(out, one) for one in sides],
+        [seam for seam in plan.seams if seam.id == planned.seam], plan.joints_across(planned.id),
+        held(folder, _RULES_CONTENT),
+    )  # fmt: skip
+    return Scratch(folder).once("pair-checked", given, lambda: _check_pair(folder, out, planned))
+
+
+def _check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     pair = built_pair(out, planned)
     faces = read_faces(pair)
-    findings, measures = _run(PAIR_CHECKS, pair, faces, rules)
+    findings, measures = _run(PAIR_CHECKS, pair, faces, check_rules(folder))
     return PartResult(findings, measures, None, None)
 
 
@@ -62,7 +115,7 @@ def check_panel(folder: Path, out: Path, panel_id: str, opening: str, around: tu
     """Return what the gap between a panel's section and the sections around it gives."""
     if any(readable(out, one) is not None for one in (panel_id, *around)):
         return PartResult([], [], None, None)
-    rules: Rules = held(folder, "rules")
+    rules = check_rules(folder)
     part, others = built_section(out, panel_id), [built_section(out, one) for one in around]
     findings, measures = check_gap(part, others, opening, truth_of(folder), rules)
     return PartResult(findings, measures, None, None)
@@ -81,7 +134,7 @@ def check_pane_goes_in(folder: Path, out: Path, number: int, around: tuple[str, 
     """Return whether the pane of an opening comes straight in. around : the sections it lies in."""
     if any(readable(out, one) is not None for one in around):
         return PartResult([], [], None, None)
-    truth, settings = truth_of(folder), held(folder, "rules").settings
+    truth, settings = truth_of(folder), check_rules(folder).settings
     asked = next(opening for opening in settings.openings if opening.id == truth.opening_ids[number])
     parts = [built_section(out, one) for one in around]
     findings, measures = check_pane(number, parts, asked.glass, truth)

@@ -27,6 +27,7 @@ from sections.run.check_work import (
     check_panel,
     check_panel_opens,
     check_part,
+    put_check_rules,
 )
 from sections.run.digest import parameters_digest
 from sections.run.guides import check_guides
@@ -41,7 +42,7 @@ from sections.run.reading import (
     readable,
     truth_of,
 )
-from sections.run.scratch import Scratch
+from sections.run.scratch import Scratch, keep_results
 from sections.run.step_work import check_step
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
@@ -76,8 +77,10 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
     with tempfile.TemporaryDirectory(prefix="sections-") as kept:
         scratch = Scratch(Path(kept))
         pool.warm(("sections.run.check_work", "trimesh"))
+        keep_results(scratch, pool.store)
         rules = Rules(settings, flange_reach(settings), loose_pieces(out))
         scratch.put("rules", rules)
+        put_check_rules(scratch, rules)
         # Seams are checked without the body, so the other processes begin on them while it is read.
         seams = _begin_seams(scratch, out, plan, pool)
         if body is None:

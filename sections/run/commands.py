@@ -16,6 +16,7 @@ from sections.errors import BadInput, Problem
 from sections.features.library import read_shapes_library
 from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
+from sections.results import open_store
 from sections.run.ahead import FOREIGN, read_ahead_for
 from sections.settings import load_settings
 from sections.settings.lines import located
@@ -105,6 +106,17 @@ def run_check(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -
     for line in recover(target):
         pool.progress.say(line)
     return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
+
+
+def run_results(pool: Pool, *, empty: bool) -> int:
+    """Say how many results are kept of earlier runs, and where; take them all away where asked. Returns 0."""
+    store = open_store()
+    count, size = store.size()
+    if empty:
+        store.empty()
+    done = "taken away" if empty else f"of {store.most / 1e9:g} that may be"
+    pool.progress.say(f"{store.folder}: {count} results of earlier runs, {size / 1e9:.2f} GB {done}")
+    return 0
 
 
 def run_coupon(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool, proof: bool) -> int:

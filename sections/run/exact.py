@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -13,21 +14,24 @@ from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
 from sections.processes.attempts import Attempt, Attempts
 from sections.processes.pool import Pool
-from sections.run.assembly import write_assembly_file
+from sections.results import digest_of
+from sections.run.assembly import ASSEMBLY, write_assembly_file
 from sections.run.exact_work import ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
+from sections.run.kept_attempts import KeptTask, attempt_kept, content_of
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned, panel_seams
-from sections.run.scratch import Scratch
+from sections.run.scratch import Scratch, skin_content
 from sections.run.work import write_inexact
 from sections.settings import Settings
 from sections.solids.exact_solid import ExactSolid, write_brep
 from sections.solids.skin_samples import sample_skin
+from sections.wall.depth import DepthRule
 
 # How many times a section's limit the cutting of the whole body, and writing it, may take.
 _WHOLE = 10
 # Why a section is not exact that was not tried, or whose cell OCC did not cut.
 _LEFT_OUT, _LOST = "asked for in step.tessellated", "the CAD kernel failed to cut its cell"
-ASSEMBLY = "assembly.step"
+_EXACT_CONTENT = "exact-content"
 _SECTIONS = Path("sections")
 
 
@@ -46,53 +50,90 @@ def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scrat
     or made of planar faces where step.faceted asks for them. Raises BuildFailed where something takes longer than
     step.limit seconds.
     """
-    ids = [section.id for section in planned.plan.sections]
+    plan, folder = planned.plan, scratch.folder
+    ids = [section.id for section in plan.sections]
     facets = settings.mesh.deviation if settings.step.faceted else None
     limit = settings.step.limit
     with Attempts(pool.processes, pool.progress) as attempts:
-        why = _make_exact(settings, body, planned, scratch, root, attempts)
+        why = _make_exact(settings, body, planned, scratch, attempts)
         rest = [i for i in ids if why[i] is not None]
-        tasks = [(scratch.folder, i, root / _SECTIONS, facets) for i in rest]
-        _must(rest, attempts.attempt_all("writing the other STEP files", write_inexact, tasks, rest, _WHOLE * limit))
-        task = (scratch.folder, settings.name, tuple(ids), root / ASSEMBLY)
-        _must([ASSEMBLY], [_once(attempts, "writing the assembly", write_assembly_file, task, limit)])
+        rest = [KeptTask(i, (folder, i, facets), (i, scratch.content(f"built-{i}"), facets)) for i in rest]
+        _must(rest, attempt_kept(attempts, "writing the other STEP files", write_inexact, rest, _WHOLE * limit))
+        shapes = [(content_of(folder / f"exact-{i}.brep"), scratch.content(f"built-{i}")) for i in ids]
+        given = (settings.name, ids, shapes, plan.joints, plan.bosses)
+        whole = [KeptTask(ASSEMBLY, (folder, settings.name, tuple(ids)), given)]
+        _must(whole, attempt_kept(attempts, "writing the assembly", write_assembly_file, whole, _WHOLE * limit))
+    for name in ids:
+        shutil.copyfile(folder / f"{name}.step", root / _SECTIONS / f"{name}.step")
+    shutil.copyfile(folder / ASSEMBLY, root / ASSEMBLY)
     other = "tessellated" if facets is None else "faceted"
     return {i: StepFile("exact", "") if why[i] is None else StepFile(other, why[i]) for i in ids}
 
 
-def _must(names: list[str], attempts: list[Attempt]) -> None:
+def _must(tasks: list[KeptTask], attempts: list[Attempt]) -> None:
     """Raise BuildFailed where a file that always can be written was not."""
-    for name, attempt in zip(names, attempts, strict=True):
+    for task, attempt in zip(tasks, attempts, strict=True):
         if attempt.why is not None:
-            raise BuildFailed(f"the STEP file of {name}: {attempt.why}")
+            raise BuildFailed(f"the STEP file of {task.name}: {attempt.why}")
 
 
-def _make_exact(settings, body: Body, planned: Planned, scratch: Scratch, root: Path, attempts: Attempts) -> dict:
-    """Return why each section is not exact, by id; None where it is, and its file written."""
+def _make_exact(settings: Settings, body: Body, planned: Planned, scratch: Scratch, attempts: Attempts) -> dict:
+    """Return why each section is not exact, by id; None where it is, and its STEP file kept in the scratch folder."""
     sections = planned.plan.sections
     if body.exact is None:
         return {section.id: "the body is a mesh" for section in sections}
     _put_exact_body(body, scratch)
-    limit, mesh = settings.step.limit, settings.mesh
-    limits = ExactLimits(mesh.deviation, settings.wall.thickness - settings.checks.wall)
-    seams = resolve_seams(settings)
-    task = (scratch.folder, seams, settings.body.symmetric, _panels(settings, body))
-    cut = _once(attempts, "cutting the exact body", cut_cells, task, limit)
+    limit = settings.step.limit
+    (cut,) = attempt_kept(
+        attempts, "cutting the exact body", cut_cells, [_cutting(settings, body, scratch)], _WHOLE * limit
+    )
     if cut.why is not None:
         return {section.id: f"the body as a whole: {cut.why}" for section in sections}
     cells = _cells(settings, planned, scratch)
     left_out = {_cell_of(planned, i): _LEFT_OUT for i in settings.step.tessellated if i in planned.blanks}
     known = [cell for cell in cut.result if cell in cells and cell not in left_out]
-    tasks = [(scratch.folder, cell, *cells[cell], limits) for cell in known]
-    walls = attempts.attempt_all("carving exact walls", carve_exact_cell, tasks, known, limit)
+    limits = ExactLimits(settings.mesh.deviation, settings.wall.thickness - settings.checks.wall)
+    tasks = [_carving(cell, *cells[cell], limits, scratch) for cell in known]
+    walls = attempt_kept(attempts, "carving exact walls", carve_exact_cell, tasks, limit)
     carved = {cell: attempt.why for cell, attempt in zip(known, walls, strict=True)} | left_out
     why = {section.id: carved.get(_cell_of(planned, section.id), _LOST) for section in sections}
-    able = [section.id for section in sections if why[section.id] is None]
-    # Those on the left are mirror images of their twins, so the twins come first.
-    able.sort(key=lambda i: planned.blanks[i].mirrored)
-    tasks = [(scratch.folder, i, planned.blanks[i], root / _SECTIONS, limits) for i in able]
-    made = attempts.attempt_all("building exact sections", build_exact, tasks, able, limit)
-    return why | {i: attempt.why for i, attempt in zip(able, made, strict=True)}
+    # Some on the left are mirror images of their twins: those come first, all of them, whichever is done sooner.
+    for mirrored in (False, True):
+        able = [i for i in why if why[i] is None and planned.blanks[i].mirrored is mirrored]
+        tasks = [_building(planned, i, limits, scratch) for i in able]
+        made = attempt_kept(attempts, "building exact sections", build_exact, tasks, limit) if able else []
+        why |= {i: attempt.why for i, attempt in zip(able, made, strict=True)}
+    return why
+
+
+def _cutting(settings: Settings, body: Body, scratch: Scratch) -> KeptTask:
+    """Return the task of cutting the exact body into its cells."""
+    folder, seams, panels = scratch.folder, resolve_seams(settings), _panels(settings, body)
+    contents = [content_of(folder / f"{name}.brep") for _, _, kept in panels for name in kept]
+    given = (content_of(folder / "body.brep"), seams, settings.body.symmetric, panels, contents)
+    return KeptTask("cutting the exact body", (folder, seams, settings.body.symmetric, panels), given)
+
+
+def _carving(cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits, scratch: Scratch) -> KeptTask:
+    """Return the task of carving one exact cell."""
+    folder = scratch.folder
+    given = (
+        content_of(folder / f"block-{cell}.brep"), rule, [(wall, scratch.content(wall)) for wall in walls], limits,
+        scratch.get(_EXACT_CONTENT), skin_content(folder), scratch.get("cutter-contents"),
+    )  # fmt: skip
+    return KeptTask(cell, (folder, cell, rule, walls, limits), given)
+
+
+def _building(planned: Planned, name: str, limits: ExactLimits, scratch: Scratch) -> KeptTask:
+    """Return the task of building one exact section."""
+    folder, plan, blank = scratch.folder, planned.plan, planned.blanks[name]
+    section, bosses = plan.section(name), [boss for boss in plan.bosses if boss.section == name]
+    shapes = [f"{blank.wall}.brep", f"{blank.block}.brep", f"featured-{section.mirror_of}.brep"]
+    given = (
+        section, plan.joints_of(name), bosses, [content_of(folder / one) for one in shapes], blank.mirrored,
+        [seam for seam in plan.seams if seam.id in dict(section.seams)], scratch.content(f"built-{name}"), limits,
+    )  # fmt: skip
+    return KeptTask(name, (folder, name, blank, limits), given)
 
 
 def _panels(settings: Settings, body: Body) -> list[tuple[str, tuple[str, ...] | None, list[str]]]:
@@ -101,11 +142,6 @@ def _panels(settings: Settings, body: Body) -> list[tuple[str, tuple[str, ...] |
         (name, cut_by, [f"panel-{one.id}" for one in body.openings if one.given == name])
         for name, cut_by in panel_seams(settings).items()
     ]
-
-
-def _once(attempts: Attempts, step: str, function, task: tuple, limit: float) -> Attempt:
-    """Return what became of the one task of a step that takes the whole body."""
-    return attempts.attempt_all(step, function, [task], [step], _WHOLE * limit)[0]
 
 
 def _cell_of(planned: Planned, section_id: str) -> str:
@@ -134,7 +170,8 @@ def _put_exact_body(body: Body, scratch: Scratch) -> None:
     """Keep the exact body, samples of its skin and the exact openings in the scratch folder."""
     solids = body.exact.solids
     write_brep(ExactSolid.of([solid.shape for solid in solids]), scratch.folder / "body.brep")
-    scratch.put("samples", sample_skin([solid.shape for solid in solids], list(body.exact.tessellations)))
+    samples, kept = sample_skin([solid.shape for solid in solids], list(body.exact.tessellations)), []
+    scratch.put("samples", samples)
     for opening in body.openings:
         edge = opening.edge
         forms = {"opening": opening.exact, "around": edge and edge.around.exact}
@@ -142,8 +179,11 @@ def _put_exact_body(body: Body, scratch: Scratch) -> None:
         forms["hole"] = edge and edge.hole and edge.hole.exact
         for form, solid in forms.items():
             if solid is not None:
-                write_brep(solid, scratch.folder / f"{form}-{opening.id}.brep")
-    scratch.put("exact-openings", [_listed(opening) for opening in body.openings])
+                kept.append(scratch.folder / f"{form}-{opening.id}.brep")
+                write_brep(solid, kept[-1])
+    listed = [_listed(opening) for opening in body.openings]
+    scratch.put("exact-openings", listed)
+    scratch.put(_EXACT_CONTENT, digest_of(samples, listed, [(path.name, content_of(path)) for path in kept]))
 
 
 def _listed(opening: OpeningSolid) -> ExactOpening:

@@ -19,6 +19,7 @@ from sections.numbers.mesh import Mesh
 from sections.plan.cells import Panel, divide_all
 from sections.plan.model import Plan, PlannedSection
 from sections.plan.seams import Seam
+from sections.run.kept_attempts import Made
 from sections.run.scratch import Scratch, cutters_of, held, skin_distance
 from sections.run.work import Blank
 from sections.solids.distance import MeshDistance
@@ -41,10 +42,10 @@ class ExactLimits:
     wall: float
 
 
-def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: list) -> list[str]:
+def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: list) -> Made:
     """Cut the exact body of a scratch folder into its cells and keep each as "block-<cell>.brep".
 
-    Returns their ids, those with the most faces first: they take longest to carve. Cells on the left of a symmetric
+    Makes their ids, those with the most faces first: they take longest to carve. Cells on the left of a symmetric
     body are left out when a seam runs along its centre plane. panels : (name, seams that cut it, names its openings
     are kept under).
     """
@@ -53,10 +54,11 @@ def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: li
     cells = divide_all(whole, seams, symmetric, cut, right_only=True)
     for cell in cells:
         write_brep(cell.block, folder / f"block-{cell.id}.brep")
-    return [cell.id for cell in sorted(cells, key=lambda cell: -cell.block.face_count)]
+    ids = [cell.id for cell in sorted(cells, key=lambda cell: -cell.block.face_count)]
+    return Made(ids, tuple(f"block-{one}.brep" for one in ids))
 
 
-def carve_exact_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits) -> None:
+def carve_exact_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits) -> Made:
     """Carve one exact cell and keep its pieces as "<wall>.brep".
 
     rule : its seams are the cell's, with the cell on their plus side. walls : names of the print solid's pieces in
@@ -72,7 +74,7 @@ def carve_exact_cell(folder: Path, cell: str, rule: DepthRule, walls: tuple[str,
             continue
         for name, piece in made.items():
             write_brep(piece, folder / f"{name}.brep")
-        return
+        return Made(None, tuple(f"{name}.brep" for name in made))
     raise NotExact(whys[0])
 
 
@@ -191,8 +193,9 @@ def exact_toolbox(folder: Path) -> Toolbox:
     return make_exact_tools(held(folder, "plan"))
 
 
-def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits: ExactLimits) -> None:
-    """Apply a section's features to its exact wall, prove it against the print solid, write it below `root`.
+def build_exact(folder: Path, section_id: str, blank: Blank, limits: ExactLimits) -> Made:
+    """Apply a section's features to its exact wall, prove it against the print solid, keep it as "exact-<id>.brep", and
+    its STEP file as "<id>.step", in the scratch folder; its twin's as "featured-<id>.brep" may be of use.
 
     Raises NotExact, BuildFailed.
     """
@@ -202,8 +205,10 @@ def build_exact(folder: Path, section_id: str, blank: Blank, root: Path, limits:
     seams = {seam.id: seam.plane for seam in plan.seams}
     own = tuple(seams[name] for name, _ in section.seams)
     _prove(solid, Scratch(folder).mesh(f"built-{section_id}"), own, limits)
-    (root / f"{section_id}.step").write_bytes(step_bytes(solid.shape, section_id, lean=True))
+    (folder / f"{section_id}.step").write_bytes(step_bytes(solid.shape, section_id, lean=True))
     write_brep(solid, folder / f"exact-{section_id}.brep")
+    files = (f"{section_id}.step", f"exact-{section_id}.brep", f"featured-{section_id}.brep")
+    return Made(None, tuple(name for name in files if (folder / name).is_file()))
 
 
 def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> ExactSolid:

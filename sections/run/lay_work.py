@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +17,7 @@ from sections.plan.model import PlannedBoss
 from sections.plan.pose import Bed, Down, Pose, choose_mirrored_pose, choose_pose
 from sections.plan.seam_labels import SeamFace
 from sections.plan.standing import Judge, Outside
-from sections.run.scratch import Scratch, skin_distance
+from sections.run.scratch import Scratch, skin_content, skin_distance
 from sections.run.work import Blank
 from sections.settings.making import LabelTable, PoseTable
 from sections.solids.distance import MeshDistance
@@ -61,8 +61,11 @@ class LayRules:
 
 
 def lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Foot | None, tuple | None]:
-    """Return (print pose, foot or None, (label, frame) or None) for one bare section; laid before, the same."""
-    return Scratch(folder).once("laid", (task, rules), lambda: _lay_section(folder, task, rules))
+    """Return (print pose, foot or None, (label, frame) or None) for one bare section."""
+    scratch = Scratch(folder)
+    own = [getattr(task, field.name) for field in fields(task) if field.name != "blank"]
+    given = (task.blank.id, task.blank.content(scratch), own, rules, skin_content(folder))
+    return scratch.once("laid", given, lambda: _lay_section(folder, task, rules))
 
 
 def _lay_section(folder: Path, task: LayTask, rules: LayRules) -> tuple[Pose, Foot | None, tuple | None]:

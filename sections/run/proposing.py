@@ -35,7 +35,7 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
     """
     for line in recover(target):
         pool.progress.say(line)
-    with scratch_beside(target) as scratch, staged(target) as partial:
+    with scratch_beside(target, pool.store) as scratch, staged(target) as partial:
         pool.progress.start("reading the body", 1)
         body = load_body(settings, folder)
         for note in body.notes:

@@ -16,7 +16,8 @@ from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.numbers.mesh import Growth, Mesh, shell_numbers, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
-from sections.run.scratch import Scratch, put_skin, skin_distance
+from sections.results import digest_of
+from sections.run.scratch import Scratch, put_skin, skin_content, skin_distance
 from sections.settings.plain_text import is_plain_file
 from sections.solids.distance import MeshDistance
 from sections.solids.mesh_read import read_mesh
@@ -63,6 +64,9 @@ def keep_truth(scratch: Scratch, body: Body, blunt: float, kept_off: tuple[KeptO
     scratch.put("kept-off", kept_off)
     skin = MeshDistance(body.skin, body.doubt)
     truth = BodyTruth(skin, _openings(scratch), body.exact_points, _border(scratch))
+    openings = [(opening.given, opening.mesh) for opening in body.openings]
+    given = (skin_content(scratch.folder), openings, body.border, kept_off, body.exact_points, blunt)
+    scratch.put("truth-content", digest_of(given))
     scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, max(_OPENING, blunt))])
 
 

@@ -1,9 +1,10 @@
-"""The run's own scratch folder: meshes handed between processes, so that only those in hand are in memory."""
+"""The run's own scratch folder: meshes handed between processes, so that only those in hand are in memory; and the
+results that outlive the run, asked for by the contents of what is in the folder, never by its names."""
 
 from __future__ import annotations
 
-import hashlib
 import pickle
+import secrets
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -18,6 +19,7 @@ from sections.errors import OutputRefused
 from sections.export.stage import scratch_folder
 from sections.numbers.mesh import Mesh
 from sections.plan.hands import in_the_way
+from sections.results import Store, digest_of
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.edging import Collar, Cutter
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
 
 # Under this name the skin that openings leave is kept.
 SHOWN = "shown"
+_RESULTS = "results"
 
 
 @dataclass(frozen=True)
@@ -47,8 +50,13 @@ class Scratch:
     folder: Path
 
     def put_mesh(self, name: str, mesh: Mesh) -> None:
-        """Keep a mesh under a name."""
+        """Keep a mesh under a name, and its digest."""
         np.savez(self.folder / f"{name}.npz", vertices=mesh.vertices, faces=mesh.faces)
+        (self.folder / f"{name}.digest").write_text(digest_of(mesh))
+
+    def content(self, name: str) -> str:
+        """Return the digest of the mesh of that name. Raises FileNotFoundError."""
+        return (self.folder / f"{name}.digest").read_text()
 
     def mesh(self, name: str) -> Mesh:
         """Return the mesh of that name. Raises FileNotFoundError."""
@@ -73,12 +81,12 @@ class Scratch:
         """Return the object of that name. Raises FileNotFoundError."""
         return pickle.loads((self.folder / f"{name}.pickle").read_bytes())
 
-    def once(self, what: str, given: Any, make: Callable[[], Any]) -> Any:
-        """Return what `make` makes of plain objects `given`: kept under `what` and their bytes, made only once."""
-        name = f"{what}-{hashlib.sha256(pickle.dumps(given)).hexdigest()[:24]}"
-        if not self.has(name):
-            self.put(name, make())
-        return self.get(name)
+    def once(self, step: str, given: Any, make: Callable[[], Any]) -> Any:
+        """Return what `make` makes of plain things given to a step; made before, in this run or another, the same.
+
+        given : all that the result depends on, by its contents: names in this folder say nothing in another run.
+        """
+        return results_of(self.folder).once(step, given, make)
 
     def new_folder(self, name: str) -> Scratch:
         """Return a folder in it that was not there before, for a step done more than once."""
@@ -92,23 +100,34 @@ class Scratch:
         for name in self.meshes(prefix):
             (self.folder / f"{name}.npz").unlink()
 
-    def clear(self) -> None:
-        """Remove the folder and all in it."""
-        shutil.rmtree(self.folder)
-
 
 @contextmanager
-def scratch_beside(target: Path) -> Iterator[Scratch]:
-    """Give a run's scratch folder, beside the output it makes; it is removed when the block ends."""
-    scratch = Scratch(scratch_folder(target))
+def scratch_beside(target: Path, store: Store | None) -> Iterator[Scratch]:
+    """Give a run's scratch folder, beside the output it makes; it is removed when the block ends. store : of results
+    that outlive the run; None where none are to."""
+    # A name of its own: what a process keeps of one run's folder is not taken for another's.
+    scratch = Scratch(scratch_folder(target) / secrets.token_hex(8))
     try:
         scratch.folder.mkdir(parents=True)
     except OSError as error:
         raise OutputRefused(f"{target}: cannot write there: {error.strerror}") from None
     try:
+        keep_results(scratch, store)
         yield scratch
     finally:
-        scratch.clear()
+        shutil.rmtree(scratch.folder.parent)
+
+
+def keep_results(scratch: Scratch, store: Store | None) -> None:
+    """Have a run's steps ask a store for results, and keep theirs there; without one, in the scratch folder."""
+    scratch.put(_RESULTS, Store(scratch.folder / _RESULTS, "") if store is None else store)
+
+
+@lru_cache(maxsize=8)
+def results_of(folder: Path) -> Store:
+    """Return where the steps of a run keep their results."""
+    scratch = Scratch(folder)
+    return scratch.get(_RESULTS) if scratch.has(_RESULTS) else Store(folder / _RESULTS, "")
 
 
 @lru_cache(maxsize=8)
@@ -121,6 +140,7 @@ def put_skin(scratch: Scratch, body: Body) -> None:
     """Keep a body's skin, and what tells its sides, in a scratch folder."""
     scratch.put_mesh("skin", body.skin)
     scratch.put("doubt", body.doubt)
+    scratch.put("skin-content", digest_of(body.skin, body.doubt))
 
 
 @lru_cache(maxsize=2)
@@ -130,15 +150,21 @@ def skin_distance(folder: Path) -> MeshDistance:
     return MeshDistance(scratch.mesh("skin"), scratch.get("doubt"))
 
 
+def skin_content(folder: Path) -> str:
+    """Return the digest of the skin kept in a scratch folder, and of what tells its sides."""
+    return Scratch(folder).get("skin-content")
+
+
 def put_shown(scratch: Scratch, skin: Mesh) -> None:
     """Keep the skin that openings leave in a scratch folder."""
-    digest = hashlib.sha256(skin.vertices.tobytes() + skin.faces.tobytes()).hexdigest()
-    scratch.put(SHOWN, Shown(skin, in_the_way(skin), digest))
+    scratch.put(SHOWN, Shown(skin, in_the_way(skin), digest_of(skin)))
 
 
 def put_cutters(scratch: Scratch, body: Body) -> None:
     """Keep a body's openings, and what is made along their edges, in a scratch folder, as triangles."""
-    scratch.put("cutters", [_meshes_only(opening) for opening in body.openings])
+    cutters = [_meshes_only(opening) for opening in body.openings]
+    scratch.put("cutters", cutters)
+    scratch.put("cutter-contents", [digest_of(one) for one in cutters])
 
 
 def _meshes_only(opening: OpeningSolid) -> Cutter:

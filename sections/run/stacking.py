@@ -139,7 +139,7 @@ def _stacked(settings: Settings, read: _Read, target: Path, pool: Pool) -> Stack
     network = Network(tuple(solids[section] for section in solids if section in steps), tuple(ties))
     _must_hold(network, read.plan, read.out)
     datum = np.mean([solids[section].middle for section in held], axis=0)
-    with scratch_beside(target) as scratch:
+    with scratch_beside(target, pool.store) as scratch:
         scratch.put(NETWORK, network)
         skins = {section: settings.mesh.deviation + solids[section].spread / 2 for section in steps}
         tasks = [(scratch.folder, read.out, section, skins[section], datum) for section in steps]

@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 from sections.checks.agree import COMPARED
-from sections.checks.built import Rules
 from sections.checks.finding import Finding
 from sections.checks.step import check_exact, check_kind
 from sections.errors import SectionsError
-from sections.run.check_work import PartResult
+from sections.export.manifest import PartRecord
+from sections.run.check_work import PartResult, check_rules, part_content
 from sections.run.reading import built_section, manifest_of, readable, truth_of
-from sections.run.scratch import held
+from sections.run.scratch import Scratch
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.step_read import closed_solids, read_step
 
@@ -22,6 +22,12 @@ def check_step(folder: Path, out: Path, section_id: str) -> PartResult:
     findings = check_kind(section_id, record.step, record.step_why)
     if record.step != "exact" or readable(out, section_id) is not None:
         return PartResult(findings, [], None, None)
+    given = (record.step, record.step_why, part_content(folder, out, section_id))
+    return Scratch(folder).once("step-checked", given, lambda: _check_exact(folder, out, record, findings))
+
+
+def _check_exact(folder: Path, out: Path, record: PartRecord, findings: list[Finding]) -> PartResult:
+    section_id = record.id
     path = out / next(file.path for file in record.files if file.format == "step")
     try:
         solid = ExactSolid.of(closed_solids(read_step(path)[0], path.name))
@@ -33,6 +39,6 @@ def check_step(folder: Path, out: Path, section_id: str) -> PartResult:
         text = "its STEP file: not one valid solid"
         found = Finding("step-differs", "fault", section_id, float(len(solid.pieces())), 1.0, "", None, text)
         return PartResult([found], [], None, None)
-    rules: Rules = held(folder, "rules")
+    rules = check_rules(folder)
     found, measures = check_exact(built_section(out, section_id), mesh, truth_of(folder), rules)
     return PartResult(found, measures, None, None)

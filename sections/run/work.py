@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,7 +12,7 @@ from shapely import MultiPolygon
 from sections.building.foot import make_foot
 from sections.building.section import Bare, make_section
 from sections.building.settle import settle
-from sections.export.files import PartFiles, write_part
+from sections.export.files import PartFiles, part_files, write_files
 from sections.export.manifest import FileRecord
 from sections.numbers.frame import Plane
 from sections.numbers.free_space import Reached
@@ -21,9 +20,11 @@ from sections.numbers.mesh import Mesh, join
 from sections.plan.hands import REACH, Hands, hand_space, mesh_near
 from sections.plan.joints import JointRules, Side, outline_corners, plan_pair
 from sections.plan.mating import Interface, faces_on_seams
-from sections.plan.model import Place, Plan, PlannedJoint, PlannedShortage
+from sections.plan.model import Place, PlannedJoint, PlannedSection, PlannedShortage
 from sections.plan.seams import Seam
-from sections.run.scratch import SHOWN, Scratch, Shown, cutters_of, held, skin_distance
+from sections.results import digest_of
+from sections.run.kept_attempts import Made
+from sections.run.scratch import SHOWN, Scratch, Shown, cutters_of, held, skin_content, skin_distance
 from sections.seaming.fit import least_width
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
@@ -31,6 +32,7 @@ from sections.wall.carve import carve
 from sections.wall.depth import DepthRule
 from sections.wall.edging import Cutter
 
+_SECTIONS = "sections"
 # A piece without skin that comes nearer to it than this part of the wall is part of the wall.
 _IN_WALL = 0.9
 
@@ -50,37 +52,43 @@ class CarvedCell:
     filled: int
 
 
+@dataclass(frozen=True)
+class _Carved:
+    """A cell's pieces, those without skin, and what became of it."""
+
+    pieces: tuple[Mesh, ...]
+    skinless: tuple[Mesh, ...]
+    cell: CarvedCell
+
+
 def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> CarvedCell:
     """Carve the block "block-<cell>" of a scratch folder; keep its pieces, by what they are carved from, as
-    "wall-<kept>-<n>", those without skin as "left-<cell>-<n>". What was carved before, as in a plan searched again, is
-    taken from there."""
+    "wall-<kept>-<n>", those without skin as "left-<cell>-<n>"."""
     scratch = Scratch(folder)
-    mesh = scratch.mesh(f"block-{cell}")
-    whole = mesh.vertices.tobytes() + mesh.faces.tobytes() + repr((rule, pitch)).encode()
-    kept = hashlib.sha256(whole).hexdigest()[:24]
-    if scratch.has(f"carved-{kept}"):
-        return replace(scratch.get(f"carved-{kept}"), cell=cell)
-    made = _carved(folder, cell, PrintSolid.of(mesh, cell), rule, pitch, kept)
-    if not made.skinless:
-        scratch.put(f"carved-{kept}", made)
-    return made
+    block = scratch.mesh(f"block-{cell}")
+    near = [number for number, one in enumerate(cutters_of(folder)) if _boxes_meet(_reach(one), block.bounds)]
+    contents = scratch.get("cutter-contents")
+    given = (scratch.content(f"block-{cell}"), skin_content(folder), [contents[n] for n in near], rule, pitch)
+    made = scratch.once("carved", given, lambda: _carved(folder, cell, PrintSolid.of(block, cell), rule, pitch, near))
+    kept = digest_of(given)[:24]
+    for number, piece in enumerate(made.pieces):
+        scratch.put_mesh(f"wall-{kept}-{number}", piece)
+    for number, piece in enumerate(made.skinless):
+        scratch.put_mesh(f"left-{cell}-{number}", piece)
+    return replace(made.cell, cell=cell, kept=kept)
 
 
-def _carved(folder: Path, cell: str, block: PrintSolid, rule: DepthRule, pitch: float, kept: str) -> CarvedCell:
-    scratch = Scratch(folder)
-    near = [cutter for cutter in cutters_of(folder) if _boxes_meet(_reach(cutter), block.bounds)]
-    carved = carve(block, skin_distance(folder), rule, pitch, near)
+def _carved(folder: Path, cell: str, block: PrintSolid, rule: DepthRule, pitch: float, near: list[int]) -> _Carved:
+    cutters = cutters_of(folder)
+    carved = carve(block, skin_distance(folder), rule, pitch, [cutters[number] for number in near])
     made = list(zip(carved.pieces, carved.skins, strict=True))
     made.sort(key=lambda one: tuple(np.round(_centre(one[0]), 0)))
-    for number, (piece, _) in enumerate(made):
-        scratch.put_mesh(f"wall-{kept}-{number}", piece)
-    for number, piece in enumerate(carved.skinless):
-        scratch.put_mesh(f"left-{cell}-{number}", piece)
     left = tuple((tuple(piece.bounds.mean(0)), tuple(piece.size)) for piece in carved.skinless)
     widths = tuple(least_width(corners) for _, corners in made)
     # Openings leave pieces below the skin on purpose.
     lost = () if near else tuple(_lost(carved.skinless, skin_distance(folder), rule.wall))
-    return CarvedCell(cell, widths, kept, left, lost, carved.dust_mm3, carved.filled)
+    told = CarvedCell(cell, widths, "", left, lost, carved.dust_mm3, carved.filled)
+    return _Carved(tuple(piece for piece, _ in made), carved.skinless, told)
 
 
 def _lost(skinless: tuple[Mesh, ...], skin: MeshDistance, wall: float) -> Iterator[Place]:
@@ -122,6 +130,11 @@ class Blank:
         """Return the body's block in place."""
         return self._load(scratch, self.block)
 
+    def content(self, scratch: Scratch) -> tuple[str, str, bool]:
+        """Return the digests of wall and block, and whether they are mirrored: what all that is made of it depends
+        on."""
+        return scratch.content(self.wall), scratch.content(self.block), self.mirrored
+
     def _load(self, scratch: Scratch, name: str) -> Mesh:
         mesh = scratch.mesh(name)
         return mesh.mirrored_y() if self.mirrored else mesh
@@ -155,8 +168,15 @@ def reach_in(folder: Path, block: tuple[Plane, ...]) -> Reached | None:
 
 
 def join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
-    """Return the joints of one pair, and what found no room; placed before, as in a plan searched again, the same."""
-    return Scratch(folder).once("joined", (task, rules), lambda: _join_pair(folder, task, rules))
+    """Return the joints of one pair, and what found no room."""
+    scratch = Scratch(folder)
+    shown: Shown | None = held(folder, SHOWN) if task.interface.seam.bolted else None
+    given = (
+        task.interface, task.minus.content(scratch), task.plus.content(scratch), task.minus_planes, task.plus_planes,
+        task.bosses, task.block, [blank.content(scratch) for blank in task.around], rules, skin_content(folder),
+        shown and shown.digest,
+    )  # fmt: skip
+    return scratch.once("joined", given, lambda: _join_pair(folder, task, rules))
 
 
 def _join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
@@ -190,6 +210,15 @@ class MadePart:
     foot_mm3: float = 0.0
 
 
+@dataclass(frozen=True)
+class _Built:
+    """A section as built, in place, its print files by format, and what the manifest says of it."""
+
+    mesh: Mesh
+    files: tuple[tuple[str, bytes], ...]
+    part: MadePart
+
+
 def build_section(
     folder: Path, section_id: str, blank: Blank, root: Path, formats: list[str], material: str
 ) -> tuple[MadePart, tuple[FileRecord, ...]]:
@@ -197,35 +226,43 @@ def build_section(
 
     It is kept in the scratch folder in place, as "built-<id>", for its STEP file.
     """
-    scratch = Scratch(folder)
-    plan: Plan = held(folder, "plan")
-    section = plan.section(section_id)
-    bare = Bare(
-        PrintSolid.of(blank.load_wall(scratch), section_id),
-        PrintSolid.of(blank.load_block(scratch), section_id),
-    )
+    scratch, plan = Scratch(folder), held(folder, "plan")
+    section, joints = plan.section(section_id), plan.joints_of(section_id)
     bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
-    solid = make_section(section, bare, plan.joints_of(section_id), bosses, held(folder, "tools"))
-    printed = settle(solid, section.pose, section.growth, f"section {section_id}")
+    given = (section, joints, bosses, blank.content(scratch), formats, material)
+    made = scratch.once("built", given, lambda: _built(folder, section, blank, formats, material))
+    scratch.put_mesh(f"built-{section_id}", made.mesh)
+    return made.part, write_files(section_id, _SECTIONS, made.files, root)
+
+
+def _built(folder: Path, section: PlannedSection, blank: Blank, formats: list[str], material: str) -> _Built:
+    scratch, plan, name = Scratch(folder), held(folder, "plan"), f"section {section.id}"
+    bare = Bare(
+        PrintSolid.of(blank.load_wall(scratch), section.id),
+        PrintSolid.of(blank.load_block(scratch), section.id),
+    )
+    bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
+    solid = make_section(section, bare, plan.joints_of(section.id), bosses, held(folder, "tools"))
+    printed = settle(solid, section.pose, section.growth, name)
     mesh = printed.unstretched(section.growth)
-    scratch.put_mesh(f"built-{section_id}", section.pose.place(mesh))
-    foot = None if section.foot is None else make_foot(printed, section.foot, section.growth, f"section {section_id}")
+    foot = None if section.foot is None else make_foot(printed, section.foot, section.growth, name)
     whole = printed if foot is None else join([printed, foot])
-    files = write_part(PartFiles(section_id, "sections", whole), root, formats, material)
-    made = MadePart(section_id, mesh.volume_mm3, tuple(float(s) for s in whole.size))
+    made = MadePart(section.id, mesh.volume_mm3, tuple(float(s) for s in whole.size))
     if foot is not None:
         made = replace(made, foot_height=float(foot.size[2]), foot_mm3=foot.volume_mm3)
-    return made, files
+    files = part_files(PartFiles(section.id, _SECTIONS, whole), formats, material)
+    return _Built(section.pose.place(mesh), files, made)
 
 
-def write_inexact(folder: Path, section_id: str, root: Path, facets: float | None) -> None:
-    """Write the section kept as "built-<id>" in a scratch folder as a STEP file below `root`.
+def write_inexact(folder: Path, section_id: str, facets: float | None) -> Made:
+    """Keep the section "built-<id>" of a scratch folder as a STEP file there, "<id>.step".
 
     facets : mm, within which it gets planar faces; None for a tessellated shell.
     """
     from sections.solids.write_step import step_bytes, tessellated_step_bytes
 
     mesh = Scratch(folder).mesh(f"built-{section_id}")
+    files = [f"{section_id}.step"]
     if facets is None:
         content = tessellated_step_bytes(mesh, section_id)
     else:
@@ -234,5 +271,7 @@ def write_inexact(folder: Path, section_id: str, root: Path, facets: float | Non
 
         solid = faceted(PrintSolid.of(mesh, section_id), facets)
         write_brep(solid, folder / f"exact-{section_id}.brep")
+        files.append(f"exact-{section_id}.brep")
         content = step_bytes(solid.shape, section_id, lean=True)
-    (root / f"{section_id}.step").write_bytes(content)
+    (folder / files[0]).write_bytes(content)
+    return Made(None, tuple(files))
