@@ -1,4 +1,4 @@
-"""Every tool of a plan as triangles, made once from its CadQuery solid."""
+"""Every tool of a plan, made from its CadQuery solid: as triangles, and as it is."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sections.building.section import ExactTool, Toolbox, ToolMesh
+from sections.features.boss import Boss
 from sections.features.feature import Hardware, Joint, Tool
+from sections.features.hardpoint import Hardpoint
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan, PlannedJoint
@@ -17,20 +19,16 @@ from sections.solids.tessellate import tessellate
 PIECE_DEVIATION = 0.01
 
 
-def make_tools(plan: Plan) -> Toolbox:
-    """Return the triangulated tools of all joints and bosses of a plan."""
-    joints = joint_tools(plan.joints)
-    bosses = {planned.boss for planned in plan.bosses}
-    standoffs = {boss: tuple(ToolMesh("add", solid_mesh(p, "boss")) for p in boss.standoffs()) for boss in bosses}
-    bores = {boss: ToolMesh("cut", solid_mesh(boss.bore(), "boss hole")) for boss in bosses}
-    return Toolbox(joints, standoffs, bores)
+def boss_tools(boss: Boss | Hardpoint) -> tuple[tuple[ToolMesh, ...], ToolMesh]:
+    """Return (the triangulated standoffs of a boss, its bore)."""
+    standoffs = tuple(ToolMesh("add", solid_mesh(standoff, "boss")) for standoff in boss.standoffs())
+    return standoffs, ToolMesh("cut", solid_mesh(boss.bore(), "boss hole"))
 
 
-def joint_tools(joints: Iterable[PlannedJoint]) -> dict:
-    """Return the triangulated tools of joints, a tuple by (joint, "minus" or "plus")."""
+def joint_tools(joint: Joint) -> dict:
+    """Return the triangulated tools of a joint, a tuple by (joint, "minus" or "plus")."""
     return {
         (joint, side): _side_tools(joint, [tool for tool in joint.tools() if tool.side == side])
-        for joint in {planned.joint for planned in joints}
         for side in ("minus", "plus")
     }
 

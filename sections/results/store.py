@@ -12,6 +12,7 @@ import os
 import pickle
 import shutil
 import tempfile
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,7 +25,9 @@ from sections.results.digest import digest_of
 # Where results are kept, and how many GB of them: variables of the environment.
 PLACE, LIMIT = "SECTIONS_RESULTS", "SECTIONS_RESULTS_GB"
 _LIMIT_GB = 8.0
-_ENDING, _SPOILT = ".result", ".spoilt"
+_ENDING, _SPOILT, _UNFINISHED = ".result", ".spoilt", ".new-"
+# s; what is half-written for longer than this was left by a run that was killed.
+_STALE = 3600.0
 _DIGEST = hashlib.sha256().digest_size
 
 
@@ -49,20 +52,22 @@ class Store:
         path = self._path(key)
         try:
             content = path.read_bytes()
+            sound = hashlib.sha256(memoryview(content)[_DIGEST:]).digest() == content[:_DIGEST]
+            if not sound:
+                path.replace(path.with_suffix(_SPOILT))
+                return None
+            # What is asked for is kept longest.
+            os.utime(path)
         except FileNotFoundError:
+            # Never there, or taken away by another run meanwhile.
             return None
-        if hashlib.sha256(memoryview(content)[_DIGEST:]).digest() != content[:_DIGEST]:
-            path.replace(path.with_suffix(_SPOILT))
-            return None
-        # What is asked for is kept longest.
-        os.utime(path)
         return (pickle.loads(memoryview(content)[_DIGEST:]),)
 
     def put(self, key: str, result: Any) -> None:
         """Keep a result under a key: whole or not at all. Raises OSError where it cannot be written."""
         content, path = pickle.dumps(result, protocol=pickle.HIGHEST_PROTOCOL), self._path(key)
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".")
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=_UNFINISHED)
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(hashlib.sha256(content).digest())
@@ -105,6 +110,7 @@ class Store:
                 break
             Path(path).unlink(missing_ok=True)
             over -= size
+        self._clear_unfinished()
         return said
 
     def size(self) -> tuple[int, int]:
@@ -131,6 +137,15 @@ class Store:
                 continue
             found.append((state.st_mtime, state.st_size, str(path)))
         return found
+
+    def _clear_unfinished(self) -> None:
+        """Take away what runs that were killed left half-written; what is young may be written by another run now."""
+        for path in self.folder.glob(f"??/{_UNFINISHED}*"):
+            try:
+                if time.time() - path.stat().st_mtime > _STALE:
+                    path.unlink()
+            except FileNotFoundError:
+                continue
 
     def _note(self, text: str) -> None:
         """Leave word for `trim`, a line long. On a full disk a file of its own may still find room: if not, the run

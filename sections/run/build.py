@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from sections import __version__
 from sections.body import Body, load_body
-from sections.building.tools import LoosePiece, loose_pieces, make_tools
+from sections.building.section import Toolbox
+from sections.building.tools import LoosePiece, boss_tools, joint_tools, loose_pieces
 from sections.coupons.gauges import gauges
 from sections.donor.keep_outs import keep_outs
 from sections.errors import PARAMETERS, BadInput, Problem
@@ -25,7 +27,6 @@ from sections.export.manifest import (
 from sections.export.stage import added, recover, staged
 from sections.plan.model import Plan, plan_to_json
 from sections.processes.pool import Pool
-from sections.results import digest_of
 from sections.run.digest import parameters_digest, refuse_changed
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
@@ -129,15 +130,25 @@ def _sections(settings: Settings, planned: Planned, scratch: Scratch, root: Path
     plan = planned.plan
     pool.progress.start("making tools", 1)
     scratch.put("plan", plan)
-    kinds = sorted({digest_of(one.joint): one.joint for one in plan.joints}.items())
-    bosses = sorted({digest_of(one.boss): one.boss for one in plan.bosses}.items())
-    scratch.put("tools", scratch.once("tools", (kinds, bosses), lambda: make_tools(plan)))
+    scratch.put("tools", _tools(plan, scratch))
     ids = [section.id for section in plan.sections]
     # A section's STEP file is made afterwards.
     formats = [name for name in settings.output.formats if name in PRINT_FORMATS]
     tasks = [(scratch.folder, i, planned.blanks[i], root, formats, settings.material.name) for i in ids]
     made = pool.map("building sections", build_section, tasks, ids)
     return [_record(settings, plan, part, files) for part, files in made]
+
+
+def _tools(plan: Plan, scratch: Scratch) -> Toolbox:
+    """Return the triangulated tools of all joints and bosses of a plan."""
+    joints: dict = {}
+    for joint in {planned.joint for planned in plan.joints}:
+        joints |= scratch.once("joint tools", joint, partial(joint_tools, joint))
+    bosses = {
+        boss: scratch.once("boss tools", boss, partial(boss_tools, boss))
+        for boss in {planned.boss for planned in plan.bosses}
+    }
+    return Toolbox(joints, {boss: made[0] for boss, made in bosses.items()}, {b: made[1] for b, made in bosses.items()})
 
 
 def _record(settings: Settings, plan: Plan, part: MadePart, files) -> PartRecord:

@@ -1,0 +1,131 @@
+"""Results kept between runs: what comes of an edit is what a run with nothing kept makes, to the byte, and only what
+the edit reaches is made."""
+
+import random
+import shutil
+from collections import Counter
+from dataclasses import dataclass
+
+import pytest
+
+from sections.processes.pool import Pool
+from sections.results import Store, open_store
+from sections.run.build import BuildOptions, build
+from sections.run.checking import check_output
+from sections.settings import load_settings
+from tests.conftest import BRICK, POD, Silent
+
+# Edits of the brick: (what stands in the file, what comes in its place).
+EDITS = {
+    "wall": ("[seams]", "[wall]\nthickness = 3.4\n[seams]"),
+    "fit": ("[[openings]]", "[fits]\nkey = 0.25\n[[openings]]"),
+    "opening": ("high = [220.0,", "high = [216.0,"),
+    "seam": ("at = 120", "at = 122"),
+    "body": ("box(240,", "box(241,"),
+}
+
+
+# Steps that made something in this process.
+MADE = Counter()
+
+
+@dataclass(frozen=True)
+class Watched(Store):
+    """A store that says which steps found nothing in it."""
+
+    def once(self, step, given, make):
+        def counted():
+            MADE[step] += 1
+            return make()
+
+        return super().once(step, given, counted)
+
+
+class Job:
+    """A small body in a folder of its own, built and measured with or without the results that all tests keep."""
+
+    def __init__(self, folder, source):
+        self.folder, self.name = folder, source.name
+        store = open_store()
+        self.store = Watched(store.folder, store.code, store.most)
+        for ending in ("py", "toml"):
+            shutil.copy(source / f"{source.name}.{ending}", folder)
+
+    def edit(self, old, new, ending="toml"):
+        path = self.folder / f"{self.name}.{ending}"
+        text = path.read_text()
+        assert old in text
+        path.write_text(text.replace(old, new))
+
+    def run(self, out, *, kept=True):
+        """Return (files by name, report) of a build and check."""
+        settings = load_settings(self.folder / f"{self.name}.toml")
+        pool = Pool(1, Silent(), self.store if kept else None)
+        made = build(settings, self.folder, BuildOptions(self.folder / out), pool)
+        report = check_output(settings, self.folder, self.folder / out, pool, made.body)
+        target = self.folder / out
+        files = {path.relative_to(target).as_posix(): path.read_bytes() for path in target.rglob("*") if path.is_file()}
+        return files, report
+
+
+@pytest.fixture
+def job(tmp_path):
+    return lambda source: Job(tmp_path, source)
+
+
+# OCC writes the colours of an assembly in the order of their addresses; the manifest holds its digest.
+UNLIKE = {"assembly.step", "manifest.json"}
+
+
+def same(one, two):
+    assert sorted(one[0]) == sorted(two[0])
+    assert {name for name in one[0] if one[0][name] != two[0][name]} <= UNLIKE
+    assert one[1].findings == two[1].findings and one[1].measures == two[1].measures
+
+
+def test_nothing_changed(job):
+    """A second run makes nothing, and gives what the first did, assembly.step included."""
+    pod = job(POD)
+    first = pod.run("one")
+    MADE.clear()
+    second = pod.run("two")
+    assert not MADE and first[0] == second[0]
+    assert first[1].findings == second[1].findings and first[1].measures == second[1].measures
+
+
+def test_a_boss_moved(job):
+    """A boss of the pod moved by 6 mm: the sections that carry it and its mirror image are others, and no other. No
+    wall is carved: what is made is the two, laid, built and measured, and their seams, measured."""
+    pod = job(POD)
+    pod.edit("[[bosses]]", '[output]\nformats = ["stl"]\n\n[[bosses]]')
+    before, _ = pod.run("one")
+    pod.edit("at = [100.0, 55.0, 180.0]", "at = [106.0, 55.0, 180.0]")
+    MADE.clear()
+    after = pod.run("two")
+    assert "carved" not in MADE
+    assert MADE["laid"] == MADE["built"] == MADE["part-checked"] == 2
+    assert MADE["pair-checked"] == 3, "a seam of either with what does not carry it, and the one both are on"
+    same(after, pod.run("three", kept=False))
+    changed = {name for name in before if name.endswith(".stl") and before[name] != after[0][name]}
+    assert changed == {"sections/X0R.stl", "sections/X0L.stl"}
+
+
+@pytest.mark.parametrize("edit", ["fit", "opening", *(pytest.param(one, marks=pytest.mark.slow) for one in EDITS)])
+def test_an_edit(job, edit):
+    brick = job(BRICK)
+    brick.run("one")
+    brick.edit(*EDITS[edit], ending="py" if edit == "body" else "toml")
+    same(brick.run("two"), brick.run("three", kept=False))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(40))
+def test_edits_at_random(job, seed):
+    """Five edits and undone edits one after another: after each the output is what a run with nothing kept gives."""
+    rng, brick, done = random.Random(seed), job(BRICK), set()
+    for number in range(5):
+        edit = rng.choice(list(EDITS))
+        old, new = EDITS[edit]
+        brick.edit(*((new, old) if edit in done else (old, new)), ending="py" if edit == "body" else "toml")
+        done ^= {edit}
+        same(brick.run(f"kept{number}"), brick.run(f"anew{number}", kept=False))
