@@ -17,9 +17,10 @@ from typer.testing import CliRunner
 
 from sections.checks.built import Rules
 from sections.cli import app
+from sections.coupons.table import coupons_from_settings
 from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
-from sections.results import open_store
+from sections.results import digest_of, open_store
 from sections.results.store import PLACE
 from sections.run.ahead import FOREIGN
 from sections.run.build import BuildOptions, build
@@ -133,6 +134,17 @@ def build_from(parameters, tmp_path_factory):
     keep_truth(scratch, body, settings.printer.two_beads)
     rules = Rules(settings, flange_reach(settings), loose_pieces(out))
     return Built(settings, folder, out, plan_of(out), manifest_of(out), truth_of(scratch.folder), rules, report)
+
+
+_COUPONS = {}
+
+
+def coupons_of(settings):
+    """Return the test prints of settings, made once a worker. They must not be changed."""
+    key = digest_of(settings)
+    if key not in _COUPONS:
+        _COUPONS[key] = coupons_from_settings(settings)
+    return _COUPONS[key]
 
 
 @pytest.fixture

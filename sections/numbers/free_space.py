@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,8 @@ from sections.numbers.rows import unique_rows
 
 # Neighbours of a node, by faces and by faces and edges: in turn they grow what is nearly a ball.
 _ROUNDS = (ndimage.generate_binary_structure(3, 1), ndimage.generate_binary_structure(3, 2))
+# Times its height, or half a step, that a triangle may be long.
+_LONG = 4.0
 # How far, in steps, two such rounds reach on average.
 _TWO_ROUNDS = 2.2
 
@@ -38,20 +41,42 @@ class Reached:
 def nodes_on(mesh: Mesh, step: float) -> np.ndarray:
     """Return the nodes of the lattice of whole multiples of `step`, (n, 3) int, that a surface passes near: by places
     on it no further apart than half a step."""
-    found = []
-    corners = mesh.triangles
-    longest = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2).max(1, initial=0.0)
-    count = np.ceil(2 * longest / step).astype(int).clip(1, None)
-    for parts in np.unique(count):
-        rows = np.arange(parts + 1)
-        one, two = (side.reshape(-1) for side in np.meshgrid(rows, rows, indexing="ij"))
-        inside = one + two <= parts
-        weights = np.column_stack([one, two, parts - one - two])[inside] / parts
-        places = np.einsum("kc,ncj->nkj", weights, corners[count == parts]).reshape(-1, 3)
-        nodes = np.rint(places / step).astype(np.int64)
-        found.append(nodes[unique_rows(nodes)[0]])
-    nodes = np.vstack([np.empty((0, 3), np.int64), *found])
+    found = [np.empty((0, 3), np.int64)]
+    for corners in _compact(mesh.triangles, step):
+        longest = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2).max(1, initial=0.0)
+        count = np.ceil(2 * longest / step).astype(int).clip(1, None)
+        for parts in np.unique(count):
+            rows = np.arange(parts + 1)
+            one, two = (side.reshape(-1) for side in np.meshgrid(rows, rows, indexing="ij"))
+            inside = one + two <= parts
+            weights = np.column_stack([one, two, parts - one - two])[inside] / parts
+            places = np.einsum("kc,ncj->nkj", weights, corners[count == parts]).reshape(-1, 3)
+            nodes = np.rint(places / step).astype(np.int64)
+            found.append(nodes[unique_rows(nodes)[0]])
+    nodes = np.vstack(found)
     return nodes[unique_rows(nodes)[0]] if len(nodes) else nodes
+
+
+def _compact(corners: np.ndarray, step: float) -> Iterator[np.ndarray]:
+    """Yield triangles, (n, 3, 3), that make up those given: each no longer than some times its height, or than half a
+    step. On one long and thin, places as far apart along it as across would be many times too many."""
+    while len(corners):
+        sides = np.roll(corners, -1, axis=1) - corners
+        length = np.linalg.norm(sides, axis=2)
+        longest = length.max(1)
+        height = np.linalg.norm(np.cross(sides[:, 0], sides[:, 1]), axis=1) / np.maximum(longest, 1e-300)
+        compact = (longest <= _LONG * np.maximum(height, step / 2)) | (longest <= step / 2)
+        yield corners[compact]
+        corners = _halved(corners[~compact], length[~compact].argmax(1))
+
+
+def _halved(corners: np.ndarray, edge: np.ndarray) -> np.ndarray:
+    """Return triangles, (2n, 3, 3), of which two make up each given, (n, 3, 3), halved in the middle of an edge, (n,)
+    the number of the corner it begins at."""
+    rows = np.arange(len(corners))
+    start, stop, third = (corners[rows, (edge + turn) % 3] for turn in range(3))
+    middle = (start + stop) / 2
+    return np.concatenate([np.stack([start, middle, third], axis=1), np.stack([middle, stop, third], axis=1)])
 
 
 def reached_by(nodes: np.ndarray, step: float, ball: float, body: float, arm: float) -> Reached:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.special import log_ndtr, ndtr
@@ -11,6 +12,8 @@ from sections.numbers.least_squares import CONFIDENCE, Estimate
 
 # mm; thresholds are looked for so far past the ladder's ends, so finely; spreads between these.
 _PAST, _FINE = 0.3, 0.0025
+# Places looked at first; by how much less likely than the likeliest, as a logarithm, and as a part, one is ruled out.
+_COARSE, _UNLIKELY, _RULED_OUT = 8, 40.0, 1e-12
 _SPREADS = np.geomspace(0.004, 0.15, 28)
 
 
@@ -33,8 +36,15 @@ class Threshold:
     def passing(self, clearance: float | np.ndarray) -> np.ndarray:
         """Return the share of joints, printed anew, that pass at a clearance as drawn, mm."""
         at = np.atleast_1d(np.asarray(clearance, float))
-        share = ndtr((at[:, None, None] - self.places[None, :, None]) / _SPREADS)
-        return (share * self.weights).sum((1, 2))
+        place, spread, weight = self._likely
+        return ndtr((at[:, None] - place) / spread) @ weight
+
+    @cached_property
+    def _likely(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """(place, spread, weight), (k,) each, of all pairs that are not ruled out; weights sum 1."""
+        place, spread = np.nonzero(self.weights > _RULED_OUT * self.weights.max())
+        weight = self.weights[place, spread]
+        return self.places[place], _SPREADS[spread], weight / weight.sum()
 
 
 def threshold_of(clearances: np.ndarray, passed: np.ndarray) -> Threshold:
@@ -45,9 +55,16 @@ def threshold_of(clearances: np.ndarray, passed: np.ndarray) -> Threshold:
     on a logarithmic scale, every spread from 0.004 to 0.15 mm are held equally likely before anything is tried.
     """
     places = np.arange(clearances.min() - _PAST, clearances.max() + _PAST, _FINE)
-    off = (clearances[:, None, None] - places[None, :, None]) / _SPREADS
     sign = np.where(passed, 1.0, -1.0)[:, None, None]
-    log = log_ndtr(sign * off).sum(0)
+
+    def log_likelihood(some: np.ndarray) -> np.ndarray:
+        return log_ndtr(sign * (clearances[:, None, None] - some[None, :, None]) / _SPREADS).sum(0)
+
+    coarse = log_likelihood(places[::_COARSE])
+    likely = np.flatnonzero(coarse.max(1) > coarse.max() - _UNLIKELY) * _COARSE
+    near = np.arange(max(likely[0] - _COARSE, 0), min(likely[-1] + _COARSE + 1, len(places)))
+    log = np.full((len(places), len(_SPREADS)), -np.inf)
+    log[near] = log_likelihood(places[near])
     weights = np.exp(log - log.max())
     reached = bool(passed.any() and not passed.all())
     return Threshold(places, weights / weights.sum(), reached)

@@ -43,7 +43,6 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     seams = resolve_seams(settings)
     put_skin(scratch, body)
     put_cutters(scratch, body)
-    put_shown(scratch, shown_skin(body))
     pool.progress.start("cutting cells", 1)
     whole = PrintSolid.of(body.block, "body")
     cells = divide_all(whole, seams, settings.body.symmetric, panels_of(settings, body))
@@ -53,6 +52,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
         _refuse_unknown(name, cells, PARAMETERS, "step.tessellated")
     carved = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)
     pieces = carved.bare
+    put_shown(scratch, shown_skin(body))
     carriers = _carriers(settings, pieces, scratch)
     skin = skin_distance(scratch.folder)
     cut = {opening.id: MeshDistance(opening.mesh) for opening in body.openings} if carriers else {}

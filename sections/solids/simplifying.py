@@ -16,8 +16,8 @@ from sections.solids.crossing import crossing_faces
 from sections.solids.distance import corner_normals
 from sections.solids.print_solid import PrintSolid
 
-# What part of the tolerance is tried, in this order, until no face passes through another.
-_PARTS = (1.0, 0.5, 0.25, 0.1)
+# What part of the tolerance is tried after all of it, in this order, until no more faces pass through others than did.
+_PARTS = (0.5, 0.25, 0.1)
 # What is folded by less, in tolerances, is let be.
 _FOLDED = 4.0
 # mm, around what is folded, that is taken out with it: tried in order.
@@ -27,19 +27,23 @@ _BEHIND = 100.0
 
 
 def fewer_triangles(solid: PrintSolid, tolerance: float) -> PrintSolid:
-    """Return a solid with fewer triangles, nothing moved by more than `tolerance` mm, by as much as leaves the fewest
-    faces that pass through others by more than that.
+    """Return a solid with fewer triangles, nothing moved by more than `tolerance` mm: by as much as leaves no more
+    faces that pass through others by more than that than there were, or the fewest.
 
     Where a solid ends in a film, what is moved by less than the tolerance can still fold through the face opposite.
     """
-    fewest, best = None, solid
+    plain = solid.simplified(tolerance)
+    count = len(crossing_faces(plain.mesh(), tolerance))
+    if not count:
+        return plain
+    before, fewest, best = len(crossing_faces(solid.mesh(), tolerance)), count, plain
     for part in _PARTS:
+        if fewest <= before:
+            break
         plain = solid.simplified(part * tolerance)
         count = len(crossing_faces(plain.mesh(), tolerance))
-        if fewest is None or count < fewest:
+        if count < fewest:
             fewest, best = count, plain
-        if count == 0:
-            break
     return best
 
 

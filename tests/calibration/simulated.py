@@ -14,10 +14,11 @@ from shapely import LineString, Polygon, affinity
 
 from sections.building.tools import solid_mesh
 from sections.calibration.form import form_text
-from sections.coupons import coupons_from_settings, proof_from_settings
+from sections.coupons import proof_from_settings
 from sections.features import JointSet
 from sections.numbers.frame import Frame
 from sections.solids.print_solid import PrintSolid
+from tests.conftest import coupons_of
 
 # mm; real clearance per side from which a joint presses, slides, is loose.
 PRESSES, SLIDES, LOOSE = -0.05, 0.03, 0.16
@@ -98,7 +99,7 @@ class Set:
         self.settings = settings
         # Asked for by every threshold of a printer.
         self.clearances = lru_cache(maxsize=8)(self._clearances)
-        self.coupons = coupons_from_settings(settings)
+        self.coupons = coupons_of(settings)
         self.form = form_text(settings, self.coupons)
         by_id = {coupon.id: coupon for coupon in self.coupons}
         self.plate = by_id["coupon-length"]

@@ -7,9 +7,8 @@ from typer.testing import CliRunner
 
 from sections.calibration.form import form_text
 from sections.cli import app
-from sections.coupons import coupons_from_settings
 from sections.settings import load_settings
-from tests.conftest import POD, command, real_command
+from tests.conftest import POD, command, coupons_of, real_command
 
 LADDER = '["jams", "presses", "presses", "slides", "slides", "loose"]'
 
@@ -17,7 +16,7 @@ LADDER = '["jams", "presses", "presses", "slides", "slides", "loose"]'
 @pytest.fixture(scope="module")
 def form():
     settings = load_settings(POD / "pod.toml")
-    return form_text(settings, coupons_from_settings(settings))
+    return form_text(settings, coupons_of(settings))
 
 
 def filled(form, values):

@@ -10,6 +10,7 @@ from sections.numbers.frame import Frame
 from sections.settings import Settings
 from sections.solids.print_solid import PrintSolid
 from tests.checks.test_checks_bite import bar, codes, measured
+from tests.conftest import coupons_of
 
 # Built once, in one process.
 pytestmark = pytest.mark.xdist_group("coupons")
@@ -19,7 +20,7 @@ pytestmark = pytest.mark.xdist_group("coupons")
 def coupon():
     """A test print with a round hole, and its mesh."""
     settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
-    found = next(c for c in coupons_from_settings(settings) if "dowel" in c.id)
+    found = next(c for c in coupons_of(settings) if "dowel" in c.id)
     return found, PrintSolid.of(solid_mesh(found.solid, found.id, 0.005))
 
 
@@ -50,7 +51,7 @@ def test_filled_hole(coupon):
 def plate():
     """The plate that callipers go on, and its mesh."""
     settings = Settings.model_validate({"name": "any", "body": {"file": "any.stl", "units": "mm"}})
-    found = next(c for c in coupons_from_settings(settings) if c.id == "coupon-length")
+    found = next(c for c in coupons_of(settings) if c.id == "coupon-length")
     return found, PrintSolid.of(solid_mesh(found.solid, found.id, 0.005))
 
 
@@ -96,7 +97,7 @@ def test_small_beds(size):
     settings = Settings.model_validate(
         {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "printer": {"bed": [size, size, size]}}
     )
-    for print_ in coupons_from_settings(settings):
+    for print_ in coupons_of(settings):
         mesh = solid_mesh(print_.solid, print_.id)
         assert max(mesh.size[:2]) <= size - 10
         assert codes(check_coupon(print_, mesh)) == []
@@ -114,7 +115,7 @@ def test_what_a_set_takes(flow, reported):
 
     data = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "printer": {"volumetric_flow": flow}}
     settings = Settings.model_validate(data)
-    coupons = coupons_from_settings(settings)
+    coupons = coupons_of(settings)
     volume = sum(print_.solid.Volume() for print_ in coupons)
     high = max(print_.solid.BoundingBox().zlen for print_ in coupons)
     takes = estimate_of(settings, coupons)

@@ -18,8 +18,14 @@ class Film:
 
     most: float
 
+    def mesh(self):
+        """As it is, before it is simplified."""
+        return self._moved(0.05).kept
+
     def simplified(self, tolerance):
-        gap = 0.05 if tolerance <= self.most else -0.1
+        return self._moved(0.05 if tolerance <= self.most else -0.1, tolerance)
+
+    def _moved(self, gap, tolerance=0.0):
         lower, upper = PrintSolid.box([0, 0, 0], [10, 10, 1]), PrintSolid.box([2, 2, 1 + gap], [12, 12, 2 + gap])
         mesh = join([lower.mesh(), upper.mesh()])
         return _Made(Mesh(mesh.vertices, mesh.faces), tolerance)
