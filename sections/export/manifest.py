@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from pydantic import TypeAdapter, ValidationError
@@ -81,7 +81,8 @@ class Manifest:
 
     parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths. assembly :
     the STEP file of the whole body, its sections and hardware in place. jig : its sheets and jig.json. plan :
-    plan.json, None where nothing was planned.
+    plan.json, None where nothing was planned. settings : all keys of the parameter file, by table. sources : SHA-256 of
+    each file that the settings name, by name.
     """
 
     schema: int
@@ -97,6 +98,8 @@ class Manifest:
     assembly: FileRecord | None = None
     jig: tuple[FileRecord, ...] = ()
     plan: FileRecord | None = None
+    settings: dict[str, Any] = field(default_factory=dict)
+    sources: dict[str, str] = field(default_factory=dict)
 
     @property
     def files(self) -> list[tuple[str, FileRecord]]:

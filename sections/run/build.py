@@ -24,10 +24,11 @@ from sections.export.manifest import (
     manifest_to_json,
     record_file,
 )
-from sections.export.stage import added, recover, staged
+from sections.export.stage import added, staged
 from sections.plan.model import Plan, plan_to_json
 from sections.processes.pool import Pool
-from sections.run.digest import parameters_digest, refuse_changed
+from sections.run.changes import built_before, changed_lines
+from sections.run.digest import parameters_digest, refuse_changed, source_digests
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.guides import guided_pairs, write_guides
@@ -63,10 +64,8 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
 
     folder : where the parameter file lies. Raises BadInput, BuildFailed, OutputRefused.
     """
-    for line in recover(options.target):
-        pool.progress.say(line)
     with scratch_beside(options.target, pool.store) as scratch:
-        with staged(options.target) as partial:
+        with staged(options.target, "build") as partial:
             step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
             pool.warm(("sections.run.work", "trimesh", *step))
             pool.progress.start("reading the body", 1)
@@ -77,6 +76,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             # Read before anything is built, so that a mistake in them is reported soon.
             kept_off = keep_outs(settings, folder)
             refuse_changed(digest, settings, folder)
+            asked, before = settings, built_before(options.target)
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
             guided = guided_pairs(settings, planned.plan) if options.only is None else []
@@ -95,8 +95,11 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
                 options.only, body.notes + planned.notes, tuple(parts),
                 _bought(planned.plan, loose), pictures, jig=jig.files,
                 plan=record_file("json", Path(PLAN_NAME), plan_text),
+                settings=asked.model_dump(mode="json"), sources=source_digests(asked, folder),
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
+        for line in () if before is None else changed_lines(before, manifest):
+            pool.progress.say(line)
         if "step" in settings.output.formats:
             manifest = _add_steps(settings, Built(manifest, body), planned, scratch, options.target, pool)
     return Built(manifest, body)

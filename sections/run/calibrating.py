@@ -16,7 +16,7 @@ from sections.checks.calibration import check_calibration
 from sections.checks.finding import FINDINGS_SCHEMA, Report, finding_rows
 from sections.errors import BadInput, Problem
 from sections.export.page import Page
-from sections.export.stage import recover, staged, write_whole
+from sections.export.stage import staged, write_whole
 from sections.numbers.least_squares import CONFIDENCE, Estimate
 from sections.pictures.charts import make_charts
 from sections.processes.pool import Pool
@@ -63,14 +63,12 @@ def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> tuple[Rep
     _must_be_a_profile(asked.profile, old)
     found = calibrate(readings)
     new = profile_text(found, readings, old, str(asked.profile))
-    for line in recover(asked.target):
-        pool.progress.say(line)
     findings, measures = check_calibration(found, settings, readings)
     digest = parameters_digest(settings, asked.parameters.parent)
     report = Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
     for line in words_of(found, readings):
         pool.progress.say(line)
-    with staged(asked.target) as root:
+    with staged(asked.target, "calibrate") as root:
         fits = {kind: fit_of(settings, kind) for kind in ("key", "dowel", "insert")}
         charts = make_charts(found, fits, root)
         (root / DATA_NAME).write_text(_data(found, readings), "utf-8")

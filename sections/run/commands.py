@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from sections.cautions import CAUTIONS, JIG_CAUTION
 from sections.errors import BadInput, Problem
+from sections.export.at_work import output_folder, working_in
 from sections.features.library import read_shapes_library
 from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
@@ -40,20 +41,21 @@ def run_build(
     from sections.run.build import BuildOptions, build
     from sections.run.checking import check_output
 
-    target = out / (settings.name if section is None else f"{settings.name}-{section}")
-    try:
-        built = build(settings, parameters.parent, BuildOptions(target, section, pictures), pool)
-    except BadInput as error:
-        raise located(error, parameters) from None
-    made = [part for part in built.manifest.parts if part.kind == "section"]
-    weight_kg = sum(part.mass_g for part in made) / 1000
-    sections = f"{len(made)} section{'s' * (len(made) != 1)}"
-    pool.progress.say(f"{target}: {sections}, {weight_kg:.1f} kg of {settings.material.name} if solid")
-    for line in (*CAUTIONS, *((JIG_CAUTION,) if built.manifest.jig else ())):
-        pool.progress.say(line)
-    if not check:
-        return _too_long(settings, target, made, pool)
-    return _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
+    target = output_folder(out, settings.name if section is None else f"{settings.name}-{section}")
+    with working_in(target, "build", pool.progress.say):
+        try:
+            built = build(settings, parameters.parent, BuildOptions(target, section, pictures), pool)
+        except BadInput as error:
+            raise located(error, parameters) from None
+        made = [part for part in built.manifest.parts if part.kind == "section"]
+        weight_kg = sum(part.mass_g for part in made) / 1000
+        sections = f"{len(made)} section{'s' * (len(made) != 1)}"
+        pool.progress.say(f"{target}: {sections}, {weight_kg:.1f} kg of {settings.material.name} if solid")
+        for line in (*CAUTIONS, *((JIG_CAUTION,) if built.manifest.jig else ())):
+            pool.progress.say(line)
+        if not check:
+            return _too_long(settings, target, made, pool)
+        return _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
 
 
 def _too_long(settings, target: Path, made: list[PartRecord], pool: Pool) -> int:
@@ -81,31 +83,30 @@ def run_plan(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) ->
 
     # Not sooner: the processes would take the time the library is read in.
     pool.warm(("sections.run.seam_work",))
-    target = out / f"{settings.name}-plan"
-    try:
-        report = propose(settings, parameters.parent, target, pool)
-    except BadInput as error:
-        raise located(error, parameters) from None
-    for name in dict.fromkeys(measure.name for measure in report.measures):
-        # Of several with one name the least: the nearest approach of all.
-        least = min((one for one in report.measures if one.name == name), key=lambda one: one.value)
-        where = "" if least.part == "all" else f" ({least.part})"
-        pool.progress.say(f"{name}: {least.value:.4g} {least.unit}".rstrip() + where)
-    pool.progress.say(f"{target}: {SEAMS_NAME}, the plan and pictures")
-    return _tell(report, target, pool)
+    target = output_folder(out, f"{settings.name}-plan")
+    with working_in(target, "plan", pool.progress.say):
+        try:
+            report = propose(settings, parameters.parent, target, pool)
+        except BadInput as error:
+            raise located(error, parameters) from None
+        for name in dict.fromkeys(measure.name for measure in report.measures):
+            # Of several with one name the least: the nearest approach of all.
+            least = min((one for one in report.measures if one.name == name), key=lambda one: one.value)
+            where = "" if least.part == "all" else f" ({least.part})"
+            pool.progress.say(f"{name}: {least.value:.4g} {least.unit}".rstrip() + where)
+        pool.progress.say(f"{target}: {SEAMS_NAME}, the plan and pictures")
+        return _tell(report, target, pool)
 
 
 def run_check(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
     """Check out/<name>; return how many findings there are."""
     settings = load_settings(parameters, allow_outside=allow_outside)
     read_ahead_for(settings)
-    from sections.export.stage import recover
     from sections.run.checking import check_output
 
-    target = out / settings.name
-    for line in recover(target):
-        pool.progress.say(line)
-    return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
+    target = output_folder(out, settings.name)
+    with working_in(target, "build", pool.progress.say):
+        return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
 
 
 def run_results(pool: Pool, *, empty: bool) -> int:
@@ -125,13 +126,14 @@ def run_coupon(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool, 
     settings = load_settings(parameters, allow_outside=allow_outside)
     from sections.run.coupons import make_coupons
 
-    target = out / f"{settings.name}-{'proof' if proof else 'coupons'}"
-    try:
-        report = make_coupons(settings, parameters.parent, target, pool, proof=proof)
-    except BadInput as error:
-        raise located(error, parameters) from None
-    pool.progress.say(CAUTIONS[0])
-    return _tell(report, target, pool)
+    target = output_folder(out, f"{settings.name}-{'proof' if proof else 'coupons'}")
+    with working_in(target, "coupon", pool.progress.say):
+        try:
+            report = make_coupons(settings, parameters.parent, target, pool, proof=proof)
+        except BadInput as error:
+            raise located(error, parameters) from None
+        pool.progress.say(CAUTIONS[0])
+        return _tell(report, target, pool)
 
 
 def run_calibrate(
@@ -146,14 +148,15 @@ def run_calibrate(
 
     if ask is not None and ask_readings(readings, ask):
         pool.progress.say(f"{readings}: written")
-    target = out / f"{settings.name}-calibration"
+    target = output_folder(out, f"{settings.name}-calibration")
     place = profile or parameters.parent / f"{settings.name}-printer.toml"
     asked = Asked(parameters, readings, place, target, agrees)
-    report, offer = calibrate_printer(settings, asked, pool)
-    pool.progress.say(f"{target}: {PAGE_NAME} and charts")
-    count = _tell(report, target, pool)
-    offer_profile(asked, offer, pool)
-    return count
+    with working_in(target, "calibrate", pool.progress.say):
+        report, offer = calibrate_printer(settings, asked, pool)
+        pool.progress.say(f"{target}: {PAGE_NAME} and charts")
+        count = _tell(report, target, pool)
+        offer_profile(asked, offer, pool)
+        return count
 
 
 def run_stackup(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
@@ -162,13 +165,14 @@ def run_stackup(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool)
     settings = load_settings(parameters, allow_outside=allow_outside)
     from sections.run.stacking import PAGE_NAME, stack_up
 
-    target = out / f"{settings.name}-stackup"
-    try:
-        report = stack_up(settings, parameters.parent, out / settings.name, target, pool)
-    except BadInput as error:
-        raise located(error, parameters) from None
-    pool.progress.say(f"{target}: {PAGE_NAME}")
-    return _tell(report, target, pool)
+    target = output_folder(out, f"{settings.name}-stackup")
+    with working_in(target, "stackup", pool.progress.say):
+        try:
+            report = stack_up(settings, parameters.parent, out / settings.name, target, pool)
+        except BadInput as error:
+            raise located(error, parameters) from None
+        pool.progress.say(f"{target}: {PAGE_NAME}")
+        return _tell(report, target, pool)
 
 
 def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool: Pool) -> int:
@@ -187,10 +191,11 @@ def run_inspect(file: Path, asked: dict, out: Path, pool: Pool) -> int:
     read_ahead((FOREIGN,))
     from sections.run.inspecting import HEALTH_NAME, Asked, inspect
 
-    target = out / f"{file.stem}-health"
-    health = inspect(file, Asked(**asked), target, pool)
-    pool.progress.say(f"{target}: {HEALTH_NAME} and pictures")
-    return sum(ailment.stops for ailment in health.ailments)
+    target = output_folder(out, f"{file.stem}-health")
+    with working_in(target, "inspect", pool.progress.say):
+        health = inspect(file, Asked(**asked), target, pool)
+        pool.progress.say(f"{target}: {HEALTH_NAME} and pictures")
+        return sum(ailment.stops for ailment in health.ailments)
 
 
 def run_prepare(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
@@ -199,13 +204,14 @@ def run_prepare(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool)
     read_ahead((FOREIGN,))
     from sections.run.preparing import REPORT_NAME, SKIN_NAME, prepare_skin
 
-    target = out / f"{settings.name}-skin"
-    try:
-        prepare_skin(settings, parameters.parent, target, pool)
-    except BadInput as error:
-        raise located(error, parameters) from None
-    pool.progress.say(f"{target}: {SKIN_NAME}, {REPORT_NAME} and pictures")
-    return 0
+    target = output_folder(out, f"{settings.name}-skin")
+    with working_in(target, "prepare", pool.progress.say):
+        try:
+            prepare_skin(settings, parameters.parent, target, pool)
+        except BadInput as error:
+            raise located(error, parameters) from None
+        pool.progress.say(f"{target}: {SKIN_NAME}, {REPORT_NAME} and pictures")
+        return 0
 
 
 def _tell(report: Report, target: Path, pool: Pool) -> int:

@@ -14,7 +14,7 @@ from sections.coupons.estimate import Estimate, estimate_of
 from sections.errors import OutputRefused
 from sections.export.manifest import MANIFEST_NAME, MANIFEST_SCHEMA, Manifest, PartRecord, manifest_to_json
 from sections.export.page import Page
-from sections.export.stage import recover, staged
+from sections.export.stage import staged
 from sections.features import JointSet
 from sections.features.key import Key
 from sections.pictures.album import make_coupon_picture
@@ -35,13 +35,11 @@ def make_coupons(settings: Settings, folder: Path, target: Path, pool: Pool, *, 
 
     folder : where the parameter file lies. proof : the seam in small instead. Raises BuildFailed, OutputRefused.
     """
-    for line in recover(target):
-        pool.progress.say(line)
     coupons = proof_from_settings(settings) if proof else coupons_from_settings(settings)
     form = None if proof else form_text(settings, coupons)
     _keep_readings(target, form)
     findings, measures = [], []
-    with staged(target) as root:
+    with staged(target, "coupon") as root:
         pool.progress.start("writing test prints", len(coupons))
         records, meshes = [], {}
         for coupon in coupons:

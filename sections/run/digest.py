@@ -19,11 +19,20 @@ def parameters_digest(settings: Settings, folder: Path) -> str:
     `folder`."""
     digest = hashlib.sha256(__version__.encode())
     digest.update(settings.model_dump_json(exclude=_APART).encode())
-    sources = [settings.body, *(o for o in (*settings.openings, *settings.keepouts) if o.kind == "solid")]
-    for source in sources:
-        name = source.file or source.script.partition(":")[0]
+    for name in _named(settings):
         digest.update((folder / name).read_bytes())
     return digest.hexdigest()
+
+
+def source_digests(settings: Settings, folder: Path) -> dict[str, str]:
+    """Return the SHA-256 of each file that the settings name, by name. Paths are from `folder`."""
+    return {name: hashlib.sha256((folder / name).read_bytes()).hexdigest() for name in _named(settings)}
+
+
+def _named(settings: Settings) -> list[str]:
+    """Return the files that the settings name, in order."""
+    sources = [settings.body, *(o for o in (*settings.openings, *settings.keepouts) if o.kind == "solid")]
+    return [source.file or source.script.partition(":")[0] for source in sources]
 
 
 def refuse_changed(digest: str, settings: Settings, folder: Path) -> None:

@@ -13,7 +13,7 @@ from sections.body.looking import Look, look_at_step
 from sections.body.misplaced import LONGEST
 from sections.body.source import same_unit
 from sections.errors import BadInput, Problem
-from sections.export.stage import recover, staged
+from sections.export.stage import staged
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.words import place_words
 from sections.processes.pool import Pool
@@ -43,8 +43,6 @@ class Asked:
 def inspect(path: Path, asked: Asked, target: Path, pool: Pool) -> Health:
     """Examine a file and write the report into `target`. Raises BadInput, OutputRefused."""
     look = _look(path, asked)
-    for line in recover(target):
-        pool.progress.say(line)
     pool.progress.start("examining", 1)
     health = examine(look.mesh, look.deviation)
     pool.progress.advance(path.name)
@@ -55,7 +53,7 @@ def inspect(path: Path, asked: Asked, target: Path, pool: Pool) -> Health:
     from sections.pictures.health import make_health_pictures
     from sections.pictures.maps import make_asymmetry_maps
 
-    with staged(target) as root:
+    with staged(target, "inspect") as root:
         (root / HEALTH_NAME).write_text(health_to_json(path.name, look.unit, health), "utf-8")
         pool.progress.start("rendering pictures", 1)
         make_health_pictures(health, root)

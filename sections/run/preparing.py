@@ -7,7 +7,7 @@ from pathlib import Path, PurePath
 
 from sections.body.load import prepared_skin
 from sections.errors import PARAMETERS, BadInput, Problem
-from sections.export.stage import recover, staged
+from sections.export.stage import staged
 from sections.processes.pool import Pool
 from sections.scan.prepare import Prepared
 from sections.scan.symmetric import symmetric_planes
@@ -24,14 +24,12 @@ def prepare_skin(settings: Settings, folder: Path, target: Path, pool: Pool) -> 
     if not comes_as_triangles(settings):
         limit = "a mesh, or a STEP file with body.open or steps of [repair]"
         raise BadInput([Problem(PARAMETERS, "body", "", limit, "a solid with exact faces is built as it is")])
-    for line in recover(target):
-        pool.progress.say(line)
     pool.progress.start("preparing the skin", 1)
     made = prepared_skin(settings, folder)
     pool.progress.advance(settings.name)
     for line in made.lines:
         pool.progress.say(line)
-    with staged(target) as root:
+    with staged(target, "prepare") as root:
         (root / SKIN_NAME).write_bytes(stl_bytes(made.skin))
         (root / REPORT_NAME).write_text(_report(settings, made), "utf-8")
         pool.progress.start("rendering pictures", 1)

@@ -9,7 +9,7 @@ import numpy as np
 from sections.body import load_body
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.donor.keep_outs import keep_outs
-from sections.export.stage import recover, staged
+from sections.export.stage import staged
 from sections.numbers.mesh import Mesh
 from sections.plan.model import NOTED, Plan, plan_to_json
 from sections.processes.pool import Pool
@@ -33,9 +33,7 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
 
     folder : where the parameter file lies. Raises BadInput, BuildFailed, OutputRefused.
     """
-    for line in recover(target):
-        pool.progress.say(line)
-    with scratch_beside(target, pool.store) as scratch, staged(target) as partial:
+    with scratch_beside(target, pool.store) as scratch, staged(target, "plan") as partial:
         pool.progress.start("reading the body", 1)
         body = load_body(settings, folder)
         for note in body.notes:

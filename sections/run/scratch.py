@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from sections.errors import OutputRefused
-from sections.export.stage import scratch_folder
+from sections.export.at_work import scratch_folder
 from sections.numbers.mesh import Mesh
 from sections.plan.hands import in_the_way
 from sections.results import Store, digest_of

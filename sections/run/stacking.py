@@ -13,7 +13,7 @@ from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.checks.pair_faces import read_faces
 from sections.checks.stackup import check_heat, check_slots, check_sums, limit_of, tilts
 from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
-from sections.export.stage import recover, staged
+from sections.export.stage import staged
 from sections.numbers.stack import root_sum_square
 from sections.pictures.charts import make_stack_charts
 from sections.plan.model import Plan
@@ -50,8 +50,6 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
         raise OutputRefused(f"{out}: not a whole build of these parameters; build again: sections build ...")
     for part, wrong in changed_files(out, manifest_of(out)):
         raise OutputRefused(f"{out}: {part}: {wrong}; build again: sections build ...")
-    for line in recover(target):
-        pool.progress.say(line)
     plan = plan_of(out)
     pool.progress.start("reading sections and seams", 1)
     contacts, spacings = _contacts(plan, out), _spacings(plan)
@@ -65,7 +63,7 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
         *tilts(spacings, settings),
         Measure("stackup-monte-carlo", stacked.sums[0].section, stacked.monte_carlo[0], "mm"),
     ]
-    with staged(target) as root:
+    with staged(target, "stackup") as root:
         shown = widest(stacked.sums)[:_SHOWN]
         charts = make_stack_charts(shown, [limit_of(one, settings) for one in shown], root)
         (root / DATA_NAME).write_text(data_text(stacked), "utf-8")

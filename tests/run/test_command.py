@@ -13,7 +13,7 @@ import pytest
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
-from sections.export.stage import partial_folder
+from sections.export.at_work import partial_folder
 from sections.settings import load_settings
 from tests.conftest import ROOT, build_quietly, command, real_command
 
@@ -76,7 +76,7 @@ def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(brick_folde
         cwd=brick_folder, env=environment, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     deadline = time.time() + 60
-    while not (partial_folder(made) / ".owner").is_file() and time.time() < deadline:
+    while not partial_folder(made).is_dir() and time.time() < deadline:
         time.sleep(0.05)
     run.send_signal(signal.SIGKILL)
     run.wait()
@@ -86,6 +86,29 @@ def test_a_killed_run_leaves_the_old_output_and_the_next_run_says_so(brick_folde
     assert code == 0 and "an earlier run" in error and "stopped" in error
     assert not partial_folder(made).exists()
     assert (made / "my-notes.txt").read_text() == "mine"
+
+
+def test_one_run_at_a_time(brick_folder, made):
+    """While a process holds an output folder no other run begins there, nothing of it is lost, and one begins once that
+    process is gone, killed or not."""
+    hold = (
+        "import sys, time; from pathlib import Path; from sections.export.at_work import working_in\n"
+        "with working_in(Path(sys.argv[1]), 'build', print): print('held', flush=True); time.sleep(60)"
+    )
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    arguments = [sys.executable, "-c", hold, str(made)]
+    holder = subprocess.Popen(arguments, env=environment, stdout=subprocess.PIPE, text=True)
+    try:
+        assert holder.stdout.readline() == "held\n"
+        before = {path: path.read_bytes() for path in made.rglob("*") if path.is_file()}
+        for name in ("build", "check"):
+            code, _, error = command(name, brick_folder / "brick.toml", "--out", made.parent)
+            assert code == 3 and "another run is at work there" in error
+        assert {path: path.read_bytes() for path in made.rglob("*") if path.is_file()} == before
+    finally:
+        holder.kill()
+        holder.communicate()
+    assert command("check", brick_folder / "brick.toml", "--out", made.parent)[0] == 0
 
 
 @pytest.mark.xdist_group("pod")

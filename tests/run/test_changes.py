@@ -1,0 +1,38 @@
+"""What a build says of what changed since the one before it, in the user's words."""
+
+from tests.conftest import command
+
+
+def build(folder):
+    code, _, error = command("build", folder / "brick.toml", "--out", folder / "out", "--no-check")
+    assert code == 0, error
+    return error
+
+
+def edit(folder, old, new, name="brick.toml"):
+    text = (folder / name).read_text()
+    assert old in text
+    (folder / name).write_text(text.replace(old, new))
+
+
+def test_what_is_said(brick_folder):
+    """Of the first build nothing; of the same again, that all is as before; of edits, each key with both values, the
+    file that changed, and the sections that came out different, came new or went."""
+    first = build(brick_folder)
+    assert "as before" not in first and "changed since" not in first
+    again = build(brick_folder)
+    assert "sections: 2 as before" in again and "changed since" not in again
+    edit(brick_folder, "[[openings]]", "[fits]\nkey = 0.25\n\n[[openings]]")
+    said = build(brick_folder)
+    assert "changed since the last build: fits.key 0.2 -> 0.25" in said
+    assert "sections: 2 came out different (X1, X0); 0 as before" in said
+    edit(brick_folder, "low = [20.0, -35.0, -10.0]", "low = [24.0, -35.0, -10.0]")
+    said = build(brick_folder)
+    assert "openings.floor.low [20, -35, -10] -> [24, -35, -10]" in said
+    assert "came out different" in said and "X0" in said
+    edit(brick_folder, "box(240,", "box(242,", "brick.py")
+    assert "changed since the last build: brick.py itself" in build(brick_folder)
+    edit(brick_folder, '{ id = "x1", axis = "x", at = 120 }', '{ id = "x1", axis = "x", at = 120 }, '
+         '{ id = "x2", axis = "x", at = 180 }')  # fmt: skip
+    said = build(brick_folder)
+    assert "seams.planes.x2.at none -> 180" in said and "1 new (X2)" in said
