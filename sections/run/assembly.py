@@ -1,8 +1,4 @@
-"""The assembly's STEP file, written in another process from what the others left in the scratch folder.
-
-OCC writes the colours of an assembly in the order of their addresses: `assembly.step` is the one file that is not
-equal to the byte from run to run.
-"""
+"""The assembly's STEP file, made in another process from what the others left in the scratch folder."""
 
 from __future__ import annotations
 

@@ -31,6 +31,7 @@ from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.solids.placing import placing
 from sections.solids.quiet import quiet_occ
+from sections.solids.step_order import colours_in_order
 
 _AP242 = "AP242DIS"
 # A time stamp is required in the header; a fixed one lets two builders compare files byte for byte.
@@ -85,6 +86,7 @@ def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
             _name(component, part.name if len(part.places) < 2 else f"{part.name} {number}")
     shapes.UpdateAssemblies()
     _write(document, name, path, True)
+    path.write_bytes(colours_in_order(path.read_bytes()))
 
 
 def step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:
