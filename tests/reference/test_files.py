@@ -120,7 +120,7 @@ def test_manifest_digests(pod):
     """Every file named is there with its SHA-256 (hashlib), and no file is there that is not named."""
     import hashlib
 
-    named = {"CAUTIONS.txt", "manifest.json", "plan.json", pod.manifest.assembly.path}
+    named = {".written.json", "CAUTIONS.txt", "manifest.json", "plan.json", pod.manifest.assembly.path}
     for part in pod.manifest.parts:
         for file in part.files:
             data = (pod.out / file.path).read_bytes()
