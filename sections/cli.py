@@ -7,14 +7,16 @@ first of all: libraries bound by nanobind that are kept from it too complain of 
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from sections import __version__
-from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, Interrupted, SectionsError
+from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, SectionsError
 from sections.numbers.words import printable
+from sections.processes.stopping import end_by_signals
 
 app = typer.Typer(
     add_completion=False,
@@ -23,7 +25,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Full-size vehicle bodies as printable, mating, measured sections. "
     "Exit codes: 0 clean, 1 findings, 2 bad input, 3 output folder refused, 4 a part could not be built, "
-    "5 the program itself is at fault, 130 stopped by the user.",
+    "5 the program itself is at fault, 130 stopped by Ctrl-C, 143 by TERM, 129 by HUP.",
 )
 
 ParameterFile = Annotated[Path, typer.Argument(help="the parameter file (TOML)")]
@@ -49,11 +51,9 @@ def build(
     anew: Anew = False,
 ) -> None:
     """Build all parts, measure and report them."""
-    from sections.run.commands import run_build
-
     _finish(
         processes,
-        lambda pool: run_build(
+        lambda pool: _command("run_build")(
             parameters, out, pool, allow_outside=allow_outside, only=only or [], pictures=pictures, check=check
         ),
         anew=anew,
@@ -72,9 +72,7 @@ def plan(
 
     Seams that are given stay; the plan is measured, and written with pictures.
     """
-    from sections.run.commands import run_plan
-
-    _finish(processes, lambda pool: run_plan(parameters, out, pool, allow_outside=allow_outside), anew=anew)
+    _finish(processes, lambda pool: _command("run_plan")(parameters, out, pool, allow_outside=allow_outside), anew=anew)
 
 
 @app.command()
@@ -86,9 +84,9 @@ def check(
     anew: Anew = False,
 ) -> None:
     """Measure built output, print the findings."""
-    from sections.run.commands import run_check
-
-    _finish(processes, lambda pool: run_check(parameters, out, pool, allow_outside=allow_outside), anew=anew)
+    _finish(
+        processes, lambda pool: _command("run_check")(parameters, out, pool, allow_outside=allow_outside), anew=anew
+    )
 
 
 @app.command()
@@ -102,9 +100,7 @@ def coupon(
 
     Ladders of fits, bars for callipers, a corner of wall and flange; and the form to fill in.
     """
-    from sections.run.commands import run_coupon
-
-    _finish(1, lambda pool: run_coupon(parameters, out, pool, allow_outside=allow_outside, proof=proof))
+    _finish(1, lambda pool: _command("run_coupon")(parameters, out, pool, allow_outside=allow_outside, proof=proof))
 
 
 @app.command()
@@ -125,7 +121,6 @@ def calibrate(
 
     What the test prints say of the printer, with intervals; the profile is written once you agree.
     """
-    from sections.run.commands import run_calibrate
 
     def answer(question: str) -> str:
         try:
@@ -144,7 +139,7 @@ def calibrate(
     asking = answer if ask else None
     _finish(
         1,
-        lambda pool: run_calibrate(
+        lambda pool: _command("run_calibrate")(
             parameters, readings, profile, out, pool, allow_outside=allow_outside, ask=asking, agrees=agrees
         ),
     )
@@ -162,9 +157,9 @@ def stackup(
 
     Section by section, from datum or jig; and what heat does.
     """
-    from sections.run.commands import run_stackup
-
-    _finish(processes, lambda pool: run_stackup(parameters, out, pool, allow_outside=allow_outside), anew=anew)
+    _finish(
+        processes, lambda pool: _command("run_stackup")(parameters, out, pool, allow_outside=allow_outside), anew=anew
+    )
 
 
 @app.command()
@@ -183,9 +178,7 @@ def new(
 
     To start from, its seams spaced to fit a 300 mm bed.
     """
-    from sections.run.commands import run_new
-
-    _finish(1, lambda pool: run_new(parameters, body, units, scale, pool))
+    _finish(1, lambda pool: _command("run_new")(parameters, body, units, scale, pool))
 
 
 @app.command()
@@ -205,10 +198,8 @@ def inspect(
 
     What, how often, where, what it means and what to write, with pictures.
     """
-    from sections.run.commands import run_inspect
-
     asked = {"units": units, "scale": scale, "deviation": deviation, "trial": trial}
-    _finish(1, lambda pool: run_inspect(file, asked, out, pool))
+    _finish(1, lambda pool: _command("run_inspect")(file, asked, out, pool))
 
 
 @app.command()
@@ -217,9 +208,7 @@ def prepare(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outsi
 
     Scaled, set, repaired and mirrored as the parameters say: the skin, a report, pictures.
     """
-    from sections.run.commands import run_prepare
-
-    _finish(1, lambda pool: run_prepare(parameters, out, pool, allow_outside=allow_outside))
+    _finish(1, lambda pool: _command("run_prepare")(parameters, out, pool, allow_outside=allow_outside))
 
 
 @app.command()
@@ -228,9 +217,7 @@ def results(empty: Annotated[bool, typer.Option("--empty", help="take all of the
 
     Results of steps, so that a build makes only what an edit reaches.
     """
-    from sections.run.commands import run_results
-
-    _finish(1, lambda pool: run_results(pool, empty=empty))
+    _finish(1, lambda pool: _command("run_results")(pool, empty=empty))
 
 
 @app.callback(invoke_without_command=True)
@@ -240,14 +227,35 @@ def _version(version: Annotated[bool, typer.Option("--version", help="print the 
         raise typer.Exit
 
 
-def _finish(processes: int, job, *, anew: bool = True) -> None:
+def _command(name: str) -> Callable[..., int]:
+    """Return what does a command; read within the run, so that stopping while it is read ends it as at any time."""
+    from sections.run import commands
+
+    return getattr(commands, name)
+
+
+def _finish(processes: int, job: Callable, *, anew: bool = True) -> None:
     """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code.
 
     anew : False for one that takes results kept from earlier runs, and keeps its own.
     """
+    try:
+        findings = _run(processes, job, anew=anew)
+    except SectionsError as error:
+        typer.echo(printable(str(error)), err=True)
+        raise typer.Exit(error.exit_code) from None
+    except Exception as error:
+        from sections.processes.fault import fault_report
+
+        typer.echo(printable(fault_report(error)), err=True)
+        raise typer.Exit(EXIT_FAULT) from None
+    raise typer.Exit(EXIT_FINDINGS if findings else EXIT_CLEAN)
+
+
+def _run(processes: int, job: Callable, *, anew: bool) -> int:
+    """Return how many findings a job has, given a pool."""
     import os
 
-    from sections.processes.fault import fault_report
     from sections.processes.pool import Pool
     from sections.processes.progress import progress_on
     from sections.results import open_store
@@ -259,22 +267,12 @@ def _finish(processes: int, job, *, anew: bool = True) -> None:
             findings = job(pool)
         for line in () if store is None else store.trim():
             progress.say(line)
-    except SectionsError as error:
+    finally:
         progress.close()
-        typer.echo(printable(str(error)), err=True)
-        raise typer.Exit(error.exit_code) from None
-    except KeyboardInterrupt:
-        progress.close()
-        typer.echo("stopped; earlier output is untouched", err=True)
-        raise typer.Exit(Interrupted.exit_code) from None
-    except Exception as error:
-        progress.close()
-        typer.echo(printable(fault_report(error)), err=True)
-        raise typer.Exit(EXIT_FAULT) from None
-    progress.close()
-    raise typer.Exit(EXIT_FINDINGS if findings else EXIT_CLEAN)
+    return findings
 
 
 def main() -> None:
     """Run the command line."""
+    end_by_signals()
     app()

@@ -32,12 +32,6 @@ class OutputRefused(SectionsError):
     exit_code = 3
 
 
-class Interrupted(SectionsError):
-    """The user stopped the run; earlier output is untouched."""
-
-    exit_code = 130
-
-
 # Stands for the parameter file where its path is not known: in what works on settings alone.
 PARAMETERS = "(parameters)"
 

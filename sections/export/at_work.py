@@ -11,6 +11,8 @@ from filelock import FileLock, Timeout
 
 from sections.errors import OutputRefused
 from sections.export.own_files import command_of, move_own
+from sections.results import digest_of
+from sections.results.store import store_folder
 
 
 def partial_folder(target: Path) -> Path:
@@ -42,14 +44,16 @@ def working_in(target: Path, command: str, say: Callable[[str], None]) -> Iterat
     ends with the process, however that ends. Raises OutputRefused when another run is at work there, or the folder
     holds the output of another command.
     """
-    lock = FileLock(target.with_name(f".{target.name}.lock"), timeout=0)
+    # Among what is kept of runs: an output folder that a run only looked at has nothing new beside it.
+    place = store_folder() / "locks" / f"{digest_of(str(target.resolve()))}.lock"
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        lock = FileLock(place, timeout=0)
         lock.acquire()
     except Timeout:
         raise OutputRefused(f"{target}: another run is at work there; wait for it or stop it") from None
     except OSError as error:
-        raise OutputRefused(f"{target}: cannot write there: {error.strerror or error}") from error
+        raise OutputRefused(f"{place}: cannot write there: {error.strerror or error}") from error
     try:
         for line in _recovered(target):
             say(line)

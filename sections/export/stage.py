@@ -12,6 +12,7 @@ from sections.errors import OutputRefused
 from sections.export.at_work import partial_folder, previous_folder
 from sections.export.manifest import MANIFEST_NAME
 from sections.export.own_files import move_own, note_added, note_written
+from sections.processes.stopping import not_now, unfinished
 
 
 @contextmanager
@@ -23,7 +24,8 @@ def staged(target: Path, command: str) -> Iterator[Path]:
     """
     partial = _open_partial(target)
     try:
-        yield partial
+        with unfinished(partial):
+            yield partial
         (partial / CAUTIONS_NAME).write_text(cautions_text(), "utf-8")
         note_written(partial, command)
         _swap(partial, target)
@@ -43,14 +45,16 @@ def added(target: Path) -> Iterator[Path]:
     """
     partial = _open_partial(target)
     try:
-        yield partial
+        with unfinished(partial):
+            yield partial
         # The manifest last: it never names a file that is not there yet.
         files = [path for path in partial.rglob("*") if path.is_file()]
-        for path in sorted(files, key=lambda path: (path.name == MANIFEST_NAME, path)):
-            place = target / path.relative_to(partial)
-            place.parent.mkdir(parents=True, exist_ok=True)
-            path.replace(place)
-        note_added(target, [path.relative_to(partial).as_posix() for path in files])
+        with not_now():
+            for path in sorted(files, key=lambda path: (path.name == MANIFEST_NAME, path)):
+                place = target / path.relative_to(partial)
+                place.parent.mkdir(parents=True, exist_ok=True)
+                path.replace(place)
+            note_added(target, [path.relative_to(partial).as_posix() for path in files])
     except OSError as error:
         raise OutputRefused(f"{target}: cannot be written: {error.strerror or error}") from error
     finally:
@@ -81,9 +85,10 @@ def write_whole(path: Path, text: str) -> None:
 
 def _swap(partial: Path, target: Path) -> None:
     previous = previous_folder(target)
-    if target.exists():
-        target.rename(previous)
-    partial.rename(target)
-    if previous.exists():
-        move_own(previous, target)
-        shutil.rmtree(previous)
+    with not_now():
+        if target.exists():
+            target.rename(previous)
+        partial.rename(target)
+        if previous.exists():
+            move_own(previous, target)
+            shutil.rmtree(previous)

@@ -96,8 +96,10 @@ def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     if readable(out, planned.minus) is not None or readable(out, planned.plus) is not None:
         return PartResult([], [], None, None)
     plan, sides = plan_of(out), (planned.minus, planned.plus)
+    records = [next(part for part in manifest_of(out).parts if part.id == one) for one in sides]
     given = (
         planned, [plan.section(one) for one in sides], [file_contents(out, one) for one in sides],
+        [(record.growth, record.foot_height) for record in records],
         [seam for seam in plan.seams if seam.id == planned.seam], plan.joints_across(planned.id),
         held(folder, _RULES_CONTENT),
     )  # fmt: skip

@@ -19,6 +19,7 @@ from sections.errors import OutputRefused
 from sections.export.at_work import scratch_folder
 from sections.numbers.mesh import Mesh
 from sections.plan.hands import in_the_way
+from sections.processes.stopping import unfinished
 from sections.results import Store, digest_of
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
@@ -112,8 +113,9 @@ def scratch_beside(target: Path, store: Store | None) -> Iterator[Scratch]:
     except OSError as error:
         raise OutputRefused(f"{target}: cannot write there: {error.strerror}") from None
     try:
-        keep_results(scratch, store)
-        yield scratch
+        with unfinished(scratch.folder.parent):
+            keep_results(scratch, store)
+            yield scratch
     finally:
         shutil.rmtree(scratch.folder.parent)
 

@@ -23,16 +23,12 @@ def test_what_is_said(brick_folder):
     again = build(brick_folder)
     assert "sections: 2 as before" in again and "changed since" not in again
     edit(brick_folder, "[[openings]]", "[fits]\nkey = 0.25\n\n[[openings]]")
-    said = build(brick_folder)
-    assert "changed since the last build: fits.key 0.2 -> 0.25" in said
-    assert "sections: 2 came out different (X1, X0); 0 as before" in said
     edit(brick_folder, "low = [20.0, -35.0, -10.0]", "low = [24.0, -35.0, -10.0]")
     said = build(brick_folder)
-    assert "openings.floor.low [20, -35, -10] -> [24, -35, -10]" in said
-    assert "came out different" in said and "X0" in said
+    assert "changed since the last build: fits.key 0.2 -> 0.25; openings.floor.low [20, -35, -10] -> [24" in said
+    assert "sections: 2 came out different (X1, X0); 0 as before" in said
     edit(brick_folder, "box(240,", "box(242,", "brick.py")
-    assert "changed since the last build: brick.py itself" in build(brick_folder)
     edit(brick_folder, '{ id = "x1", axis = "x", at = 120 }', '{ id = "x1", axis = "x", at = 120 }, '
          '{ id = "x2", axis = "x", at = 180 }')  # fmt: skip
     said = build(brick_folder)
-    assert "seams.planes.x2.at none -> 180" in said and "1 new (X2)" in said
+    assert "seams.planes.x2.at none -> 180" in said and "brick.py itself" in said and "1 new (X2)" in said
