@@ -6,13 +6,13 @@ error of the library's own.
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing.process
 import os
 import shutil
 import signal
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 _SAID = b"stopped; earlier output is untouched\n"
@@ -33,7 +33,7 @@ def end_by_signals() -> None:
             signal.signal(getattr(signal, name), _stop)
 
 
-@contextmanager
+@contextlib.contextmanager
 def unfinished(folder: Path) -> Iterator[None]:
     """Have a folder go with a run that is stopped before the block ends."""
     _unfinished.append(folder)
@@ -43,7 +43,7 @@ def unfinished(folder: Path) -> Iterator[None]:
         _unfinished.remove(folder)
 
 
-@contextmanager
+@contextlib.contextmanager
 def not_now() -> Iterator[None]:
     """Have a signal wait until the block ends."""
     _held.append(1)
@@ -55,13 +55,6 @@ def not_now() -> Iterator[None]:
             _stop(_waiting[0], None)
 
 
-def _kill(process: int) -> None:
-    """Kill a process, if there is one."""
-    if os.path.exists("/proc") and not os.path.exists(f"/proc/{process}"):
-        return
-    os.kill(process, getattr(signal, "SIGKILL", signal.SIGTERM))
-
-
 def _stop(number: int, _frame: object) -> None:
     if _held:
         _waiting.append(number)
@@ -69,7 +62,9 @@ def _stop(number: int, _frame: object) -> None:
     # Not asked how they are: the answer may be half read by what was interrupted.
     for process in list(multiprocessing.process._children):
         if process.pid is not None:
-            _kill(process.pid)
+            # One that has ended by itself meanwhile is as good as killed.
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(process.pid, getattr(signal, "SIGKILL", signal.SIGTERM))
     for folder in _unfinished:
         shutil.rmtree(folder, ignore_errors=True)
     os.write(2, (_CLEAR if sys.stderr.isatty() else b"") + _SAID)
