@@ -81,3 +81,18 @@ def test_no_rays_at_all():
     """None asked, none given."""
     face, along = MeshDistance(ball(10.0, halved=1)).first_hit(np.empty((0, 3)), np.empty((0, 3)))
     assert not len(face) and not len(along)
+
+
+def test_along_a_face():
+    """Down the side of a wall 4 thick and 100 wide, from its edge, right in the side's plane: 4 are met, as beside it;
+    not the side itself, whose triangles begin anywhere along the ray."""
+    made = trimesh.creation.box((100.0, 60.0, 4.0)).subdivide().subdivide()
+    turn = trimesh.transformations.rotation_matrix(0.7, (1, 2, 3))[:3, :3]
+    middle = np.array([2600.0, -130.0, 800.0])
+    surface = MeshDistance(Mesh(np.asarray(made.vertices) @ turn.T + middle, np.asarray(made.faces)))
+    along = np.linspace(-29.0, 29.0, 400)
+    for x in (-50.0, 50.0):
+        starts = np.column_stack([np.full(400, x), along, np.full(400, 2.0 - 0.01)]) @ turn.T + middle
+        ways = np.broadcast_to(turn @ [0.0, 0.0, -1.0], starts.shape)
+        _, length = surface.first_hit(starts, ways)
+        assert length == pytest.approx(np.full(400, 3.99), abs=1e-3)
