@@ -14,7 +14,7 @@ from typing import Annotated
 import typer
 
 from sections import __version__
-from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, SectionsError
+from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, EXIT_STOPPED, SectionsError
 from sections.numbers.words import printable
 from sections.processes.stopping import end_by_signals
 
@@ -244,6 +244,10 @@ def _finish(processes: int, job: Callable, *, anew: bool = True) -> None:
     except SectionsError as error:
         typer.echo(printable(str(error)), err=True)
         raise typer.Exit(error.exit_code) from None
+    except KeyboardInterrupt:
+        # A question that is not answered; signals end the run before they get here.
+        typer.echo("stopped; earlier output is untouched", err=True)
+        raise typer.Exit(EXIT_STOPPED) from None
     except Exception as error:
         from sections.processes.fault import fault_report
 

@@ -8,6 +8,8 @@ EXIT_CLEAN = 0
 EXIT_FINDINGS = 1
 # The program is at fault.
 EXIT_FAULT = 5
+# The user stopped the run, as by Ctrl-C.
+EXIT_STOPPED = 130
 
 
 class SectionsError(Exception):

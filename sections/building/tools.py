@@ -25,10 +25,11 @@ def boss_tools(boss: Boss | Hardpoint) -> tuple[tuple[ToolMesh, ...], ToolMesh]:
     return standoffs, ToolMesh("cut", solid_mesh(boss.bore(), "boss hole"))
 
 
-def joint_tools(joint: Joint) -> dict:
-    """Return the triangulated tools of a joint, a tuple by (joint, "minus" or "plus")."""
+def joint_tools(joints: Iterable[Joint]) -> dict:
+    """Return the triangulated tools of joints, a tuple by (joint, "minus" or "plus")."""
     return {
         (joint, side): _side_tools(joint, [tool for tool in joint.tools() if tool.side == side])
+        for joint in set(joints)
         for side in ("minus", "plus")
     }
 

@@ -12,7 +12,7 @@ from filelock import FileLock, Timeout
 from sections.errors import OutputRefused
 from sections.export.own_files import command_of, move_own
 from sections.results import digest_of
-from sections.results.store import store_folder
+from sections.results.store import PLACE, store_folder
 
 
 def partial_folder(target: Path) -> Path:
@@ -53,7 +53,9 @@ def working_in(target: Path, command: str, say: Callable[[str], None]) -> Iterat
     except Timeout:
         raise OutputRefused(f"{target}: another run is at work there; wait for it or stop it") from None
     except OSError as error:
-        raise OutputRefused(f"{place}: cannot write there: {error.strerror or error}") from error
+        raise OutputRefused(
+            f"{place}: cannot write there: {error.strerror or error}; name a folder in {PLACE}"
+        ) from error
     try:
         for line in _recovered(target):
             say(line)

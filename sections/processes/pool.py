@@ -54,9 +54,6 @@ class Pool:
         # does not wait for the tasks under way.
         stopped = kind is not None and issubclass(kind, KeyboardInterrupt)
         if self._executor is not None:
-            # Ctrl-C reaches them from the terminal, other signals do not: each would do its task to the end.
-            for process in list((self._executor._processes or {}).values()) if stopped else ():
-                process.kill()
             self._executor.shutdown(wait=not stopped, cancel_futures=True)
             self._executor = None
         for leaving in self._leaving if not stopped else ():

@@ -146,7 +146,7 @@ def _tools(plan: Plan, scratch: Scratch) -> Toolbox:
     """Return the triangulated tools of all joints and bosses of a plan."""
     joints: dict = {}
     for joint in {planned.joint for planned in plan.joints}:
-        joints |= scratch.once("joint tools", joint, partial(joint_tools, joint))
+        joints |= scratch.once("joint tools", joint, partial(joint_tools, (joint,)))
     bosses = {
         boss: scratch.once("boss tools", boss, partial(boss_tools, boss))
         for boss in {planned.boss for planned in plan.bosses}

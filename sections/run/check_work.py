@@ -21,8 +21,7 @@ from sections.checks.skin import SkinReading, read_skin
 from sections.checks.table import PAIR_CHECKS, PART_CHECKS
 from sections.plan.model import PlannedPair
 from sections.results import digest_of
-from sections.run.kept_attempts import content_of
-from sections.run.reading import built_pair, built_section, manifest_of, plan_of, readable, truth_of
+from sections.run.reading import built_pair, built_section, file_contents, plan_of, readable, record_of, truth_of
 from sections.run.scratch import Scratch, held
 from sections.settings.narrow import narrowed
 
@@ -57,19 +56,13 @@ def check_rules(folder: Path) -> Rules:
     return held(folder, _RULES)
 
 
-def file_contents(out: Path, section_id: str) -> list[tuple[str, str | None]]:
-    """Return (format, digest) of a section's files as they are now, None of one that is missing."""
-    record = next(part for part in manifest_of(out).parts if part.id == section_id)
-    return [(file.format, content_of(out / file.path)) for file in record.files]
-
-
 def part_content(folder: Path, out: Path, section_id: str) -> tuple:
     """Return all that what is measured on one section depends on: its files, what is asked of it, body and rules."""
     plan = plan_of(out)
     planned = plan.section(section_id)
     seams = [seam for seam in plan.seams if seam.id in dict(planned.seams)]
     bosses = [boss for boss in plan.bosses if boss.section == section_id]
-    record = next(part for part in manifest_of(out).parts if part.id == section_id)
+    record = record_of(out, section_id)
     asked = (planned, seams, bosses, record.growth, record.foot_height)
     return (*asked, file_contents(out, section_id), held(folder, "truth-content"), held(folder, _RULES_CONTENT))
 
@@ -96,7 +89,7 @@ def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     if readable(out, planned.minus) is not None or readable(out, planned.plus) is not None:
         return PartResult([], [], None, None)
     plan, sides = plan_of(out), (planned.minus, planned.plus)
-    records = [next(part for part in manifest_of(out).parts if part.id == one) for one in sides]
+    records = [record_of(out, one) for one in sides]
     given = (
         planned, [plan.section(one) for one in sides], [file_contents(out, one) for one in sides],
         [(record.growth, record.foot_height) for record in records],

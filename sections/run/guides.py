@@ -128,9 +128,7 @@ def _write(settings: Settings, body: Body, plan: Plan, pair: PlannedPair, side: 
     joints = plan.joints_across(pair.id)
     taken = [PrintSolid.of(body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
     if side == "minus":
-        tools: dict = {}
-        for joint in {one.joint for one in joints if isinstance(one.joint, Key) and not one.joint.loose}:
-            tools |= joint_tools(joint)
+        tools = joint_tools(one.joint for one in joints if isinstance(one.joint, Key) and not one.joint.loose)
         over = [one for one in joints if (one.joint, "plus") in tools]
         taken += [tool.solid.placed(one.frame) for one in over for tool in tools[one.joint, "plus"]]
     ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)

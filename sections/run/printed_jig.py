@@ -41,9 +41,7 @@ def write_printed(settings: Settings, parts: tuple[SheetPart, ...], root: Path, 
     parted = [pieces_of(part, beds, joints) for part in parts]
     pieces = [piece for its, _ in parted for piece in its]
     butts = tuple(butt for _, its in parted for butt in its)
-    tools: dict = {}
-    for joint in {one.joint for butt in butts for one in butt.joints}:
-        tools |= joint_tools(joint)
+    tools = joint_tools(one.joint for butt in butts for one in butt.joints)
     pool.progress.start("writing the printed jig", len(pieces))
     records, planned = [], []
     for piece in pieces:

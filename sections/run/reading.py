@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -17,6 +17,7 @@ from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.numbers.mesh import Growth, Mesh, shell_numbers, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
 from sections.results import digest_of
+from sections.run.kept_attempts import content_of
 from sections.run.scratch import Scratch, put_skin, skin_content, skin_distance
 from sections.settings.plain_text import is_plain_file
 from sections.solids.distance import MeshDistance
@@ -99,6 +100,17 @@ def manifest_of(out: Path) -> Manifest:
     return read_manifest(out)
 
 
+def record_of(out: Path, part_id: str) -> PartRecord:
+    """Return what the manifest says of a part that a build wrote."""
+    return next(part for part in manifest_of(out).parts if part.id == part_id)
+
+
+@cache
+def file_contents(out: Path, part_id: str) -> tuple[tuple[str, str | None], ...]:
+    """Return (format, digest) of a part's files, read once a process; None of one that is missing."""
+    return tuple((file.format, content_of(out / file.path)) for file in record_of(out, part_id).files)
+
+
 @lru_cache(maxsize=_SECTIONS_KEPT)
 def built_section(out: Path, section_id: str) -> BuiltSection:
     """Return one section read back from its STL. Raises BadInput when the file is not there or not a mesh."""
@@ -107,7 +119,7 @@ def built_section(out: Path, section_id: str) -> BuiltSection:
     planes = {seam.id: seam.plane for seam in plan.seams}
     own = {name: planes[name] for name, _ in planned.seams}
     bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
-    record = next(part for part in manifest_of(out).parts if part.id == section_id)
+    record = record_of(out, section_id)
     printed, foot = _read_with_foot(out, record)
     return BuiltSection(planned, printed, own, bosses, foot)
 

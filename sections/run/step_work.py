@@ -10,7 +10,7 @@ from sections.checks.step import check_exact, check_kind
 from sections.errors import SectionsError
 from sections.export.manifest import PartRecord
 from sections.run.check_work import PartResult, check_rules, part_content
-from sections.run.reading import built_section, manifest_of, readable, truth_of
+from sections.run.reading import built_section, readable, record_of, truth_of
 from sections.run.scratch import Scratch
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.step_read import closed_solids, read_step
@@ -18,7 +18,7 @@ from sections.solids.step_read import closed_solids, read_step
 
 def check_step(folder: Path, out: Path, section_id: str) -> PartResult:
     """Return what a section's STEP file, read back, gives."""
-    record = next(part for part in manifest_of(out).parts if part.id == section_id)
+    record = record_of(out, section_id)
     findings = check_kind(section_id, record.step, record.step_why)
     if record.step != "exact" or readable(out, section_id) is not None:
         return PartResult(findings, [], None, None)

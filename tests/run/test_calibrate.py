@@ -146,3 +146,12 @@ def test_several_printers_are_calibrated_one_at_a_time(printed):
     code, error = calibrate(folder, "--yes")
     assert code == 2 and "printers" in error and "one machine" in error
     assert not (folder / "pod-printer.toml").exists()
+
+
+def test_a_question_left_unanswered(printed):
+    """Typing ends in the midst of the questions, as by Ctrl-D: stopped, 130, nothing written."""
+    folder, form = printed
+    shutil.copy(form, folder / "mine.toml")
+    code, error = calibrate(folder, "--ask", "--yes", said="ann\n")
+    assert code == 130 and error.rstrip().endswith("stopped; earlier output is untouched")
+    assert not (folder / "pod-printer.toml").exists()
