@@ -25,13 +25,16 @@ LONGEST, SHORTEST = 12_000.0, 300.0
 
 def refuse_misplaced(settings: Settings, bounds: np.ndarray) -> None:
     """Raise BadInput for what misses the body's bounds, (2, 3) mm in the vehicle frame: a seam that cuts nothing, an
-    opening beside the body, a boss outside. Where another unit or other axes would bring all of them onto it, that is
-    the remedy; so it is where the body is far larger than its seams part it for the bed."""
+    opening beside the body, a boss outside. Where more than one misses it, or all of them do, and another unit or
+    other axes would bring all of them onto it, that is the remedy; so it is where the body is far larger than its seams
+    part it for the bed."""
     missing = list(_missing(settings, bounds))
     large = _far_too_long(settings, bounds)
-    remedy = _unit(settings, bounds) if missing or large else None
+    given = len(settings.seams.planes) + len(settings.openings) + len(settings.bosses)
+    as_a_whole = len(missing) > 1 or len(missing) == given
+    remedy = _unit(settings, bounds) if large or (missing and as_a_whole) else None
     if missing:
-        remedy = remedy or _other_axes(settings, bounds)
+        remedy = remedy or (_other_axes(settings, bounds) if as_a_whole else None)
     elif remedy:
         limit = f"a unit in which the seams part the body for the bed, not {large}"
         missing = [("body.units", settings.body.units, limit, remedy)]

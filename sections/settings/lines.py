@@ -49,6 +49,8 @@ def line_of(path: Path, key: Key) -> int | None:
             continue
         if here == key[: len(here)] and len(here) > depth:
             best, depth = number, len(here)
+        elif best is None and key == here[: len(key)]:
+            best, depth = number, len(key)
     if best is None or depth >= len(key) or not isinstance(key[depth], int):
         return best
     return _item(lines, best, key[depth]) or best

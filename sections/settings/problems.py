@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
@@ -41,10 +42,21 @@ def problem_parts(error: ErrorDetails, model: type[BaseModel], data: dict) -> tu
     key = plain_key(error["loc"], data)
     kind = error["type"]
     if kind == "extra_forbidden":
-        return key, _show(error["input"]), "a key of this table", _nearest(key, model, data)
+        table = f"a key of [{dotted(key[:-1])}]" if len(key) > 1 else "a table or a key of this file"
+        return key, _show(error["input"]), table, _nearest(key, model, data)
+    if kind == "union_tag_invalid":
+        key = (*key, "kind")
+        error["input"] = error["ctx"]["tag"]
     value = "" if kind in ("missing", "union_tag_not_found") else _show(error["input"])
     limit = _LIMITS.get(kind, error["msg"]).format(**error.get("ctx", {}))
-    return key, value, limit, _remedy(key, kind, model, data)
+    return key, value, limit, _meant(error["input"], limit) or _remedy(key, kind, model, data)
+
+
+def _meant(value: Any, limit: str) -> str | None:
+    """Return which of the words a value must be one of it comes near, as a question; None where it comes near none."""
+    words = re.findall(r"'([^']+)'", limit) if limit.startswith("one of ") and isinstance(value, str) else []
+    close = difflib.get_close_matches(value.lower(), words, n=1, cutoff=0.5) if words else []
+    return f'did you mean "{close[0]}"?' if close else None
 
 
 def plain_key(loc: tuple[str | int, ...], data: Any) -> Key:

@@ -86,6 +86,13 @@ def test_one_thing_that_misses(change, words):
     assert "body.units" not in str(error.value) and "body.axes" not in str(error.value)
 
 
+def test_one_opening_too_high_is_no_reason_to_turn_the_body():
+    """The floor alone lies where another way up would have it; the seams and the boss lie well."""
+    floor = DATA["openings"][0] | {"low": [100, -700, 1250], "high": [3900, 700, 1300]}
+    with pytest.raises(BadInput, match="move it onto the body"):
+        refuse_misplaced(Settings.model_validate(DATA | {"openings": [floor]}), BOUNDS)
+
+
 def test_by_the_command(tmp_path):
     """A body of mm read as inches is refused before it is triangulated to 0.1 mm at 25 times its size."""
     (tmp_path / "pod.toml").write_text(GOOD.replace('units = "mm"', 'units = "in"'))

@@ -84,7 +84,7 @@ TEXTS = {
     "not closed": (lambda t: t.replace("\n]\n", "\n", 1), ["TOML"]),
     "a parameter file": (
         lambda t: (POD / "pod.toml").read_text(),
-        ["made_for", "given", "body", "a key of this table"],
+        ["made_for", "given", "body", "a key of this file"],
     ),
     "no text": (lambda t: b"\xff\xfe\x00", ["UTF-8"]),
 }

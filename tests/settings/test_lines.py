@@ -38,6 +38,7 @@ slide = 0.1
     ("key", "line"),
     [
         (("name",), 2),
+        (("bosses",), 15),
         (("body",), 4),
         (("body", "file"), 5),
         (("body", "axes", "up"), 6),

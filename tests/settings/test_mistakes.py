@@ -45,8 +45,11 @@ def with_point(lines, allowable=None):
 
 # (what is written, what the message must name: key, then anything else)
 MISTAKES = {
-    "unknown key": (with_line("wall", "thicknes = 4.0"), ["wall.thicknes", "a key of this table", "thickness"]),
-    "unknown table": (f"{GOOD}\n[prnter]\nmargin = 1\n", ["prnter", "a key of this table", "printer"]),
+    "unknown key": (with_line("wall", "thicknes = 4.0"), ["wall.thicknes", "a key of [wall]", "thickness"]),
+    "unknown table": (f"{GOOD}\n[prnter]\nmargin = 1\n", ["prnter", "a key of this file", "printer"]),
+    "table without its s": (f"{GOOD}\n[[boss]]\nid = 1\n", ["line 27: boss", "did you mean `bosses`"]),
+    "unit spelt out": (GOOD.replace('"mm"', '"inch"'), ["body.units = 'inch'", 'did you mean "in"']),
+    "kind misspelt": (GOOD.replace('"box"', '"bx"'), ["openings[1].kind = 'bx'", 'did you mean "box"']),
     "text for a number": (with_line("wall", 'thickness = "4"'), ["wall.thickness", "a number, without quotes"]),
     "number for a text": (with_line("material", "name = 3"), ["material.name", "text in quotes"]),
     "true for a number": (with_line("wall", "thickness = true"), ["wall.thickness", "a number"]),
