@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from sections.checks.built import Rules
+from sections.checks.built import CheckRules
 from sections.cli import app
 from sections.coupons.table import coupons_from_settings
 from sections.processes.context import read_ahead
@@ -132,7 +132,7 @@ def build_from(parameters, tmp_path_factory):
     report = check_output(settings, folder, out, quiet_pool(), body)
     scratch = Scratch(tmp_path_factory.mktemp("truth"))
     keep_truth(scratch, body, settings.printer.two_beads)
-    rules = Rules(settings, flange_reach(settings), loose_pieces(out))
+    rules = CheckRules(settings, flange_reach(settings), loose_pieces(out))
     return Built(settings, folder, out, plan_of(out), manifest_of(out), truth_of(scratch.folder), rules, report)
 
 

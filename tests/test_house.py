@@ -75,6 +75,19 @@ def test_docstrings(path):
     assert [node.name for node in named if not ast.get_docstring(node)] == []
 
 
+def test_a_name_is_used_once():
+    """Two public classes or functions of one name are two things a reader takes for one. Commands are named as they
+    are typed."""
+    homes = {}
+    for path in FILES:
+        if path.name == "cli.py":
+            continue
+        for node in ast.parse(path.read_text()).body:
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+                homes.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
+    assert {name: places for name, places in homes.items() if len(places) > 1} == {}
+
+
 def test_what_is_written_from_the_code():
     """Schema, keys and findings as they are: written anew by python -m sections.run.documents."""
     from sections.run.documents import documents

@@ -39,7 +39,7 @@ def refuse_openings(settings: Settings, openings: tuple[OpeningSolid, ...], skin
                 limit = "an opening that meets the body"
                 problems.append(Problem(PARAMETERS, key, opening.id, limit, "move it onto the body"))
                 continue
-            problems += _sides(key, opening, table, settings.body.symmetric, wholes[opening.id], cut)
+            problems += _sides(key, opening, table, wholes[opening.id], cut, symmetric=settings.body.symmetric)
             problems += _ends(key, opening, table, wholes[opening.id], skin, places) if opening.id in edged else []
     if problems:
         raise BadInput(problems)
@@ -51,7 +51,7 @@ def _whole(opening: OpeningSolid) -> PrintSolid:
 
 
 def _sides(
-    key: str, opening: OpeningSolid, table: Opening, symmetric: bool, whole: PrintSolid, cut: dict[str, PrintSolid]
+    key: str, opening: OpeningSolid, table: Opening, whole: PrintSolid, cut: dict[str, PrintSolid], *, symmetric: bool
 ) -> list[Problem]:
     """Return problems of an opening that is not the same on both sides of y = 0 where it should be, or lies on both
     where it should not. whole : the opening. cut : what each takes from the body, by id."""

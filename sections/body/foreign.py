@@ -18,7 +18,7 @@ from sections.processes.apart import ProcessLost, call_apart
 from sections.solids.exact_solid import ExactSolid, brep_bytes, shape_of_brep
 from sections.solids.step_parts import step_parts
 from sections.solids.step_read import read_step
-from sections.solids.step_take import Take, taken
+from sections.solids.step_take import Take, parts_taken
 from sections.solids.write_step import step_bytes
 
 # s, and s for each MB of a file: what a slow machine needs ten times over.
@@ -74,7 +74,7 @@ def _apart(path: Path, function, *args):
 
 def _read(path: Path, take: Take) -> tuple[bytes, str]:
     shape, unit = read_step(path)
-    return brep_bytes(shape if take is None else taken(path, take)), unit
+    return brep_bytes(shape if take is None else parts_taken(path, take)), unit
 
 
 def _list(path: Path) -> list[PartLine]:

@@ -80,6 +80,7 @@ def with_features(
     joints: tuple[PlannedJoint, ...],
     bosses: tuple[PlannedBoss, ...],
     tools: Toolbox,
+    *,
     mirrored: bool = False,
 ) -> PrintSolid | ExactSolid:
     """Return the section with its joints and bosses. Raises BuildFailed when it comes out in more than one piece.

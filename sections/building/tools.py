@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sections.building.section import ExactTool, Toolbox, ToolMesh
-from sections.features.boss import Boss
+from sections.features.boss import BossShape
 from sections.features.feature import Hardware, Joint, Tool
-from sections.features.hardpoint import Hardpoint
+from sections.features.hardpoint import HardpointShape
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan, PlannedJoint
@@ -19,7 +19,7 @@ from sections.solids.tessellate import tessellate
 PIECE_DEVIATION = 0.01
 
 
-def boss_tools(boss: Boss | Hardpoint) -> tuple[tuple[ToolMesh, ...], ToolMesh]:
+def boss_tools(boss: BossShape | HardpointShape) -> tuple[tuple[ToolMesh, ...], ToolMesh]:
     """Return (the triangulated standoffs of a boss, its bore)."""
     standoffs = tuple(ToolMesh("add", solid_mesh(standoff, "boss")) for standoff in boss.standoffs())
     return standoffs, ToolMesh("cut", solid_mesh(boss.bore(), "boss hole"))
@@ -70,7 +70,7 @@ class LoosePiece:
     frames: tuple[Frame, ...]
 
 
-def loose_pieces(joints: Iterable[PlannedJoint]) -> list[LoosePiece]:
+def made_loose_pieces(joints: Iterable[PlannedJoint]) -> list[LoosePiece]:
     """Return the loose pieces that joints take, by name; each is made once."""
     places: dict[Joint, list[Frame]] = {}
     for planned in joints:

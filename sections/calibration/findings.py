@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.calibration.ladders import Tried, tried_of
+from sections.calibration.ladders import TriedLadder, tried_of
 from sections.calibration.model import Readings
 from sections.calibration.sizes import Holes, Lengths, holes_of, lengths_of, mean_of
 from sections.numbers.least_squares import Estimate
@@ -30,7 +30,7 @@ class Calibration:
     first_layer_spread: float | None
     rise: float | None
     thickness: tuple[tuple[str, float, float], ...]
-    ladders: dict[str, Tried]
+    ladders: dict[str, TriedLadder]
     trials: dict[str, float]
 
     @property
@@ -52,7 +52,7 @@ class Calibration:
             return None
         return sum(found) / len(found) if kind == "insert" else max(found)
 
-    def of_kind(self, kind: str) -> list[Tried]:
+    def of_kind(self, kind: str) -> list[TriedLadder]:
         """Return the ladders that tell of a fit: key, dowel (round holes and slots) or insert."""
         kinds = {"dowel": ("dowel", "slot")}.get(kind, (kind,))
         return [ladder for ladder in self.ladders.values() if ladder.kind in kinds]
@@ -87,7 +87,7 @@ class Calibration:
         return shrink
 
 
-def calibrate(readings: Readings) -> Calibration:
+def calibration_of(readings: Readings) -> Calibration:
     """Return all that a file of readings says."""
     level, upright = lengths_of(readings, "x", "y"), lengths_of(readings, "height")
     given = dict(zip(DIRECTIONS, readings.shrink, strict=True))

@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from sections.calibration.model import ANSWERS, LadderRead
-from sections.calibration.plausibility import turned
+from sections.calibration.plausibility import contrary_answers
 from sections.numbers.threshold import Threshold, threshold_of
 
 _HALF = 0.5
@@ -30,7 +30,7 @@ class Share:
 
 
 @dataclass(frozen=True)
-class Tried:
+class TriedLadder:
     """One ladder. bought : mm, of a piece that is bought and does not shrink; 0 for one that is printed. presses,
     slides, loose : from which clearance on, mm per side as drawn. turned : rungs whose answers are the wrong way
     round."""
@@ -97,7 +97,7 @@ class Tried:
         return Share(binds, rattles)
 
 
-def tried_of(ladder: LadderRead) -> Tried | None:
+def tried_of(ladder: LadderRead) -> TriedLadder | None:
     """Return what a ladder shows, None where it was not tried."""
     if not ladder.said:
         return None
@@ -107,7 +107,7 @@ def tried_of(ladder: LadderRead) -> Tried | None:
     against = tuple(
         f"{ladder.id}, print {number}: {ladder.marks[one]} and {ladder.marks[two]}"
         for number, row in enumerate(ranks.tolist(), 1)
-        for one, two in turned(row)[:1]
+        for one, two in contrary_answers(row)[:1]
     )
     said = tuple(tuple(one) for one in ladder.said)
-    return Tried(ladder.id, ladder.kind, ladder.bought, tuple(ladder.fits), said, *at_least, against)
+    return TriedLadder(ladder.id, ladder.kind, ladder.bought, tuple(ladder.fits), said, *at_least, against)

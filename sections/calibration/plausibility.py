@@ -106,7 +106,7 @@ def ladder_complaints(key: Key, ladder: LadderRead) -> Iterator[Complaint]:
             yield at, str(len(said)), limit, "answer for every rung"
             continue
         ranks = [ANSWERS.index(answer) for answer in said]
-        against = [(one, two) for one, two in turned(ranks) if _no_chance(two - one, ranks[one] - ranks[two])]
+        against = [(one, two) for one, two in contrary_answers(ranks) if _no_chance(two - one, ranks[one] - ranks[two])]
         if against:
             one, two = against[0]
             value = f"{ladder.marks[one]} {said[one]}, {ladder.marks[two]} {said[two]}"
@@ -114,7 +114,7 @@ def ladder_complaints(key: Key, ladder: LadderRead) -> Iterator[Complaint]:
             yield at, value, limit, "try both again"
 
 
-def turned(ranks: list[int]) -> list[tuple[int, int]]:
+def contrary_answers(ranks: list[int]) -> list[tuple[int, int]]:
     """Return every two rungs of which the wider answered tighter. ranks : of the answers, from jams to loose."""
     rungs = range(len(ranks))
     return [(one, two) for one in rungs for two in rungs[one + 1 :] if ranks[two] < ranks[one]]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.opening import is_near
 from sections.numbers.sampling import sample_surface
@@ -18,7 +18,7 @@ _LOOKS_OUT = 0.7
 _LEAST, _AS_REBATE = 6.0, 1.0
 
 
-def check_across(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_across(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return where an opening ends in a floor in a section: wall it does not go through, or a flange behind it.
 
     The floor of a rebate for a pane is asked for, and left aside.
@@ -36,12 +36,12 @@ def check_across(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[li
     return findings, measures
 
 
-def stands_across(part: BuiltSection, truth: BodyTruth, rules: Rules) -> list[str]:
+def stands_across(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> list[str]:
     """Return the openings that something of a section stands across."""
     return [name for name, floor in floors(part, truth, rules) if len(floor) * _EACH >= _LEAST]
 
 
-def floors(part: BuiltSection, truth: BodyTruth, rules: Rules) -> list[tuple[str, np.ndarray]]:
+def floors(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> list[tuple[str, np.ndarray]]:
     """Return for each opening that comes near a section its id, and places, (n, 3) mm, on the floor it ends in."""
     asked = {opening.id: opening for opening in rules.settings.openings}
     found = []

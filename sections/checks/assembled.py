@@ -28,7 +28,7 @@ def beyond_seam(part: BuiltSection, plane: Plane, direction: np.ndarray, *, move
     return float(off.max() if moved else -off.min())
 
 
-def check_step(
+def check_assembly_step(
     name: str, step: PlannedStep, moved: list[BuiltSection], onto: list[BuiltSection], reach: float
 ) -> tuple[list[Finding], list[Measure]]:
     """Return what is in the way of a step. moved, onto : the sections that reach past its seam, or that these may meet.

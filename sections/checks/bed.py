@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sections.checks.across import stands_across
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure
 from sections.numbers.mesh import join
 from sections.plan.model import Plan
@@ -38,7 +38,7 @@ def _bed_of(printer: str, beds: tuple[Bed, ...]) -> Bed:
     return next((bed for bed in beds if bed.printer == printer), beds[0])
 
 
-def check_bed(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_bed(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when the built part is too long for the bed, and whether another pose would do."""
     beds = beds_of(rules.settings)
     bed = _bed_of(part.planned.printer, beds)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.plan.model import PlannedBoss
 
 _AROUND = np.linspace(0, 2 * np.pi, 24, endpoint=False)
 
 
-def check_bosses(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_bosses(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the bosses of a section, read by rays from the axis of each."""
     findings, measures = [], []
     for boss in part.bosses:
@@ -22,7 +22,7 @@ def check_bosses(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[li
     return findings, measures
 
 
-def _readings(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules: Rules):
+def _readings(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules: CheckRules):
     """Yield (name, measured, (least, most), text)."""
     boss, frame, slack = planned.boss, planned.frame, rules.settings.checks.fit
     z = -np.asarray(frame.z)

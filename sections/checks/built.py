@@ -125,7 +125,7 @@ class BuiltPair:
 
 
 @dataclass(frozen=True)
-class Rules:
+class CheckRules:
     """What the checks need of the settings, and the loose pieces as read back, by kind."""
 
     settings: Settings

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.special import ndtr
 
 from sections.calibration.findings import Calibration
-from sections.calibration.ladders import SERVED, Tried
+from sections.calibration.ladders import SERVED, TriedLadder
 from sections.calibration.model import Readings
 from sections.checks.finding import Finding, Measure
 from sections.settings import Settings
@@ -53,7 +53,7 @@ def _material(settings: Settings, printed: str):
         yield Finding("material-other", "fault", settings.material.name, None, None, "", None, text)
 
 
-def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried, ratio: float):
+def _held(calibration: Calibration, settings: Settings, kind: str, tried: TriedLadder, ratio: float):
     """Return what becomes of joints drawn with the fit asked: its word's, or for a number those that go by hand.
     ratio : by which files will be larger than those of the prints."""
     asked = getattr(settings.fits, kind)
@@ -83,7 +83,7 @@ def _held(calibration: Calibration, settings: Settings, kind: str, tried: Tried,
 
 
 def _better(
-    calibration: Calibration, tried: Tried, kind: str, word: str, as_tried: float, ratio: float
+    calibration: Calibration, tried: TriedLadder, kind: str, word: str, as_tried: float, ratio: float
 ) -> tuple[str, str]:
     """Return what to draw instead, and whether it is a fault not to: where nothing would serve better it is reported
     only."""
@@ -99,7 +99,7 @@ def _means(word: str) -> str:
     return "be loose" if word == "loose" else word
 
 
-def _other(tried: Tried) -> str:
+def _other(tried: TriedLadder) -> str:
     """Return what to print instead, where a ladder does not reach."""
     if all(answer == "jams" for said in tried.said for answer in said):
         return f"print one from {tried.fits[-1]:g} mm per side up"
@@ -108,7 +108,7 @@ def _other(tried: Tried) -> str:
     return "print another one beside it"
 
 
-def _bolts(settings: Settings, tried: Tried):
+def _bolts(settings: Settings, tried: TriedLadder):
     """Return whether bolts go through the series of holes asked for."""
     names, asked = ("fine", "medium", "coarse"), settings.fits.bolt
     fits = dict(zip(names, tried.fits, strict=False))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.plan.model import Plan
 
@@ -32,7 +32,7 @@ class Inside:
     unsure: np.ndarray
 
 
-def wall_points(truth: BodyTruth, rules: Rules, seed: int = 41) -> WallPoints:
+def wall_points(truth: BodyTruth, rules: CheckRules, seed: int = 41) -> WallPoints:
     """Return one place in the wall below each exact point of the skin, at a random depth."""
     points = truth.exact_points
     wall = rules.settings.wall.thickness

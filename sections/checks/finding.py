@@ -89,7 +89,7 @@ def report_from_json(text: str) -> Report:
     return _ADAPTER.validate_json(text)
 
 
-def judge_span(
+def judge_span(  # noqa: PLR0913  as many as a finding has
     code: str,
     part: str,
     measured: float,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BuiltPair, Rules
+from sections.checks.built import BuiltPair, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.checks.fits import judge_fit, judge_least, missing
 from sections.checks.pair_faces import PairFaces
@@ -21,7 +21,7 @@ _WIDER, _FACETS = 0.10, 0.02
 _PITCHES, _FREE_PITCHES = 2.0, 1.0
 
 
-def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_bolts(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the bolt holes of a pair as built."""
     findings, measures = [], []
     for joint in (j for j in pair.joints if j.joint.kind == "bolt"):
@@ -36,7 +36,7 @@ def check_bolts(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[F
     return findings, measures
 
 
-def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict, rules: Rules):
+def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict, rules: CheckRules):
     bolt, slack = joint.joint, rules.settings.checks.fit
     row = fastener(bolt.size)
     asked = rules.settings.bolts.edge_distance * row.hole(rules.settings.fits.bolt)
@@ -84,7 +84,7 @@ def _through_nut(joint: PlannedJoint, heights: dict[str, float]):
     return judge_least(joint, "bolt-past-nut", past, _PITCHES * row.pitch, "of the screw stands out past its nut")
 
 
-def _in_insert(joint: PlannedJoint, pair: BuiltPair, side: str, hole, height: float, rules: Rules):
+def _in_insert(joint: PlannedJoint, pair: BuiltPair, side: str, hole, height: float, rules: CheckRules):
     """Yield whether an insert goes in, the screw through all of it, and not to the bottom of its hole."""
     row, screw, part = insert(joint.joint.size), fastener(joint.joint.size), pair.side(side)
     width, slack = 2 * hole.room(hole.centre), 2 * fit_of(rules.settings, "insert")
@@ -110,7 +110,7 @@ def _free_way(surface, joint: PlannedJoint, radius: float, z: float, out: np.nda
     return surface.first_hit(start, np.broadcast_to(out, start.shape))[1]
 
 
-def _bolted(pair: BuiltPair, rules: Rules) -> bool | str:
+def _bolted(pair: BuiltPair, rules: CheckRules) -> bool | str:
     """Return whether bolts are asked for on a pair's seam, or "room"; on one the settings do not name, they are, but
     where it was found they are where there is room."""
     seams = rules.settings.seams
@@ -118,7 +118,7 @@ def _bolted(pair: BuiltPair, rules: Rules) -> bool | str:
     return named[0] if named else "room" if seams.mode == "auto" else True
 
 
-def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when a corner of the common face is further from every bolt hole than the pitch allows; a note
     where bolts are asked for only where there is room.
 

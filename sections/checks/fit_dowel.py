@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BuiltPair, Rules
+from sections.checks.built import BuiltPair, CheckRules
 from sections.checks.finding import Finding, Measure
 from sections.checks.fits import judge_fit, judge_least, missing
 from sections.checks.pair_faces import PairFaces
-from sections.checks.seam_face import Hole
+from sections.checks.seam_face import FaceHole
 from sections.plan.model import PlannedJoint
 from sections.solids.planar import longest_side
 
@@ -18,7 +18,7 @@ _ENGAGED_PER_DIAMETER = 1.0
 _SPACED = 0.3
 
 
-def check_dowels(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_dowels(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the dowel holes of a pair as built."""
     findings, measures = [], []
     dowels = [joint for joint in pair.joints if joint.joint.kind == "dowel"]
@@ -53,12 +53,12 @@ def _apart(pair: BuiltPair, spacing: float, long: float) -> tuple[list[Finding],
     return [Finding("dowels-near", "note", pair.id, spacing, _SPACED * long, "mm", None, text)], measures
 
 
-def _is_slot(hole: Hole) -> bool:
+def _is_slot(hole: FaceHole) -> bool:
     long, wide = hole.sides
     return long > 1.1 * wide
 
 
-def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict[str, Hole], rules: Rules):
+def _one(joint: PlannedJoint, pair: BuiltPair, holes: dict[str, FaceHole], rules: CheckRules):
     dowel, slack = joint.joint, rules.settings.checks.fit
     radius = dowel.diameter / 2
     # The pin sits in the middle of the minus hole; a slot lets it be anywhere along, a round hole shares.

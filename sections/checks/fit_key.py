@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BuiltPair, Rules
+from sections.checks.built import BuiltPair, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.fits import judge_fit
 from sections.checks.pair_faces import PairFaces
@@ -20,7 +20,7 @@ _SIDE = 0.9
 _OFF_EDGE = 0.4
 
 
-def check_keys(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_keys(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding for every key whose gap per side is not what was asked, or that is not there."""
     findings, measures = [], []
     keys = [joint for joint in pair.joints if joint.joint.kind == "key"]
@@ -37,7 +37,7 @@ def check_keys(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Fi
     return findings, measures
 
 
-def _one(joint: PlannedJoint, pair: BuiltPair, side: str, sign: float, rules: Rules):
+def _one(joint: PlannedJoint, pair: BuiltPair, side: str, sign: float, rules: CheckRules):
     key = joint.joint
     body = rules.loose.get("key") if key.loose else joint.frame.unplace(pair.minus.mesh)
     if body is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from sections.checks.built import BuiltPair, BuiltSection, Rules
+from sections.checks.built import BuiltPair, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure
 from sections.checks.fits import judge_least
 from sections.checks.pair_faces import PairFaces
@@ -19,7 +19,7 @@ _LEVELS = np.array([0.08, 0.4, 0.7, 0.97])
 _IN = 0.15
 
 
-def check_joint_walls(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_joint_walls(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return joints whose hole or pocket leaves less plastic than a web around it, in either section."""
     least = rules.settings.flange.web - rules.settings.checks.fit
     findings, measures = [], []

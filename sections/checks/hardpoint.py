@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.donor.kept_off import KeptOff
-from sections.features.hardpoint import Hardpoint
+from sections.features.hardpoint import HardpointShape
 from sections.numbers.bending import CrossSection
 from sections.numbers.frame import Frame
 from sections.plan.model import Plan, PlannedBoss
@@ -29,11 +29,11 @@ _FRAGMENT = 1.0
 _RING = np.linspace(0, 2 * np.pi, 24, endpoint=False)
 
 
-def check_hardpoints(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_hardpoints(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the hardpoints of a section, read by rays and by cuts across each."""
     findings, measures = [], []
     for planned in part.bosses:
-        if not isinstance(planned.boss, Hardpoint):
+        if not isinstance(planned.boss, HardpointShape):
             continue
         where = place(planned.frame.origin)
         for name, value, span, unit, text in (*_shape(planned, part, rules), *_strength(planned, part, rules)):
@@ -52,7 +52,7 @@ def tool_spaces(plan: Plan, settings: Settings) -> tuple[KeptOff, ...]:
     given = {one.id: one for one in settings.hardpoints}
     spaces = []
     for planned in plan.bosses:
-        if isinstance(planned.boss, Hardpoint):
+        if isinstance(planned.boss, HardpointShape):
             asked = given.get(planned.id) or given[planned.id.removesuffix("-mirrored")]
             spaces.append(KeptOff(f"tool-at-{planned.id}", _tool(planned.frame, asked).mesh(), 0.0))
     return tuple(spaces)
@@ -66,7 +66,7 @@ def _tool(frame: Frame, asked: HardpointSettings) -> PrintSolid:
     return socket.unite([hand]).placed(frame)
 
 
-def _shape(planned: PlannedBoss, part: BuiltSection, rules: Rules):
+def _shape(planned: PlannedBoss, part: BuiltSection, rules: CheckRules):
     """Yield (name, measured, (least, most), unit, text) of mouth, slot and channel."""
     boss, frame, slack = planned.boss, planned.frame, rules.settings.checks.fit
     out = np.column_stack([np.cos(_RING), np.sin(_RING), 0 * _RING])
@@ -100,7 +100,7 @@ def _shape(planned: PlannedBoss, part: BuiltSection, rules: Rules):
     yield "lip", float(lip.min()), (channel.lip - slack, np.inf), "mm", "plastic over the washer"
 
 
-def _strength(planned: PlannedBoss, part: BuiltSection, rules: Rules):
+def _strength(planned: PlannedBoss, part: BuiltSection, rules: CheckRules):
     """Yield (name, measured, (least, most), unit, text) of stresses and pull-out under the loads given."""
     boss, allowable = planned.boss, rules.settings.material.allowable_stress
     if allowable is None or (boss.load == 0 and boss.side == 0):
@@ -132,7 +132,7 @@ def _stress(planned: PlannedBoss, part: BuiltSection, below: float) -> float:
     return CrossSection.of(found).stress(boss.load, boss.side * below)
 
 
-def _hanging(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules: Rules) -> float:
+def _hanging(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> float:
     """Return how much of a hardpoint's outside, mm2, looks down in the printer by more than 45 deg."""
     boss, mesh = planned.boss, part.mesh
     down = mesh.normals @ np.array(part.planned.pose.z) < _HANGS
@@ -149,7 +149,7 @@ def _hanging(planned: PlannedBoss, part: BuiltSection, truth: BodyTruth, rules: 
     return float(mesh.areas_mm2[down][chosen].sum())
 
 
-def _in_gusset(boss: Hardpoint, local: np.ndarray) -> np.ndarray:
+def _in_gusset(boss: HardpointShape, local: np.ndarray) -> np.ndarray:
     """Return which points, (n,), of its frame lie in a hardpoint's gusset or on it."""
     angle = np.radians(boss.turn)
     out = local[:, 0] * np.cos(angle) + local[:, 1] * np.sin(angle)

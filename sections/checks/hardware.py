@@ -13,7 +13,7 @@ import numpy as np
 
 from sections.features.bolt import Bolt
 from sections.features.dowel import Dowel
-from sections.features.hardpoint import Hardpoint
+from sections.features.hardpoint import HardpointShape
 from sections.features.key import Key
 from sections.numbers.frame import Frame
 from sections.plan.model import PlannedBoss, PlannedJoint
@@ -118,11 +118,11 @@ def brought_to_boss(boss: PlannedBoss) -> Iterator[Brought]:
     if kind == "insert":
         bars = ((iron_tip(size) / 2, _OFF, _TIP), (_IRON / 2, _TIP, _IRON_REACH))
         yield one("iron for the insert", bars=bars)
-    elif isinstance(boss.boss, Hardpoint):
+    elif isinstance(boss.boss, HardpointShape):
         yield from _to_channel(boss.boss, fastener(size), one)
 
 
-def _to_channel(point: Hardpoint, row: Fastener, one) -> Iterator[Brought]:
+def _to_channel(point: HardpointShape, row: Fastener, one) -> Iterator[Brought]:
     """Yield nut and washer on their way into a hardpoint's channel, in the middle of its grooves' heights."""
     channel, far = point.channel, point.travel + point.outer / 2 + _BESIDE
     for what, width, height, top, deep in (

@@ -49,7 +49,7 @@ class BuiltSheetPart:
         return PrintSolid.prism(self.outline, -half, half).placed(self.planned.frame)
 
 
-def check_slots(part: BuiltSheetPart, jig: JigTable) -> tuple[list[Finding], list[Measure]]:
+def check_sheet_slots(part: BuiltSheetPart, jig: JigTable) -> tuple[list[Finding], list[Measure]]:
     """Return a finding for every slot that is not as wide as the sheet and a fit on either side, or ends elsewhere."""
     findings, measures = [], []
     for number, slot in enumerate(part.planned.slots, 1):

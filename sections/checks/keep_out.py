@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.donor.kept_off import KeptOff, Thing
 from sections.numbers.sampling import sample_surface
@@ -20,7 +20,7 @@ _TOLD = 40.0
 _PLACES, _SEED, _WITHIN = 4000, 13, 1e-3
 
 
-def check_keep_outs(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_keep_outs(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding for everything a section comes nearer to than asked; how far into it, where it does reach in."""
     return approaches(part, truth.keep_outs)
 

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.features.label import Label
 from sections.numbers.frame import Frame
@@ -21,7 +21,7 @@ _ABOVE = 1.0
 _PLAIN = 0.5
 
 
-def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_label(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with a section's label, read by rays over its outline and around it."""
     label, frame = part.planned.label, part.planned.label_frame
     if label is None:
@@ -49,7 +49,7 @@ def check_label(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
     return [], measures
 
 
-def _risen(part: BuiltSection, truth: BodyTruth, rules: Rules, frame: Frame, grid: np.ndarray) -> np.ndarray:
+def _risen(part: BuiltSection, truth: BodyTruth, rules: CheckRules, frame: Frame, grid: np.ndarray) -> np.ndarray:
     """Return how far below the skin, (n,) mm, the section ends at places of a label on its inner face.
 
     From the middle of the wall out into the hollow: from above, a ray would start within the wall opposite where the

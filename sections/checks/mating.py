@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from sections.checks.built import BuiltPair, Rules
+from sections.checks.built import BuiltPair, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.pair_faces import PairFaces
 from sections.solids.planar import as_multipolygon
@@ -21,7 +21,7 @@ _INSIDE = 0.2
 _OFF_EDGE = 0.8
 
 
-def check_interference(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_interference(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when what the two sections have in common reaches further off the seam than a touch.
 
     What they have in common lies no further beyond the seam than either reaches beyond it, so it is built only for
@@ -48,7 +48,7 @@ def check_interference(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple
     return [found], measures
 
 
-def check_contact(pair: BuiltPair, faces: PairFaces, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_contact(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when the two faces do not lie on one another: no common area, or a gap between them.
 
     The gap is read by rays from points of the one face, square to the seam, to the other section.

@@ -8,7 +8,7 @@ from functools import partial
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.numbers.sampling import sample_surface
 from sections.settings.openings import Glass, Opening, Rim
@@ -42,7 +42,7 @@ class _Side:
         return _Side(self.points[chosen], self.normals[chosen], self.depth[chosen], self.outward[chosen])
 
 
-def check_openings(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_openings(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the edges of openings in a section, read by rays from their sides."""
     given = {opening.id: opening for opening in rules.settings.openings}
     findings, measures = [], []
@@ -63,7 +63,7 @@ def check_openings(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[
 
 
 def check_gap(
-    part: BuiltSection, others: list[BuiltSection], name: str, truth: BodyTruth, rules: Rules
+    part: BuiltSection, others: list[BuiltSection], name: str, truth: BodyTruth, rules: CheckRules
 ) -> tuple[list[Finding], list[Measure]]:
     """Return where a panel's gap to the sections around it is not as asked. name : the opening it lies in."""
     asked = next(opening for opening in rules.settings.openings if opening.id == name)
@@ -147,7 +147,7 @@ def _free(ends: np.ndarray, truth: BodyTruth, own: int) -> np.ndarray:
     return (truth.skin.depth(ends) > 0.1) & truth.off_openings(ends, 0.1, own)
 
 
-def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number: int, rules: Rules):
+def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number: int, rules: CheckRules):
     """Yield (code, measured, (least, most), where, text) of a return flange, off the seams' flanges and joints."""
     wall, slack = rules.settings.wall.thickness, rules.settings.checks.wall
 
@@ -183,7 +183,9 @@ def _of_rim(part: BuiltSection, side: _Side, rim: Rim, truth: BodyTruth, number:
             yield code, value, (least, np.inf), where, text
 
 
-def _of_glass(part: BuiltSection, side: _Side, surface: MeshDistance, glass: Glass, truth: BodyTruth, rules: Rules):
+def _of_glass(
+    part: BuiltSection, side: _Side, surface: MeshDistance, glass: Glass, truth: BodyTruth, rules: CheckRules
+):
     """Yield (code, measured, (least, most), where, text) of a rebate for a pane."""
     slack, floor = rules.settings.checks.wall, glass.thickness + glass.bead
     seat, depth = seat_of(part, surface, truth)

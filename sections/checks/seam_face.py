@@ -19,7 +19,7 @@ _NOWHERE = np.empty((0, 2))
 
 
 @dataclass(frozen=True)
-class Hole:
+class FaceHole:
     """A hole in a seam face. outline : its edge, in the seam frame. edge : the face's free edge."""
 
     outline: shapely.LinearRing
@@ -63,7 +63,7 @@ class FaceHoles:
         self._inside = shapely.polygons(self._rings)
         shapely.prepare(self._inside)
 
-    def at(self, place: np.ndarray, places: np.ndarray = _NOWHERE) -> Hole | None:
+    def at(self, place: np.ndarray, places: np.ndarray = _NOWHERE) -> FaceHole | None:
         """Return the hole at or very near a place (2,), or None when there is none.
 
         places : (n, 2), where other holes are meant to be; those are no free edge.
@@ -78,9 +78,9 @@ class FaceHoles:
         meant = np.zeros(len(rest), bool)
         meant[rest] = shapely.contains_xy(self._inside[rest][:, None], *places.T).any(1)
         edges = shapely.multilinestrings([self._edges[self._part[number]], *self._rings[rest & ~meant]])
-        return Hole(self._rings[number], edges)
+        return FaceHole(self._rings[number], edges)
 
-    def of(self, joint: PlannedJoint, frame: Frame, joints: tuple[PlannedJoint, ...] = ()) -> Hole | None:
+    def of(self, joint: PlannedJoint, frame: Frame, joints: tuple[PlannedJoint, ...] = ()) -> FaceHole | None:
         """Return the hole at a joint's place, or None. joints : all of the pair, whose holes are no free edge."""
         places = frame.to_local(np.array([j.frame.origin for j in (joint, *joints)]))[:, :2]
         return self.at(places[0], places[1:])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 
 # mm; the exact points within this of a section's box are its business.
@@ -30,7 +30,7 @@ def read_skin(part: BuiltSection, truth: BodyTruth) -> SkinReading:
     return SkinReading(part.id, near, part.surface.unsigned(points[near]))
 
 
-def check_proud(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_proud(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when any corner of the section stands out of the body."""
     depth = truth.skin.depth(part.mesh.vertices)
     worst = int(depth.argmin())
@@ -43,7 +43,7 @@ def check_proud(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[lis
     return [Finding("skin-proud", "fault", part.id, proud, limit, "mm", where, "stands out of the body")], measures
 
 
-def check_skin(readings: list[SkinReading], truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_skin(readings: list[SkinReading], truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding for each section whose skin leaves the exact surface, and the deviation of every section.
 
     An exact point belongs to the built section nearest to it; one that is far from all shows skin that is missing.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.mesh import shell_count, shell_numbers
 from sections.solids.print_solid import PrintSolid
@@ -14,7 +14,7 @@ from sections.solids.soundness import FOLDS_PER_DEVIATION, solid_flaws
 _VOID = 125.0
 
 
-def check_solid(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_solid(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return every flaw of the file's mesh as read back, and its volume and number of pieces."""
     mesh = part.printed
     findings = []

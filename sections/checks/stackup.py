@@ -57,7 +57,7 @@ def lever_words(best: list[Lever], kind: Literal["usual", "worst"] = "usual") ->
     return "halving takes off: " + ", ".join(f"{getattr(one, kind):.2f} mm {one.part.name}" for one in best)
 
 
-def check_slots(spacings: dict[str, float], settings: Settings) -> list[Finding]:
+def check_slot_lengths(spacings: dict[str, float], settings: Settings) -> list[Finding]:
     """Return whether slots are too short for what two sections' pins may be off. spacings : mm, by pair.
 
     The distance between its two dowels is off by three deviations of a size in either section, and where sections come

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.mesh import join
 from sections.numbers.sampling import sample_surface
-from sections.solids.layers import Layers, layered
+from sections.solids.layers import PrintLayers, layered
 from sections.solids.print_solid import PrintSolid
 
 # mm2; less to be supported is not worth a word: a printer bridges it, or it sags where nobody sees it.
@@ -23,7 +23,7 @@ _PLACES, _SEED = 4000, 47
 _WAY_OFF, _FRAGMENT = np.array([0.1, 0.3, 0.6, 1.0]), 0.05
 
 
-def check_standing(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_standing(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding where a section tips over as it is printed, and a note where it needs support."""
     solid = PrintSolid.of(part.printed, part.id)
     layers = layered(solid, rules.settings.pose.bridge)
@@ -54,7 +54,7 @@ def check_standing(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[
     return findings, measures
 
 
-def _with_foot(part: BuiltSection, rules: Rules) -> Layers:
+def _with_foot(part: BuiltSection, rules: CheckRules) -> PrintLayers:
     return layered(PrintSolid.of(join([part.printed, part.foot]), part.id), rules.settings.pose.bridge)
 
 

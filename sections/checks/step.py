@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sections.checks.agree import COMPARED, agreement
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.label import check_label
 from sections.checks.skin import read_skin
@@ -14,7 +14,9 @@ from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
 
 
-def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_exact(
+    part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: CheckRules
+) -> tuple[list[Finding], list[Measure]]:
     """Return where the solid of an exact STEP file is not the section that is printed, and its wall, skin and
     mark as measured.
 
@@ -45,7 +47,9 @@ def check_exact(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules)
     return findings, measures
 
 
-def _skin_off(part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def _skin_off(
+    part: BuiltSection, exact: Mesh, truth: BodyTruth, rules: CheckRules
+) -> tuple[list[Finding], list[Measure]]:
     """Return how far points of the exact skin that the printed section shows lie off the exact solid's surface."""
     deviation = rules.settings.mesh.deviation
     reading = read_skin(part, truth)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from sections.checks.built import BodyTruth, BuiltSection, Rules
+from sections.checks.built import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.mesh import connected
 from sections.numbers.sampling import sample_surface
@@ -37,7 +37,7 @@ class _Thin:
     thick: np.ndarray
 
 
-def check_thin(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_thin(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a note for each place thinner than two lines of the nozzle that is wider than an edge is.
 
     Every place of the surface is looked through square to it. Where a seam leaves the skin at a small angle, what is

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.checks.built import ON_SEAM, BodyTruth, BuiltSection, Rules
+from sections.checks.built import ON_SEAM, BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.sampling import sample_surface
 from sections.solids.extreme import follow_least
@@ -44,7 +44,7 @@ class _Thickness:
         return np.where(self.inner, self.value, np.inf)
 
 
-def check_wall(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def check_wall(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return places where the wall is thinner than asked, and its least and median thickness.
 
     Seam faces, cuts of openings, the hole of a boss and the skin itself end a ray or stop a ball without being an inner
@@ -58,17 +58,18 @@ def check_wall(part: BuiltSection, truth: BodyTruth, rules: Rules) -> tuple[list
         return [Finding("wall-unmeasured", "unmeasured", part.id, None, None, "mm", None, text)], []
     findings, measures = [], []
     near = _above_the_shallowest(part, truth, rules)
-    for name, reading in (("ray", _by_rays), ("ball", _by_balls)):
-        found, read_off = _judge(part, truth, skin, near, reading, name, rules)
+    for reading in (_by_rays, _by_balls):
+        found, read_off = _judge(part, truth, skin, near, reading, rules)
         findings += found
         measures += read_off
     return findings, measures
 
 
 def _judge(
-    part, truth, skin: _Skin, near: np.ndarray, reading, name: str, rules: Rules
+    part, truth, skin: _Skin, near: np.ndarray, reading, rules: CheckRules
 ) -> tuple[list[Finding], list[Measure]]:
     asked, short = rules.settings.wall.thickness, rules.settings.checks.wall
+    name = "ray" if reading is _by_rays else "ball"
     measures, findings = [], []
     read = reading(part, truth, skin, rules)
 
@@ -95,14 +96,14 @@ def _judge(
     return findings, measures
 
 
-def _skin_points(part: BuiltSection, truth: BodyTruth, rules: Rules) -> _Skin:
+def _skin_points(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> _Skin:
     """Return points of the built surface that lie on the body's skin and look the way it does."""
     points, _ = sample_surface(part.mesh, 4 * _SAMPLES, seed=_SEED)
     skin, _ = _on_skin(part, truth, points, rules)
     return _Skin(skin.points[:_SAMPLES], skin.inward[:_SAMPLES], skin.plain[:_SAMPLES])
 
 
-def _above_the_shallowest(part: BuiltSection, truth: BodyTruth, rules: Rules) -> np.ndarray:
+def _above_the_shallowest(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> np.ndarray:
     """Return the places, (n, 3), on the built skin above the corners of its inner faces that lie the least deep."""
     corners = part.mesh.vertices
     depth, foot, _ = truth.skin.nearest_and_depth(corners)
@@ -112,7 +113,7 @@ def _above_the_shallowest(part: BuiltSection, truth: BodyTruth, rules: Rules) ->
     return part.surface.nearest(foot[shallow[inner][:_SHALLOWEST]])[2]
 
 
-def _on_skin(part: BuiltSection, truth: BodyTruth, points: np.ndarray, rules: Rules) -> tuple[_Skin, np.ndarray]:
+def _on_skin(part: BuiltSection, truth: BodyTruth, points: np.ndarray, rules: CheckRules) -> tuple[_Skin, np.ndarray]:
     """Return those of the points on a built surface, (n, 3), that lie on the body's skin and look the way it does, and
     which they are, (n,) bool."""
     normals = part.mesh.normals[part.surface.nearest(points)[1]]
@@ -123,7 +124,7 @@ def _on_skin(part: BuiltSection, truth: BodyTruth, points: np.ndarray, rules: Ru
     return _Skin(points[chosen], -normals[chosen], plain), chosen
 
 
-def _by_rays(part: BuiltSection, truth: BodyTruth, skin: _Skin, rules: Rules) -> _Thickness:
+def _by_rays(part: BuiltSection, truth: BodyTruth, skin: _Skin, rules: CheckRules) -> _Thickness:
     """Return the distance straight through the wall."""
     start = skin.points + _BELOW * skin.inward
     face, along = part.surface.first_hit(start, skin.inward)
@@ -133,7 +134,7 @@ def _by_rays(part: BuiltSection, truth: BodyTruth, skin: _Skin, rules: Rules) ->
     return _Thickness(along + _BELOW, (face >= 0) & _on_inner_face(part, truth, end, rules))
 
 
-def _by_balls(part: BuiltSection, truth: BodyTruth, skin: _Skin, rules: Rules) -> _Thickness:
+def _by_balls(part: BuiltSection, truth: BodyTruth, skin: _Skin, rules: CheckRules) -> _Thickness:
     """Return the diameter of the largest ball that touches the skin at each point and lies in the material.
 
     Starting from the ray, the ball is shrunk until nothing of the surface lies inside it.
@@ -157,7 +158,7 @@ def _by_balls(part: BuiltSection, truth: BodyTruth, skin: _Skin, rules: Rules) -
     return _Thickness(2 * radius, rays.inner & _on_inner_face(part, truth, contact, rules))
 
 
-def _on_inner_face(part: BuiltSection, truth: BodyTruth, points: np.ndarray, rules: Rules) -> np.ndarray:
+def _on_inner_face(part: BuiltSection, truth: BodyTruth, points: np.ndarray, rules: CheckRules) -> np.ndarray:
     """Return which points of the surface, (n,), lie on an inner face: on no seam, no cut of an opening, no skin, not in
     the hole of a boss, which has a rule of its own."""
     slack = 2 * rules.settings.mesh.deviation

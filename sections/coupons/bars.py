@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sections.coupons.coupon import Coupon, Hole, Size, less, moved, on_front, plate, stroke_of, sunk_text
+from sections.coupons.coupon import Coupon, CouponHole, Size, less, moved, on_front, plate, stroke_of, sunk_text
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.features.shapes import cylinder
 from sections.plan.pose import beds_of
@@ -48,7 +48,7 @@ def length_plate(settings: Settings) -> Coupon:
                 continue  # the corner has no room for its holes
             middle = at(max(start + (end - start) * 0.72, _CLEAR_OF_CORNER * (start == 0)), width / 2)
             cutters.append(moved(cylinder(across / 2, -_THICK - 1, 1.0), *middle))
-            holes.append(Hole(f"{kind}-{across:g}", middle, across))
+            holes.append(CouponHole(f"{kind}-{across:g}", middle, across))
             x, y = middle
             ends_of = ((x - across / 2, y, -_THICK / 2), (x + across / 2, y, -_THICK / 2))
             sizes.append(Size(f"hole-{kind}-{across:g}", "hole", *ends_of))

@@ -21,7 +21,7 @@ Place = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
-class Hole:
+class CouponHole:
     """A hole in a coupon's top face, for the checks. centre : x, y. across : width of its narrowest gauge, mm."""
 
     name: str
@@ -77,7 +77,7 @@ class Coupon:
     id: str
     solid: cq.Solid
     top: float
-    holes: tuple[Hole, ...]
+    holes: tuple[CouponHole, ...]
     use: str
     sizes: tuple[Size, ...] = ()
     ladders: tuple[Ladder, ...] = ()

@@ -12,16 +12,16 @@ _LAYER, _BETWEEN = 0.2, 2.0
 
 
 @dataclass(frozen=True)
-class Estimate:
+class PrintEstimate:
     """grams : if solid. minutes : printed solid, all on one plate."""
 
     grams: float
     minutes: float
 
 
-def estimate_of(settings: Settings, coupons: tuple[Coupon, ...]) -> Estimate:
+def estimate_of(settings: Settings, coupons: tuple[Coupon, ...]) -> PrintEstimate:
     """Return what test prints take on the printer: their plastic at its flow, and a moment between layers."""
     volume = sum(coupon.solid.Volume() for coupon in coupons)
     high = max(coupon.solid.BoundingBox().zlen for coupon in coupons)
     seconds = volume / settings.printer.volumetric_flow + high / _LAYER * _BETWEEN
-    return Estimate(volume * settings.material.density / 1000, seconds / 60)
+    return PrintEstimate(volume * settings.material.density / 1000, seconds / 60)

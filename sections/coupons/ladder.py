@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from sections.coupons.coupon import Coupon, Hole, Ladder, block, less, moved, on_front, stroke_of, sunk_text
+from sections.coupons.coupon import Coupon, CouponHole, Ladder, block, less, moved, on_front, stroke_of, sunk_text
 from sections.features.dowel import Dowel
 from sections.features.key import Key
 from sections.features.letters import text_width
@@ -40,6 +40,18 @@ class _Row:
     solids: tuple[cq.Solid, ...]
 
 
+@dataclass(frozen=True)
+class _Tries:
+    """What a ladder tries. fits : mm per side, of each rung. marks : of each rung. piece : in words, what goes into
+    the holes. bought : mm, its width where it is bought, 0 where it is printed."""
+
+    rows: list[_Row]
+    fits: tuple[float, ...]
+    marks: tuple[str, ...]
+    piece: str
+    bought: float
+
+
 def fits_around(asked: float) -> tuple[float, ...]:
     """Return the clearances per side, mm, of a ladder: steps around the one asked, none below zero."""
     below = min(_BELOW, math.floor(max(asked, 0.0) / STEP + 1e-9))
@@ -59,7 +71,9 @@ def dowel_ladder(settings: Settings) -> Coupon:
     ]
     use = f"push the dowel into each slot (row beside the marks) and each round hole: {_SAYS}"
     bought, height = dowel.diameter if dowel.metal else 0.0, depth + _FLOOR
-    return _ladder("coupon-dowel", "DOWEL", settings, rows, _marks(fits), height, use, fits, "the dowel", bought)
+    return _ladder(
+        "coupon-dowel", "DOWEL", settings, _Tries(rows, fits, _marks(fits), "the dowel", bought), height, use
+    )
 
 
 def key_ladder(settings: Settings) -> Coupon:
@@ -72,7 +86,7 @@ def key_ladder(settings: Settings) -> Coupon:
     rows = [_Row("key", across, long, tuple(_pocket(key) for key in keys))]
     use = f"press the key into each pocket by hand: {_SAYS}"
     height = asked.height + asked.end + _FLOOR
-    return _ladder("coupon-key", "KEY", settings, rows, _marks(fits), height, use, fits, "the key", 0.0)
+    return _ladder("coupon-key", "KEY", settings, _Tries(rows, fits, _marks(fits), "the key", 0.0), height, use)
 
 
 def bolt_ladder(settings: Settings) -> Coupon:
@@ -83,8 +97,8 @@ def bolt_ladder(settings: Settings) -> Coupon:
     rows = [_Row("bolt", across, max(across), tuple(cylinder(wide / 2, -99.0, 1.0) for wide in across))]
     use = f"drop the bolt through each hole, F fine, M medium, C coarse: {_SAYS}"
     fits = tuple(round((wide - row.diameter) / 2, 4) for wide in across)
-    height, piece = settings.flange.thickness, f"an {row.size} bolt"
-    return _ladder("coupon-bolt", row.size, settings, rows, ("F", "M", "C"), height, use, fits, piece, row.diameter)
+    tries = _Tries(rows, fits, ("F", "M", "C"), f"an {row.size} bolt", row.diameter)
+    return _ladder("coupon-bolt", row.size, settings, tries, settings.flange.thickness, use)
 
 
 def insert_ladders(settings: Settings) -> tuple[Coupon, ...]:
@@ -100,9 +114,9 @@ def insert_ladders(settings: Settings) -> tuple[Coupon, ...]:
             "melt an insert into each hole: jams where plastic wells up, presses where it sits flush and fast, slides "
             "where it turns by hand"
         )
-        height, piece = row.hole_depth + _FLOOR, f"an {size} insert"
-        name = f"coupon-insert-{size.lower()}"
-        made.append(_ladder(name, f"INSERT {size}", settings, rows, _marks(fits), height, use, fits, piece, row.hole))
+        tries = _Tries(rows, fits, _marks(fits), f"an {size} insert", row.hole)
+        name, title = f"coupon-insert-{size.lower()}", f"INSERT {size}"
+        made.append(_ladder(name, title, settings, tries, row.hole_depth + _FLOOR, use))
     return tuple(made)
 
 
@@ -127,11 +141,9 @@ def _turned(solid: cq.Solid) -> cq.Solid:
     return solid.moved(cq.Location(cq.Vector(0, 0, 0), cq.Vector(0, 0, 1), 90.0))
 
 
-def _ladder(
-    name: str, title: str, settings: Settings, rows: list[_Row], marks: tuple[str, ...], height: float, use: str,
-    fits: tuple[float, ...], piece: str, bought: float,
-) -> Coupon:  # fmt: skip
+def _ladder(name: str, title: str, settings: Settings, tries: _Tries, height: float, use: str) -> Coupon:
     """Return a bar with rows of holes, the marks in front of them, and what it is on its front."""
+    rows, marks = tries.rows, tries.marks
     stroke = stroke_of(settings)
     web = max(_WEB, settings.flange.web)
     wide = max(max(row.across) for row in rows)
@@ -151,9 +163,11 @@ def _ladder(
         for text, across, solid, x in zip(marks, row.across, row.solids, places, strict=True):
             cutters.append(moved(solid, x, middle))
             holes.append(
-                Hole(text if len(rows) == 1 or row.name == kind else f"{row.name}-{text}", (x, middle), across)
+                CouponHole(text if len(rows) == 1 or row.name == kind else f"{row.name}-{text}", (x, middle), across)
             )
-        ladders.append(Ladder(kind if len(rows) == 1 else row.name, row.name, piece, bought, marks, fits))
+        ladders.append(
+            Ladder(kind if len(rows) == 1 else row.name, row.name, tries.piece, tries.bought, marks, tries.fits)
+        )
         middle += row.long / 2 + web
     for text, x in zip(marks, places, strict=True):
         if upright:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from sections.coupons.bars import height_tower, length_plate
-from sections.coupons.coupon import Coupon, Hole
+from sections.coupons.coupon import Coupon
 from sections.coupons.ladder import bolt_ladder, dowel_ladder, insert_ladders, key_ladder
 from sections.coupons.sample import seam_samples, wall_sample
 from sections.coupons.strip import flat_strip, label_strip, overhang_fins
 from sections.settings import Settings
 
-__all__ = ["Coupon", "Hole", "coupons_from_settings", "proof_from_settings"]
+__all__ = ["Coupon", "coupons_from_settings", "proof_from_settings"]
 
 
 def coupons_from_settings(settings: Settings) -> tuple[Coupon, ...]:

@@ -32,7 +32,7 @@ _FREE_PITCHES = 2.0
 
 
 @dataclass(frozen=True)
-class Way:
+class ClearWay:
     """What must be free behind a flange, mm. radius : of the seat and of the way to it. length : of the way, along the
     axis from the flange. tool, reach : radius of the tool beyond it, and how far off the flange that ends. turn : how
     far off its handle turns. arm, thick : how long, and how wide and high that is."""
@@ -71,8 +71,8 @@ class Bolt:
     thickness: float
     edge: float
     back: float
-    head: Way
-    nut: Way | None
+    head: ClearWay
+    nut: ClearWay | None
     bore: float = 0.0
     depth: float = 0.0
     around: float = 0.0
@@ -98,7 +98,7 @@ class Bolt:
         """How far its hole stands into a section, mm: through the flange, or to the end of the insert's."""
         return max(self.thickness, self.depth)
 
-    def way(self, side: Side) -> Way | None:
+    def way(self, side: Side) -> ClearWay | None:
         """Return what must be free behind the flange on a side; None on an insert's, which is set from the seam."""
         return self.head if side == self.screw else self.nut
 
@@ -153,7 +153,9 @@ def _with_nut(settings: Settings) -> Bolt | None:
         return None
     end = row.washer_thickest + socket_for(size).length
     turn, arm = end + _HANDLE / 2, key_for(size).long
-    way = Way(nut_radius(settings), max(end, length - 2 * thickness), _HALF_HANDLE, end + _HANDLE, turn, arm, _HANDLE)
+    way = ClearWay(
+        nut_radius(settings), max(end, length - 2 * thickness), _HALF_HANDLE, end + _HANDLE, turn, arm, _HANDLE
+    )
     return _bolt(settings, "nut", length, way)
 
 
@@ -174,7 +176,7 @@ def _with_insert(settings: Settings, long: float) -> Bolt | None:
     return replace(made, bore=bore, depth=deep, around=row.wall, insert=long)
 
 
-def _bolt(settings: Settings, held: Literal["nut", "insert"], length: float, nut: Way | None) -> Bolt:
+def _bolt(settings: Settings, held: Literal["nut", "insert"], length: float, nut: ClearWay | None) -> Bolt:
     row = fastener(settings.bolts.size)
     thickness, hole = settings.flange.thickness, row.hole(settings.fits.bolt)
     edge, back = settings.bolts.edge_distance * hole, flange_reach(settings) - thickness
@@ -182,9 +184,9 @@ def _bolt(settings: Settings, held: Literal["nut", "insert"], length: float, nut
     return Bolt(row.size, length, "minus", held, hole, thickness, edge, back, head, nut)
 
 
-def _head_way(row: Fastener, length: float, radius: float) -> Way:
+def _head_way(row: Fastener, length: float, radius: float) -> ClearWay:
     """Return what must be free for the screw before it is put in, and for its key."""
     key = key_for(row.size)
     turn = row.washer_thickest + row.head_height - row.key_depth + key.short - key.flats / 2
     long, tool = row.washer_thickest + length + row.head_height, key.flats / np.sqrt(3) + _AROUND_KEY
-    return Way(radius, long, tool, turn + key.flats, turn, key.long, key.flats)
+    return ClearWay(radius, long, tool, turn + key.flats, turn, key.long, key.flats)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Boss:
+class BossShape:
     """outer : diameter. hole, depth : of the blind hole. height : from the inner face to the mouth. foot : height
     and spread of the cone at its base. root : how far it reaches below the inner face, before it is trimmed to
     the body. takes : what the hole is for, such as "M4 insert". All mm.
@@ -34,7 +34,7 @@ class Boss:
     kind: Literal["boss"] = "boss"
 
     @staticmethod
-    def of(asked: BossSettings, height: float, wall: float, wider: float = 0.0) -> Boss:
+    def of(asked: BossSettings, height: float, wall: float, wider: float = 0.0) -> BossShape:
         """Return the boss asked for, `height` mm tall above the inner face of a wall `wall` mm thick.
 
         wider : mm, all across, added to an insert's hole. Insert: diameter and depth by the rules of
@@ -54,7 +54,7 @@ class Boss:
             takes = f"{screw.size} bolt"
         outer = asked.outer or outer
         depth = asked.depth or depth
-        return Boss(outer, hole, depth, height, min(asked.base_cone, height), wall + outer, takes)
+        return BossShape(outer, hole, depth, height, min(asked.base_cone, height), wall + outer, takes)
 
     def bought(self) -> tuple[str, ...]:
         """Return what it takes, as it is bought."""

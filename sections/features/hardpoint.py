@@ -53,7 +53,7 @@ class Channel:
 
 
 @dataclass(frozen=True)
-class Hardpoint:
+class HardpointShape:
     """A standoff with its hole or slot. All mm unless said.
 
     outer : width, across its slot. travel : of the bolt, each way along x. hole : width of hole or slot. depth : of the
@@ -189,7 +189,7 @@ class Hardpoint:
 
 def hardpoint_of(
     asked: HardpointSettings, height: float, wall: float, allowable: float | None, wider: float = 0.0
-) -> Hardpoint | None:
+) -> HardpointShape | None:
     """Return the hardpoint asked for, `height` mm tall above the inner face of a wall `wall` mm thick, or None when no
     standoff of 120 mm carries the load.
 
@@ -211,7 +211,7 @@ def hardpoint_of(
     least, most = (asked.outer, asked.outer) if asked.outer else (least, _WIDEST)
     for outer in np.arange(least, most + _STEP, _STEP):
         cone = min(asked.base_cone, height)
-        made = Hardpoint(float(outer), asked.travel, hole, depth, height, cone, wall + float(outer),
+        made = HardpointShape(float(outer), asked.travel, hole, depth, height, cone, wall + float(outer),
                          takes, channel, load, side, asked.gusset)  # fmt: skip
         if allowable is None or max(made.stress(below) for below in _levels(made)) <= allowable:
             return made
@@ -230,7 +230,7 @@ def _channel(bolt: str, travel: float, load: float, allowable: float | None) -> 
     )  # fmt: skip
 
 
-def _levels(made: Hardpoint) -> tuple[float, ...]:
+def _levels(made: HardpointShape) -> tuple[float, ...]:
     """Return the heights below the mouth, mm, where it is weakest: in its hole, in its channel, at its foot."""
     grooves = [bottom - 1e-3 for _, _, bottom in made._grooves()]
     return (*grooves, min(made.depth, made.height) - 1e-3, made.height)

@@ -84,7 +84,7 @@ class Label:
         local = direction @ frame.rotation
         flat = np.hypot(local[0], local[1])
         if flat < _END_ON:
-            sign = end_on_outline(bool(local[2] > 0), self._cell, self.stroke)
+            sign = end_on_outline(self._cell, self.stroke, toward_viewer=bool(local[2] > 0))
         else:
             sign = arrow_outline((local[0] / flat, local[1] / flat), self._cell, self.stroke)
         small = 0.75 * self.height

@@ -55,7 +55,7 @@ def arrow_outline(direction: tuple[float, float], length: float, stroke: float) 
     return affinity.affine_transform(shape, [x, -y, y, x, 0, 0])
 
 
-def end_on_outline(toward_viewer: bool, size: float, stroke: float) -> shapely.Geometry:
+def end_on_outline(size: float, stroke: float, *, toward_viewer: bool) -> shapely.Geometry:
     """Return the sign for an arrow seen end on: a ring with a point (toward the viewer) or a cross (away)."""
     radius = (size - stroke) / 2
     ring = Point(0, 0).buffer(radius + stroke / 2, quad_segs=4) - Point(0, 0).buffer(radius - stroke / 2, quad_segs=4)

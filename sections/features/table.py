@@ -8,15 +8,15 @@ from typing import Annotated
 from pydantic import Field
 
 from sections.features.bolt import Bolt
-from sections.features.boss import Boss
+from sections.features.boss import BossShape
 from sections.features.dowel import Dowel
 from sections.features.feature import Joint
-from sections.features.hardpoint import Hardpoint
+from sections.features.hardpoint import HardpointShape
 from sections.features.key import Key
 from sections.settings import Settings
 
 AnyJoint = Annotated[Bolt | Dowel | Key, Field(discriminator="kind")]
-AnyBoss = Annotated[Boss | Hardpoint, Field(discriminator="kind")]
+AnyBoss = Annotated[BossShape | HardpointShape, Field(discriminator="kind")]
 
 
 @dataclass(frozen=True)

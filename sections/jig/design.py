@@ -48,7 +48,7 @@ def design_jig(ground: Ground, jig: JigTable) -> Jig:
         own = _contacts(f"saddle-{number}", station, locating, jig)
         contacts += own
         crossings = [*rails, ground.middle] if number <= _ON_STOP else rails
-        parts.append(_saddle(number, station, own, crossings, ground.middle, top, jig))
+        parts.append(_saddle(number, station, own, crossings, top, jig))
     contacts.append(Contact("stop:nose", stop.place, stop.normal, "x", jig.gap))
     for name, y in zip(("left", "right"), rails, strict=True):
         rail = _rail(name, y, xs, top, jig)
@@ -101,8 +101,9 @@ def _contacts(part: str, station: Station, locating: dict, jig: JigTable) -> lis
     return made
 
 
-def _saddle(number: int, station: Station, contacts, crossings: list[float], middle: float, top: float, jig: JigTable):
-    """Return the saddle of a station. crossings : y of what it stands on."""
+def _saddle(number: int, station: Station, contacts, crossings: list[float], top: float, jig: JigTable):
+    """Return the saddle of a station. crossings : y of what it stands on, mm: both rails first."""
+    middle = (crossings[0] + crossings[1]) / 2
     lap = jig.height / 2
     foot = top - lap
     low, high = station.shape.bounds[1], station.shape.bounds[1] + jig.reach

@@ -48,7 +48,7 @@ def firmness(contacts: list[Contact]) -> float:
     return float(values[-1] / values[0])
 
 
-def taken(contacts: list[Contact]) -> dict[str, str]:
+def freedoms_taken(contacts: list[Contact]) -> dict[str, str]:
     """Return which freedom each of six contacts takes: the one that is left free most when it alone lets go."""
     rows, left = constraint_rows(contacts), {}
     for number, contact in enumerate(contacts):

@@ -9,7 +9,7 @@ from typing import Literal
 
 
 @dataclass(frozen=True)
-class Part:
+class Contributor:
     """One contributor. most : what it can add at worst, plus and minus, mm. usual : what it adds as one of many that
     are independent, three standard deviations, mm; equal to `most` unless it is itself a sum."""
 
@@ -18,17 +18,17 @@ class Part:
     usual: float
 
 
-def part(name: str, most: float) -> Part:
+def contributor(name: str, most: float) -> Contributor:
     """Return a contributor that is no sum of others."""
-    return Part(name, most, most)
+    return Contributor(name, most, most)
 
 
-def worst_case(parts: Sequence[Part]) -> float:
+def worst_case(parts: Sequence[Contributor]) -> float:
     """Return what contributors add up to with all at their worst, mm."""
     return sum(one.most for one in parts)
 
 
-def root_sum_square(parts: Sequence[Part]) -> float:
+def root_sum_square(parts: Sequence[Contributor]) -> float:
     """Return what independent contributors add up to in all but 27 of 10000, mm."""
     return math.sqrt(sum(one.usual**2 for one in parts))
 
@@ -37,12 +37,12 @@ def root_sum_square(parts: Sequence[Part]) -> float:
 class Lever:
     """What halving one contributor buys. worst, usual : by which the two sums fall, mm."""
 
-    part: Part
+    part: Contributor
     worst: float
     usual: float
 
 
-def levers(parts: Sequence[Part], count: int, kind: Literal["usual", "worst"] = "usual") -> list[Lever]:
+def levers(parts: Sequence[Contributor], count: int, kind: Literal["usual", "worst"] = "usual") -> list[Lever]:
     """Return the contributors whose halving buys most of the root sum of squares, or of the worst case, best first."""
     whole = root_sum_square(parts)
     made = [

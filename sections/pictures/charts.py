@@ -9,7 +9,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from sections.calibration.findings import Calibration
-from sections.calibration.ladders import Tried
+from sections.calibration.ladders import TriedLadder
 from sections.calibration.model import ANSWERS
 from sections.calibration.sizes import Holes, Lengths
 from sections.stackup.sums import Sum, together
@@ -94,7 +94,7 @@ def _holes(holes: Holes) -> Figure:
     return figure
 
 
-def _ladder(tried: Tried, asked: float | None) -> Figure:
+def _ladder(tried: TriedLadder, asked: float | None) -> Figure:
     figure, axes = _axes("clearance drawn, mm per side", "share of joints", 4.0)
     low, high = min(tried.fits) - 0.06, max(tried.fits) + 0.06
     at = np.linspace(low, high, 120)

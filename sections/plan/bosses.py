@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.errors import PARAMETERS, BadInput, Problem
-from sections.features.boss import Boss
-from sections.features.hardpoint import Hardpoint, hardpoint_of
+from sections.features.boss import BossShape
+from sections.features.hardpoint import HardpointShape, hardpoint_of
 from sections.numbers.frame import Frame, Plane, frame_on
 from sections.numbers.mesh import MIRROR_Y
 from sections.plan.model import PlannedBoss
@@ -39,6 +39,7 @@ def plan_bosses(
     carriers: list[Carrier],
     skin: MeshDistance,
     openings: dict[str, MeshDistance],
+    *,
     partial: bool = False,
 ) -> tuple[PlannedBoss, ...]:
     """Return every boss and hardpoint, mirror images too. Raises BadInput with all that cannot be made, and why.
@@ -87,10 +88,10 @@ class _Asked:
     def refuse(self, limit: str, remedy: str) -> Problem:
         return Problem(PARAMETERS, self.key, self.name, limit, remedy)
 
-    def made(self, height: float, settings: Settings) -> Boss | Hardpoint | None:
+    def made(self, height: float, settings: Settings) -> BossShape | HardpointShape | None:
         wall, wider = settings.wall.thickness, 2 * fit_of(settings, "insert")
         if isinstance(self.table, BossSettings):
-            return Boss.of(self.table, height, wall, wider)
+            return BossShape.of(self.table, height, wall, wider)
         return hardpoint_of(self.table, height, wall, settings.material.allowable_stress, wider)
 
 
@@ -128,7 +129,7 @@ def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem | None:
 
 
 def _in_its_place(
-    asked: _Asked, boss: Boss | Hardpoint, frame: Frame, context: _Context
+    asked: _Asked, boss: BossShape | HardpointShape, frame: Frame, context: _Context
 ) -> PlannedBoss | Problem | None:
     """Return the boss on the section that carries it, or what is wrong with the place."""
     settings, wall = context.settings, context.settings.wall.thickness
@@ -162,16 +163,16 @@ def _in_its_place(
     return PlannedBoss(asked.name, carrier.id, frame, boss)
 
 
-def _standoff(boss: Boss | Hardpoint, frame: Frame) -> np.ndarray:
+def _standoff(boss: BossShape | HardpointShape, frame: Frame) -> np.ndarray:
     """Return places along a standoff's middle, from its mouth to the inner face, (n, 3) mm."""
     heights = np.linspace(0.0, boss.height, 25)
     return frame.to_world(np.array([(x, 0.0, -z) for x in _along_slot(boss) for z in heights]))
 
 
-def _channel_free(boss: Boss | Hardpoint, frame: Frame, context: _Context, *, turnable: bool) -> Frame | None:
+def _channel_free(boss: BossShape | HardpointShape, frame: Frame, context: _Context, *, turnable: bool) -> Frame | None:
     """Return the frame, turned about its axis where that may be, in which a hardpoint's channel opens clear of the
     skin; None where it does not."""
-    if not isinstance(boss, Hardpoint) or boss.channel is None:
+    if not isinstance(boss, HardpointShape) or boss.channel is None:
         return frame
     least = max(context.settings.wall.thickness, context.settings.flange.web)
     places = boss.channel_places()
@@ -184,7 +185,7 @@ def _channel_free(boss: Boss | Hardpoint, frame: Frame, context: _Context, *, tu
     return None
 
 
-def _along_slot(boss: Boss | Hardpoint) -> tuple[float, ...]:
+def _along_slot(boss: BossShape | HardpointShape) -> tuple[float, ...]:
     """Return where along x the bolt may stand, mm."""
     return (-boss.travel, 0.0, boss.travel) if boss.travel else (0.0,)
 

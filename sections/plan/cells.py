@@ -60,8 +60,9 @@ class Panel:
 def divide_all(
     whole: PrintSolid | ExactSolid,
     seams: tuple[Seam, ...],
-    symmetric: bool,
     panels: list[Panel],
+    *,
+    symmetric: bool,
     right_only: bool = False,
 ) -> tuple[Cell, ...]:
     """Return the cells of the body without its panels, then those of each panel, cut by its own seams alone.
@@ -73,7 +74,7 @@ def divide_all(
     def cells(solid: PrintSolid | ExactSolid, its: tuple[Seam, ...]) -> tuple[Cell, ...]:
         if right_only and symmetric and "centre" in seam_kinds(its).values():
             solid = solid.clip([RIGHT_HALF])
-        return divide(solid, its, symmetric)
+        return divide(solid, its, symmetric=symmetric)
 
     body = tuple(seam for seam in seams if not seam.panel)
     made = list(cells(whole.cut([solid for panel in panels for solid in panel.solids]), body))
@@ -100,7 +101,7 @@ def _of_panel(cell: str, panel: str) -> str:
     return f"{panel.upper()}{cell.removeprefix('BODY')}" if cell.startswith("BODY") else f"{cell}-{panel.upper()}"
 
 
-def divide(skin: PrintSolid | ExactSolid, seams: tuple[Seam, ...], symmetric: bool) -> tuple[Cell, ...]:
+def divide(skin: PrintSolid | ExactSolid, seams: tuple[Seam, ...], *, symmetric: bool) -> tuple[Cell, ...]:
     """Return the cells that hold any of the body, in the order of the seams. Raises BadInput when two cells
     would have one name."""
     leaves: list[tuple[dict[str, int], PrintSolid | ExactSolid]] = [({}, skin)]
@@ -108,7 +109,7 @@ def divide(skin: PrintSolid | ExactSolid, seams: tuple[Seam, ...], symmetric: bo
         leaves = [part for leaf in leaves for part in _cut(leaf, seam)]
     by_id = {seam.id: seam for seam in seams}
     kinds = seam_kinds(seams)
-    names = [_name(sides, block, by_id, kinds, symmetric) for sides, block in leaves]
+    names = [_name(sides, block, by_id, kinds, symmetric=symmetric) for sides, block in leaves]
     _refuse_twice(names, seams)
     cells = []
     for (sides, block), (named, side) in zip(leaves, names, strict=True):
@@ -143,7 +144,7 @@ def _touches(corners: np.ndarray, plane: Plane) -> bool:
     return bool((np.abs(plane.distance(corners)) < ON_PLANE).sum() > 2)
 
 
-def _name(sides, block, by_id, kinds, symmetric: bool) -> tuple[str, str]:
+def _name(sides, block, by_id, kinds, *, symmetric: bool) -> tuple[str, str]:
     """Return (tokens, side): the last seam of every family that cut the cell which it lies beyond; R, L, C or "".
 
     The centre plane of a symmetric body has no token: the side says it.

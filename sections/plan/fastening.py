@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.features.bolt import Bolt, Way
+from sections.features.bolt import Bolt, ClearWay
 from sections.features.feature import OVERSHOOT, Side
 from sections.numbers.frame import Plane
 from sections.plan.hands import Hands
@@ -33,7 +33,7 @@ class Fastening:
         of them got: 0 no plastic, 1 no way for screw or nut, 2 no hand, 3 it goes."""
         rank, got = np.full(len(run.points), NONE), np.zeros(len(run.points), int)
         plain = {bolt.held: has_plastic(bolt.probes()[0], run, self.around) for bolt in self.choices}
-        reached: dict[tuple[Side, Way], np.ndarray] = {}
+        reached: dict[tuple[Side, ClearWay], np.ndarray] = {}
         for number, bolt in enumerate(self.choices):
             rows = np.flatnonzero((rank == NONE) & plain[bolt.held])
             for probe in bolt.probes()[1:]:
@@ -63,7 +63,7 @@ class Fastening:
             return "no hand turns a socket there"
         return "no way to a screw of a nut's length on the other side"
 
-    def _reached(self, side: Side, way: Way, bolt: Bolt, run: Run, plain: np.ndarray) -> np.ndarray:
+    def _reached(self, side: Side, way: ClearWay, bolt: Bolt, run: Run, plain: np.ndarray) -> np.ndarray:
         """Return for every station 1 where a way is not free, 2 where no hand turns a tool at its end, else 3."""
         rows = np.flatnonzero(plain)
         reached = np.ones(len(plain), int)
@@ -81,7 +81,7 @@ class Fastening:
         reached[rows[turned]] = 3
         return reached
 
-    def _is_free(self, way: Way, bolt: Bolt, run: Run, sign: int, planes: tuple[Plane, ...]) -> np.ndarray:
+    def _is_free(self, way: ClearWay, bolt: Bolt, run: Run, sign: int, planes: tuple[Plane, ...]) -> np.ndarray:
         """Return where a round bar behind one flange stays clear of wall, other seams' flanges, bosses, and whatever
         else there is beyond the flange's own back."""
         around, count = self.around, len(run.points)

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from sections.plan.standing import ON_EDGE
-from sections.solids.layers import Layers
+from sections.solids.layers import PrintLayers
 
 # mm; between foot and section in the lowest layers: nearer than two lines are to one another, so that they hold, and no
 # more; and above those.
@@ -41,7 +41,7 @@ class Foot:
     clear: float = CLEAR
 
 
-def foot_for(layers: Layers, mass: float, height: float, thickness: float, free: np.ndarray) -> Foot | None:
+def foot_for(layers: PrintLayers, mass: float, height: float, thickness: float, free: np.ndarray) -> Foot | None:
     """Return the foot a section needs as it stands; None where it needs none, would be no higher than one, or may have
     none.
 
@@ -64,7 +64,7 @@ def foot_for(layers: Layers, mass: float, height: float, thickness: float, free:
     return foot if height > max(foot.plate, foot.wedge) + _LAYER else None
 
 
-def _across(layers: Layers) -> float:
+def _across(layers: PrintLayers) -> float:
     """Return how wide what a section stands on is, mm, square to the way it would tip."""
     middle = layers.base.mean(0)
     off = layers.path[np.linalg.norm(layers.path - middle, axis=1).argmax()] - middle

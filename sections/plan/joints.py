@@ -18,7 +18,7 @@ from sections.plan.fastening import Fastening, why_no_bolt
 from sections.plan.hands import Hands
 from sections.plan.mating import Interface
 from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
-from sections.plan.place import Placed, Shortage, place_joints
+from sections.plan.place import PlacedJoint, Shortage, place_joints
 from sections.plan.room import RoomFor, Surroundings, find_room, has_room, in_plastic, lean, surface_around
 from sections.plan.runs import Run, joint_runs
 from sections.solids.distance import MeshDistance
@@ -68,7 +68,7 @@ def plan_pair(
     fastening = Fastening(rules.joints.bolts, around, hands)
     rooms = _rooms(runs, fastening, rules.joints, bolted=bool(interface.seam.bolted))
     placed, short, slot_direction = _with_slot(runs, rooms, around, rules)
-    pair = pair_of(interface)
+    pair = pair_across(interface)
     joints: list[PlannedJoint] = []
     count: dict[str, int] = {}
     for one in placed:
@@ -117,7 +117,7 @@ def _why_so(fastening: Fastening, bolt: Bolt, place: np.ndarray, along: np.ndarr
 
 def _with_slot(
     runs: list[Run], rooms: dict[str, list[RoomFor]], around: Surroundings, rules: JointRules
-) -> tuple[list[Placed], list[Shortage], np.ndarray | None]:
+) -> tuple[list[PlacedJoint], list[Shortage], np.ndarray | None]:
     """Return the joints placed, what found no room, and the slot's direction, (2,), None without two dowels.
 
     Room was found for a slot along its run; it points at the other dowel. Places without room for that are struck out.
@@ -148,10 +148,10 @@ def only_touching(interface: Interface) -> PlannedShortage:
     """Return what is to be said of two sections that meet in too little for a joint."""
     area = interface.outline.area
     text = f"the two share {area:.0f} mm2: too little for a joint; bond it"
-    return PlannedShortage("joint", pair_of(interface).id, text, _middle(interface, interface.seam.plane.frame()))
+    return PlannedShortage("joint", pair_across(interface).id, text, _middle(interface, interface.seam.plane.frame()))
 
 
-def pair_of(interface: Interface) -> PlannedPair:
+def pair_across(interface: Interface) -> PlannedPair:
     """Return the pair of sections an interface joins."""
     return _pair(interface.seam.id, interface.minus, interface.plus, float(interface.outline.area))
 

@@ -15,7 +15,7 @@ _CANDIDATES = 120
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedJoint:
     """One joint at one station of one run."""
 
     joint: Joint
@@ -71,7 +71,7 @@ _BOLT_PLACES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
 
 def place_joints(
     runs: list[Run], rooms: dict[str, list[np.ndarray]], joints: JointSet, pitch: float
-) -> tuple[list[Placed], list[Shortage]]:
+) -> tuple[list[PlacedJoint], list[Shortage]]:
     """Return the joints of one pair of sections, and what found no room.
 
     runs : longest first. rooms : by kind wanted, per run, (stations, 2) places with room, NaN where none. joints :
@@ -81,7 +81,7 @@ def place_joints(
     taken, and of those the first.
     """
     wide = _WELL_APART * _widest(rooms.get("dowel", []), joints.slot.half_length)
-    best: tuple[tuple[int, float], tuple[list[Placed], list[Shortage]]] | None = None
+    best: tuple[tuple[int, float], tuple[list[PlacedJoint], list[Shortage]]] | None = None
     for less, place, order in product((0, 1), _BOLT_PLACES, _ORDERS):
         made = _Placing(runs, rooms, joints, pitch, place, less, _Taken()).in_order(order)
         rank = len(made[1]), -min(_dowels_apart(made[0], rooms), wide)
@@ -98,7 +98,7 @@ def _widest(rooms: list[np.ndarray], half: float) -> float:
     return 0.0 if ends is None else float(np.linalg.norm(np.subtract(*(rooms[run][at] for run, at in ends))))
 
 
-def _dowels_apart(placed: list[Placed], rooms: dict[str, list[np.ndarray]]) -> float:
+def _dowels_apart(placed: list[PlacedJoint], rooms: dict[str, list[np.ndarray]]) -> float:
     """Return how far apart the two dowels placed are, mm; 0 without two."""
     at = [rooms["dowel"][one.run][one.station] for one in placed if one.joint.kind == "dowel"]
     return float(np.linalg.norm(at[1] - at[0])) if len(at) == 2 else 0.0
@@ -117,7 +117,7 @@ class _Placing:
     less: int
     taken: _Taken
 
-    def in_order(self, order: tuple[str, ...]) -> tuple[list[Placed], list[Shortage]]:
+    def in_order(self, order: tuple[str, ...]) -> tuple[list[PlacedJoint], list[Shortage]]:
         """Return what was placed, kind by kind, and what found no room."""
         place = {"dowel": self._dowels, "key": self._keys, "bolt": self._bolts}
         made = {kind: place[kind]() for kind in order if kind in self.rooms}
@@ -131,7 +131,7 @@ class _Placing:
     def _take(self, joint: Joint, run: int, station: int) -> None:
         self.taken.take(self.rooms[joint.kind][run][station], joint.half_length)
 
-    def _dowels(self) -> list[Placed]:
+    def _dowels(self) -> list[PlacedJoint]:
         """Return the round dowel and the slot dowel, as far apart as there is room, or nothing."""
         pair = (self.joints.dowel, self.joints.slot)
         free = [self._free(pair[1], run) for run in range(len(self.runs))]
@@ -141,10 +141,10 @@ class _Placing:
         placed = []
         for joint, (run, station) in zip(pair, ends, strict=True):
             self._take(joint, run, station)
-            placed.append(Placed(joint, run, station))
+            placed.append(PlacedJoint(joint, run, station))
         return placed
 
-    def _keys(self) -> list[Placed]:
+    def _keys(self) -> list[PlacedJoint]:
         """Return one key a run, as near its middle as there is room."""
         key = self.joints.key
         placed = []
@@ -152,12 +152,12 @@ class _Placing:
             station = _nearest(run, self._free(key, index), run.length / 2)
             if station is not None:
                 self._take(key, index, station)
-                placed.append(Placed(key, index, station))
+                placed.append(PlacedJoint(key, index, station))
         return placed
 
-    def _bolts(self) -> list[Placed]:
+    def _bolts(self) -> list[PlacedJoint]:
         """Return bolts along every run, each in its own equal share no longer than the pitch, moved to room."""
-        return [Placed(self.joints.bolts[0], i, s) for i in range(len(self.runs)) for s in self._bolts_on(i)]
+        return [PlacedJoint(self.joints.bolts[0], i, s) for i in range(len(self.runs)) for s in self._bolts_on(i)]
 
     def _bolts_on(self, index: int) -> list[int]:
         run, bolt = self.runs[index], self.joints.bolts[0]

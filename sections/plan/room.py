@@ -109,7 +109,7 @@ def find_room(judge: Callable[[Run], Judged], run: Run, around: Surroundings, co
     """
     count = len(run.points)
     places, rank, got = np.full(run.points.shape, np.nan), np.full(count, NONE), np.zeros(count, int)
-    direction = inward(run, around)
+    direction = away_from_skin(run, around)
     for number, shifts in enumerate(_OFFSETS):
         open_ = np.flatnonzero(rank > content if number < len(_OFFSETS) - 1 else rank == NONE)
         if not len(open_):
@@ -145,7 +145,7 @@ def has_room(joint: Joint, places: np.ndarray, along: np.ndarray, around: Surrou
     return in_plastic(joint, around)(run).rank == 0
 
 
-def inward(run: Run, around: Surroundings) -> np.ndarray:
+def away_from_skin(run: Run, around: Surroundings) -> np.ndarray:
     """Return the in-plane unit directions, (n, 2), square to the run and away from the skin."""
     across = np.column_stack([-run.tangents[:, 1], run.tangents[:, 0]])
     zeros = np.zeros((len(across), 1))

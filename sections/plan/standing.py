@@ -10,7 +10,7 @@ import numpy as np
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import MIRROR_Y
 from sections.settings.making import PoseTable
-from sections.solids.layers import STANDS, Layers, layered, layered_unless
+from sections.solids.layers import STANDS, PrintLayers, layered, layered_unless
 from sections.solids.print_solid import PrintSolid
 
 # mm2; what stands on less stands on an edge.
@@ -93,7 +93,7 @@ class Judge:
             round(layers.first, 1), round(layers.lean, 2), round(whole, 1),
         )  # fmt: skip
 
-    def layers(self, frame: Frame) -> Layers:
+    def layers(self, frame: Frame) -> PrintLayers:
         """Return what its layers stand on with the bed where a frame has it."""
         return layered(self.solid.unplaced(frame), self.weights.bridge)
 

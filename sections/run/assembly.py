@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from sections.building.section import ExactTool, Toolbox
-from sections.building.tools import loose_pieces
+from sections.building.tools import made_loose_pieces
 from sections.export.colours import part_colour
 from sections.numbers.frame import Frame
 from sections.plan.model import Plan
@@ -13,7 +13,7 @@ from sections.run.exact_work import exact_toolbox
 from sections.run.kept_attempts import Made
 from sections.run.scratch import Scratch, held
 from sections.solids.exact_solid import ExactSolid, read_brep
-from sections.solids.write_step import Placed, tessellated_shape, write_assembly
+from sections.solids.write_step import AssemblyPart, tessellated_shape, write_assembly
 
 ASSEMBLY = "assembly.step"
 # Colours of pins and keys, and of what is cut in tessellated sections.
@@ -32,9 +32,10 @@ def write_assembly_file(folder: Path, name: str, sections: tuple[str, ...]) -> M
         else:
             shape = tessellated_shape(scratch.mesh(f"built-{section}"))
             inexact.add(section)
-        parts.append(Placed(section, shape, (), part_colour(number)))
+        parts.append(AssemblyPart(section, shape, (), part_colour(number)))
     parts += [
-        Placed(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE) for one in loose_pieces(plan.joints)
+        AssemblyPart(one.piece.name, one.piece.solid.wrapped, one.frames, _HARDWARE)
+        for one in made_loose_pieces(plan.joints)
     ]
     if inexact:
         parts += _designed(plan, exact_toolbox(folder), inexact)
@@ -42,7 +43,7 @@ def write_assembly_file(folder: Path, name: str, sections: tuple[str, ...]) -> M
     return Made(None, (ASSEMBLY,))
 
 
-def _designed(plan: Plan, tools: Toolbox, sections: set[str]) -> list[Placed]:
+def _designed(plan: Plan, tools: Toolbox, sections: set[str]) -> list[AssemblyPart]:
     """Return as exact solids, in place, what is cut for the joints and bosses of some sections, and their tongues.
 
     In a section of triangles they have no faces to measure from.
@@ -56,11 +57,11 @@ def _designed(plan: Plan, tools: Toolbox, sections: set[str]) -> list[Placed]:
     for boss in plan.bosses:
         if boss.section in sections:
             places.setdefault(("boss", (tools.bores[boss.boss],)), []).append(boss.frame)
-    made: list[Placed] = []
+    made: list[AssemblyPart] = []
     for (kind, used), frames in places.items():
         for action, what in (("cut", "cut"), ("add", "tongue")):
             shapes = [tool.solid.shape for tool in used if tool.action == action]
             if shapes:
                 name = f"{kind}-{what}-{len(made) + 1}"
-                made.append(Placed(name, ExactSolid.of(shapes).shape, tuple(frames), _CUT))
+                made.append(AssemblyPart(name, ExactSolid.of(shapes).shape, tuple(frames), _CUT))
     return made

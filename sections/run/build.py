@@ -10,7 +10,7 @@ from pathlib import Path
 from sections import __version__
 from sections.body import Body, load_body
 from sections.building.section import Toolbox
-from sections.building.tools import LoosePiece, boss_tools, joint_tools, loose_pieces
+from sections.building.tools import LoosePiece, boss_tools, joint_tools, made_loose_pieces
 from sections.coupons.gauges import gauges
 from sections.donor.keep_outs import keep_outs
 from sections.errors import PARAMETERS, BadInput, Problem
@@ -79,14 +79,15 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             asked, before = settings, built_before(options.target)
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
-            guided = guided_pairs(settings, planned.plan) if options.only is None else []
+            if options.only is None:
+                guided_pairs(settings, planned.plan)
             jig = write_jig(settings, body, planned.plan, partial, pool) if options.only is None else WrittenJig()
             parts = _sections(settings, planned, scratch, partial, pool)
-            loose = loose_pieces((*planned.plan.joints, *jig.joints))
+            loose = made_loose_pieces((*planned.plan.joints, *jig.joints))
             parts += [*_hardware(settings, loose, partial, pool), *jig.pieces]
             parts += _gauges(settings, partial, pool) if options.only is None else []
             if options.only is None:
-                parts += write_guides(settings, body, planned.plan, guided, parts, partial, pool)
+                parts += write_guides(settings, body, planned.plan, parts, partial, pool)
             plan_text = plan_to_json(planned.plan).encode()
             (partial / PLAN_NAME).write_bytes(plan_text)
             pictures = build_pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from sections.calibration.findings import DIRECTIONS, Calibration, calibrate
+from sections.calibration.findings import DIRECTIONS, Calibration, calibration_of
 from sections.calibration.model import Readings
 from sections.calibration.profile import difference, profile_text
 from sections.calibration.readings import load_readings
@@ -28,7 +28,7 @@ PAGE_NAME, DATA_NAME = "calibration.html", "calibration.json"
 
 
 @dataclass(frozen=True)
-class Asked:
+class CalibrationTask:
     """What one calibration is asked for. agrees : shown what would change in the profile, says whether to write it."""
 
     parameters: Path
@@ -46,7 +46,7 @@ class Offer:
     new: str
 
 
-def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> tuple[Report, Offer]:
+def calibrate_printer(settings: Settings, asked: CalibrationTask, pool: Pool) -> tuple[Report, Offer]:
     """Return what is wrong with the fits asked for, and the profile to be offered; write page, charts and data.
 
     Raises BadInput, OutputRefused; nothing is written then.
@@ -61,12 +61,12 @@ def calibrate_printer(settings: Settings, asked: Asked, pool: Pool) -> tuple[Rep
     readings = load_readings(asked.readings)
     old = _text(asked.profile)
     _must_be_a_profile(asked.profile, old)
-    found = calibrate(readings)
+    found = calibration_of(readings)
     new = profile_text(found, readings, old, str(asked.profile))
     findings, measures = check_calibration(found, settings, readings)
     digest = parameters_digest(settings, asked.parameters.parent)
     report = Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
-    for line in words_of(found, readings):
+    for line in calibration_words(found, readings):
         pool.progress.say(line)
     with staged(asked.target, "calibrate") as root:
         fits = {kind: fit_of(settings, kind) for kind in ("key", "dowel", "insert")}
@@ -89,7 +89,7 @@ def _must_be_a_profile(path: Path, text: str | None) -> None:
         raise BadInput([Problem(str(path), "--profile", "", limit, "name a file of the printer's own")])
 
 
-def offer_profile(asked: Asked, offer: Offer, pool: Pool) -> None:
+def offer_profile(asked: CalibrationTask, offer: Offer, pool: Pool) -> None:
     """Show what would change in the profile, and write it where that is agreed to. Raises OutputRefused."""
     old, new = offer.old, offer.new
     if old == new:
@@ -114,7 +114,7 @@ def _text(path: Path) -> str | None:
         raise BadInput([Problem(str(path), "--profile", "", limit, f"name another file ({error})")]) from None
 
 
-def words_of(found: Calibration, readings: Readings) -> list[str]:
+def calibration_words(found: Calibration, readings: Readings) -> list[str]:
     """Return what was found, a line each, with the interval of every number."""
     kept = dict(zip(DIRECTIONS, found.kept(readings), strict=True))
     lines = [f"shrinks in {kind}: {_percent(one)}; printer.shrink {kept[kind]:g}" for kind, one in found.shrink.items()]
@@ -188,7 +188,7 @@ def _page(settings: Settings, found: Calibration, readings: Readings, report: Re
         f"{CONFIDENCE:.0%} of such calibrations; a joint's share is of joints printed anew, spread and doubt included. "
         "Ladders lie flat on the bed: holes printed upright may come out otherwise."
     )
-    page.table(("found",), [(line,) for line in words_of(found, readings)])
+    page.table(("found",), [(line,) for line in calibration_words(found, readings)])
     if report.findings:
         page.heading("What to look at")
         page.table(("", "", ""), finding_rows(report.findings))

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 from shapely import MultiPolygon
 
-from sections.checks.assembled import beyond_seam, check_step
+from sections.checks.assembled import beyond_seam, check_assembly_step
 from sections.checks.brought import all_brought, check_brought, near, present_at
 from sections.checks.finding import Finding, Measure
 from sections.checks.hands import check_hands
@@ -32,7 +32,7 @@ _PAST = 0.002
 
 
 @dataclass(frozen=True)
-class Brought:
+class BroughtToSection:
     """What bringing things to one section gave. past : how far it reaches past the seam of each step it has a part in,
     by the step's number, mm. faces : on its seams, in their frames, mm. middle : (3,) of its bounds, mm."""
 
@@ -63,7 +63,7 @@ def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
     return [f for found, _ in results for f in found], [m for _, read in results for m in read]
 
 
-def bring(folder: Path, out: Path, section_id: str) -> Brought:
+def bring(folder: Path, out: Path, section_id: str) -> BroughtToSection:
     """Return what a built section is in the way of; keep which places are in the way of hands, for `turn`."""
     plan, part = plan_of(out), built_section(out, section_id)
     Scratch(folder).put(f"nodes-{section_id}", in_the_way(part.mesh))
@@ -79,7 +79,7 @@ def bring(folder: Path, out: Path, section_id: str) -> Brought:
             past[number] = beyond_seam(part, planes[step.seam], np.array(step.direction), moved=moved)
     faces = {name: part.face(plane, plane.frame()) for name, plane in part.planes.items()}
     there = {name: face for name, face in faces.items() if not face.is_empty}
-    return Brought(section_id, result, past, there, part.mesh.bounds.mean(0))
+    return BroughtToSection(section_id, result, past, there, part.mesh.bounds.mean(0))
 
 
 def put_on(out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:
@@ -96,7 +96,7 @@ def put_on(out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:
     met = [pair for pair in pairs if max(past[pair.minus][number], past[pair.plus][number]) > _PAST]
     names = {name for pair in met for name in (pair.minus, pair.plus)}
     sides = ([built_section(out, one) for one in side if one in names] for side in (step.moved, step.onto))
-    found, read = check_step(name, step, *sides, reach)
+    found, read = check_assembly_step(name, step, *sides, reach)
     return found, measures + read
 
 

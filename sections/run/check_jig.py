@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from sections.checks.bed import check_bed
-from sections.checks.built import BuiltPair, BuiltSection, Rules
+from sections.checks.built import BuiltPair, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
@@ -19,7 +19,7 @@ from sections.checks.jig import (
     check_lifting,
     check_location,
     check_pad,
-    check_slots,
+    check_sheet_slots,
     check_splice,
     check_template,
 )
@@ -50,7 +50,7 @@ class JigResult:
     held: list[str]
 
 
-def check_jig(folder: Path, out: Path, rules: Rules, pool: Pool) -> tuple[list[Finding], list[Measure]]:
+def check_jig(folder: Path, out: Path, rules: CheckRules, pool: Pool) -> tuple[list[Finding], list[Measure]]:
     """Return what the jig's checks find and measure; nothing for a build without one. Raises OutputRefused when
     jig.json is not there or damaged."""
     if rules.settings.jig is None:
@@ -79,7 +79,7 @@ def check_jig(folder: Path, out: Path, rules: Rules, pool: Pool) -> tuple[list[F
     return findings, measures
 
 
-def _printed(folder: Path, out: Path, jig: PlannedJig, rules: Rules) -> tuple[list[Finding], list[Measure]]:
+def _printed(folder: Path, out: Path, jig: PlannedJig, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return what is wrong with the pieces of a printed jig, and with the joints between them; of those that cannot be
     read, only why."""
     built, findings, measures = {}, [], []
@@ -124,12 +124,12 @@ def _sheet_findings(path: str, sheet: Sheet | str, wanted: int) -> list[Finding]
 
 def check_jig_part(folder: Path, out: Path, part_id: str) -> JigResult:
     """Return what the checks of one part of the jig give."""
-    rules: Rules = held(folder, "rules")
+    rules: CheckRules = held(folder, "rules")
     parts, jig = parts_of(out), rules.settings.jig
     part = parts[part_id]
     near = _near(out, part)
     later = [other for name, other in parts.items() if name > part_id]
-    findings, measures = check_slots(part, jig)
+    findings, measures = check_sheet_slots(part, jig)
     holds = []
     deviation = rules.settings.mesh.deviation
     for found, read in (

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sections.checks.assembled import check_way_out, ways_out
-from sections.checks.built import Rules
+from sections.checks.built import CheckRules
 from sections.checks.closure import Inside, WallPoints, read_inside
 from sections.checks.finding import Finding, Measure
 from sections.checks.opening import check_gap
@@ -44,14 +44,14 @@ _READ = (
 _RULES, _RULES_CONTENT = "check-rules", "check-rules-content"
 
 
-def put_check_rules(scratch: Scratch, rules: Rules) -> None:
+def put_check_rules(scratch: Scratch, rules: CheckRules) -> None:
     """Keep what the checks of parts and pairs are given of the settings in a scratch folder."""
     given = replace(rules, settings=narrowed(rules.settings, _READ))
     scratch.put(_RULES, given)
     scratch.put(_RULES_CONTENT, digest_of(given))
 
 
-def check_rules(folder: Path) -> Rules:
+def check_rules(folder: Path) -> CheckRules:
     """Return what the checks of parts and pairs are given of the settings."""
     return held(folder, _RULES)
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from sections.body import Body, load_body
-from sections.checks.built import Rules
+from sections.checks.built import CheckRules
 from sections.checks.closure import check_closure, wall_points
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Report
 from sections.checks.hardpoint import tool_spaces
@@ -44,7 +44,7 @@ from sections.run.reading import (
     truth_of,
 )
 from sections.run.scratch import Scratch, keep_results
-from sections.run.step_work import check_step
+from sections.run.step_work import check_step_file
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 
@@ -79,7 +79,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         scratch = Scratch(Path(kept))
         pool.warm(("sections.run.check_work", "trimesh"))
         keep_results(scratch, pool.store)
-        rules = Rules(settings, flange_reach(settings), loose_pieces(out))
+        rules = CheckRules(settings, flange_reach(settings), loose_pieces(out))
         scratch.put("rules", rules)
         put_check_rules(scratch, rules)
         # Seams are checked without the body, so the other processes begin on them while it is read.
@@ -116,7 +116,7 @@ def _begin_seams(scratch: Scratch, out: Path, plan: Plan, pool: Pool) -> Begun:
     return pool.begin(check_pair, [(scratch.folder, out, pair) for pair in pairs], [pair.id for pair in pairs])
 
 
-def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, pool: Pool) -> PartResult:
+def _all(mated: list[PartResult], rules: CheckRules, scratch: Scratch, out: Path, pool: Pool) -> PartResult:
     """Run the checks of sections and body, and return what they and those of the seams found and measured."""
     truth, plan = truth_of(scratch.folder), plan_of(out)
     wall = wall_points(truth, rules)
@@ -125,7 +125,7 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
     parts = pool.map("checking sections", check_part, [(scratch.folder, out, i) for i in ids], ids)
     steps = []
     if "step" in rules.settings.output.formats:
-        steps = pool.map("checking STEP files", check_step, [(scratch.folder, out, i) for i in ids], ids)
+        steps = pool.map("checking STEP files", check_step_file, [(scratch.folder, out, i) for i in ids], ids)
     parts += _panels(rules, scratch, out, pool) + _panes(rules, scratch, out, pool)
     findings = [f for part in (*parts, *mated, *steps) for f in part.findings]
     measures = [m for part in (*parts, *mated, *steps) for m in part.measures]
@@ -143,7 +143,7 @@ def _all(mated: list[PartResult], rules: Rules, scratch: Scratch, out: Path, poo
     return PartResult(findings, measures, None, None)
 
 
-def _panels(rules: Rules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:
+def _panels(rules: CheckRules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:
     """Check the gap around every section of a panel that opens, and that the panel comes out."""
     sections = plan_of(out).sections
     panels = [section for section in sections if section.panel]
@@ -160,7 +160,7 @@ def _panels(rules: Rules, scratch: Scratch, out: Path, pool: Pool) -> list[PartR
     return results + pool.map("opening panels", check_panel_opens, tasks, [task[2] for task in tasks])
 
 
-def _panes(rules: Rules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:
+def _panes(rules: CheckRules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:
     """Check that every pane comes straight into its opening."""
     truth = truth_of(scratch.folder)
     glazed = {opening.id for opening in rules.settings.openings if opening.glass is not None}

@@ -144,13 +144,13 @@ def run_calibrate(
     many fits and readings there are to fix. ask : asks for readings that are not there yet, None: they stay so."""
     settings = load_settings(parameters, allow_outside=allow_outside)
     from sections.run.asking import ask_readings
-    from sections.run.calibrating import PAGE_NAME, Asked, calibrate_printer, offer_profile
+    from sections.run.calibrating import PAGE_NAME, CalibrationTask, calibrate_printer, offer_profile
 
     if ask is not None and ask_readings(readings, ask):
         pool.progress.say(f"{readings}: written")
     target = output_folder(out, f"{settings.name}-calibration")
     place = profile or parameters.parent / f"{settings.name}-printer.toml"
-    asked = Asked(parameters, readings, place, target, agrees)
+    asked = CalibrationTask(parameters, readings, place, target, agrees)
     with working_in(target, "calibrate", pool.progress.say):
         report, offer = calibrate_printer(settings, asked, pool)
         pool.progress.say(f"{target}: {PAGE_NAME} and charts")
@@ -187,13 +187,13 @@ def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool:
 
 def run_inspect(file: Path, asked: dict, out: Path, pool: Pool) -> int:
     """Report on a file's health into out/<its name>-health; return how many kinds of fault keep it from being built.
-    asked : the fields of `inspecting.Asked`."""
+    asked : the fields of `inspecting.InspectionTask`."""
     read_ahead((FOREIGN,))
-    from sections.run.inspecting import HEALTH_NAME, Asked, inspect
+    from sections.run.inspecting import HEALTH_NAME, InspectionTask, inspect
 
     target = output_folder(out, f"{file.stem}-health")
     with working_in(target, "inspect", pool.progress.say):
-        health = inspect(file, Asked(**asked), target, pool)
+        health = inspect(file, InspectionTask(**asked), target, pool)
         pool.progress.say(f"{target}: {HEALTH_NAME} and pictures")
         return sum(ailment.stops for ailment in health.ailments)
 

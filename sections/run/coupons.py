@@ -10,7 +10,7 @@ from sections.calibration.form import FORM_NAME, form_text
 from sections.checks.coupon import check_coupon
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.coupons import Coupon, coupons_from_settings, proof_from_settings
-from sections.coupons.estimate import Estimate, estimate_of
+from sections.coupons.estimate import PrintEstimate, estimate_of
 from sections.errors import OutputRefused
 from sections.export.manifest import MANIFEST_NAME, MANIFEST_SCHEMA, Manifest, PartRecord, manifest_to_json
 from sections.export.page import Page
@@ -78,7 +78,7 @@ def _keep_readings(target: Path, form: str | None) -> None:
         raise OutputRefused(f"{old} has readings in it; move it to a place of its own, then run this again")
 
 
-def _takes(settings: Settings, takes: Estimate) -> tuple[list[Finding], list[Measure]]:
+def _takes(settings: Settings, takes: PrintEstimate) -> tuple[list[Finding], list[Measure]]:
     """Return whether a set takes more time or plastic than it should."""
     measures = [Measure("coupon-time", "set", takes.minutes, "min"), Measure("coupon-mass", "set", takes.grams, "g")]
     findings = []
@@ -93,7 +93,7 @@ def _takes(settings: Settings, takes: Estimate) -> tuple[list[Finding], list[Mea
     return findings, measures
 
 
-def _page(settings: Settings, coupons: tuple[Coupon, ...], takes: Estimate, picture: str, *, proof: bool) -> Page:
+def _page(settings: Settings, coupons: tuple[Coupon, ...], takes: PrintEstimate, picture: str, *, proof: bool) -> Page:
     name = "a seam in small" if proof else "test prints"
     page = Page(f"{settings.name}: {name}")
     page.paragraph(

@@ -16,7 +16,7 @@ from sections.processes.attempts import Attempt, Attempts
 from sections.processes.pool import Pool
 from sections.results import digest_of
 from sections.run.assembly import ASSEMBLY, write_assembly_file
-from sections.run.exact_work import ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
+from sections.run.exact_work import CutTask, ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
 from sections.run.kept_attempts import KeptTask, attempt_kept, content_of
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned, panel_seams
@@ -108,10 +108,9 @@ def _make_exact(settings: Settings, body: Body, planned: Planned, scratch: Scrat
 
 def _cutting(settings: Settings, body: Body, scratch: Scratch) -> KeptTask:
     """Return the task of cutting the exact body into its cells."""
-    folder, seams, panels = scratch.folder, resolve_seams(settings), _panels(settings, body)
-    contents = [content_of(folder / f"{name}.brep") for _, _, kept in panels for name in kept]
-    given = (content_of(folder / "body.brep"), seams, settings.body.symmetric, panels, contents)
-    return KeptTask("cutting the exact body", (folder, seams, settings.body.symmetric, panels), given)
+    folder, task = scratch.folder, CutTask(resolve_seams(settings), settings.body.symmetric, _panels(settings, body))
+    contents = [content_of(folder / f"{name}.brep") for _, _, kept in task.panels for name in kept]
+    return KeptTask("cutting the exact body", (folder, task), (content_of(folder / "body.brep"), task, contents))
 
 
 def _carving(cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits, scratch: Scratch) -> KeptTask:

@@ -13,7 +13,7 @@ from sections.building.section import Bare, Toolbox, with_features, with_label
 from sections.building.tools import make_exact_tools
 from sections.checks.agree import COMPARED, agreement
 from sections.errors import BuildFailed, NotExact
-from sections.features.boss import Boss
+from sections.features.boss import BossShape
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.cells import Panel, divide_all
@@ -25,7 +25,7 @@ from sections.run.work import Blank
 from sections.solids.distance import MeshDistance
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import step_bytes
-from sections.wall.carve_exact import ORDERS, Order, carve_exact, hollow_exact
+from sections.wall.carve_exact import ORDERS, CutOrder, carve_exact, hollow_exact
 from sections.wall.depth import DepthRule, even_depth
 from sections.wall.edging import Collar, Cutter, sharp_tips
 from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, OffsetGroup, offset_groups
@@ -42,16 +42,24 @@ class ExactLimits:
     wall: float
 
 
-def cut_cells(folder: Path, seams: tuple[Seam, ...], symmetric: bool, panels: list) -> Made:
+@dataclass(frozen=True)
+class CutTask:
+    """What an exact body is cut by. panels : (name, seams that cut it, names its openings are kept under)."""
+
+    seams: tuple[Seam, ...]
+    symmetric: bool
+    panels: list
+
+
+def cut_cells(folder: Path, task: CutTask) -> Made:
     """Cut the exact body of a scratch folder into its cells and keep each as "block-<cell>.brep".
 
     Makes their ids, those with the most faces first: they take longest to carve. Cells on the left of a symmetric
-    body are left out when a seam runs along its centre plane. panels : (name, seams that cut it, names its openings
-    are kept under).
+    body are left out when a seam runs along its centre plane.
     """
     whole = read_brep(folder / "body.brep")
-    cut = [Panel(name, cut_by, [_kept(folder, one) for one in kept]) for name, cut_by, kept in panels]
-    cells = divide_all(whole, seams, symmetric, cut, right_only=True)
+    cut = [Panel(name, cut_by, [_kept(folder, one) for one in kept]) for name, cut_by, kept in task.panels]
+    cells = divide_all(whole, task.seams, cut, symmetric=task.symmetric, right_only=True)
     for cell in cells:
         write_brep(cell.block, folder / f"block-{cell.id}.brep")
     ids = [cell.id for cell in sorted(cells, key=lambda cell: -cell.block.face_count)]
@@ -147,7 +155,7 @@ def _fitted(folder: Path, region: CellRegion, smooth: float, rule: DepthRule) ->
 
 
 def _deeper(
-    block: ExactSolid, fitted: Callable[[DepthRule], list[OffsetGroup]], depth: float, order: Order
+    block: ExactSolid, fitted: Callable[[DepthRule], list[OffsetGroup]], depth: float, order: CutOrder
 ) -> ExactSolid:
     """Return the space in a block deeper below the skin than `depth` mm. Raises NotExact, BuildFailed."""
     return hollow_exact(block, fitted(even_depth(depth)), order)
@@ -219,11 +227,11 @@ def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -
     joints = plan.joints_of(section.id)
     twin = folder / f"featured-{section.mirror_of}.brep"
     across = any(abs(joint.frame.origin[1]) < 1e-6 and abs(joint.frame.z[1]) > 1 - 1e-9 for joint in joints)
-    if blank.mirrored and twin.is_file() and not across and all(isinstance(boss.boss, Boss) for boss in bosses):
+    if blank.mirrored and twin.is_file() and not across and all(isinstance(boss.boss, BossShape) for boss in bosses):
         return read_brep(twin).mirrored_y()
     bare = Bare(read_brep(folder / f"{blank.wall}.brep"), read_brep(folder / f"{blank.block}.brep"))
     # Made where its wall was carved, and mirrored last: OCC takes the hollow of a mirrored wall for material.
-    made = with_features(section.id, bare, joints, bosses, exact_toolbox(folder), blank.mirrored)
+    made = with_features(section.id, bare, joints, bosses, exact_toolbox(folder), mirrored=blank.mirrored)
     made = made.mirrored_y() if blank.mirrored else made
     write_brep(made, folder / f"featured-{section.id}.brep")
     return made

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -59,13 +60,12 @@ def write_guides(
     settings: Settings,
     body: Body,
     plan: Plan,
-    pairs: list[PlannedPair],
     sections: list[PartRecord],
     root: Path,
     pool: Pool,
 ) -> list[PartRecord]:
-    """Write the guides for some pairs, and the clamp pads asked for, below `root`; return their records."""
-    records = []
+    """Write the drill guides and clamp pads asked for, below `root`; return their records. Raises BadInput."""
+    records, pairs = [], guided_pairs(settings, plan)
     pad = clamp_pad(settings)
     if pad is not None:
         part = ExactPart("clamp-pad", "clamp", "hardware", pad, settings.clamps.count)
@@ -73,12 +73,11 @@ def write_guides(
     if not pairs:
         return records
     pool.progress.start("writing drill guides", 2 * len(pairs))
-    skin = MeshDistance(body.skin, body.doubt)
-    by_id = {record.id: record for record in sections}
+    work = _GuideWork(settings, body, plan, {record.id: record for record in sections}, root)
     planned = []
     for pair in pairs:
         for side in ("minus", "plus"):
-            record, guide = _write(settings, body, plan, pair, side, by_id, skin, root)
+            record, guide = work.write(pair, side)
             records.append(record)
             planned.append(guide)
             pool.progress.advance(guide.id)
@@ -109,34 +108,52 @@ def _frame_out(plan: Plan, pair: PlannedPair, side: str) -> Frame:
     return Frame(frame.origin, frame.x, tuple(-c for c in frame.y), tuple(-c for c in frame.z))
 
 
-def _write(settings: Settings, body: Body, plan: Plan, pair: PlannedPair, side: str, records: dict, skin, root: Path):
-    section = plan.section(getattr(pair, side))
-    frame = _frame_out(plan, pair, side)
-    built = section.pose.place(read_part(root, records[section.id]))
-    planes = {seam.id: seam.plane for seam in plan.seams}
-    face = face_on_plane(built, planes[pair.seam], frame, _ON_SEAM)
-    whole = Polygon(max(face.geoms, key=lambda part: part.area).exterior)
-    table = settings.guides
+@dataclass(frozen=True)
+class _GuideWork:
+    """What every guide is made from. records : of the sections, by id. root : the output folder."""
 
-    def outside(by: float) -> PrintSolid:
-        low_x, low_y, high_x, high_y = whole.buffer(table.lip + table.wall + table.fit + _SPARE).bounds
-        heights = (-table.lip - _SPARE, table.thickness + _SPARE)
-        corners = np.array([(x, y, z) for x in (low_x, high_x) for y in (low_y, high_y) for z in heights])
-        world = frame.to_world(corners)
-        return grown_body(PrintSolid.box(world.min(0), world.max(0)), skin, by, settings.mesh.pitch)
+    settings: Settings
+    body: Body
+    plan: Plan
+    records: dict[str, PartRecord]
+    root: Path
 
-    joints = plan.joints_across(pair.id)
-    taken = [PrintSolid.of(body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
-    if side == "minus":
-        tools = joint_tools(one.joint for one in joints if isinstance(one.joint, Key) and not one.joint.loose)
-        over = [one for one in joints if (one.joint, "plus") in tools]
-        taken += [tool.solid.placed(one.frame) for one in over for tool in tools[one.joint, "plus"]]
-    ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)
-    solid = make_guide(GuideTask(section.id, frame, whole, ends, joints, outside, taken), table)
-    name = f"guide-{pair.seam}-{section.id}"
-    down = Down("flat", np.array(frame.z), whole.area)
-    record, pose = write_flat(settings, FlatPart(name, "guide", "guides", solid, down, (section.id,)), root)
-    return record, PlannedGuide(name, pair.id, section.id, frame, pose.frame, record.files[0].path, pose.growth)
+    @cached_property
+    def skin(self) -> MeshDistance:
+        """Return the body's own."""
+        return MeshDistance(self.body.skin, self.body.doubt)
+
+    def write(self, pair: PlannedPair, side: str) -> tuple[PartRecord, PlannedGuide]:
+        """Write the guide for one side of a pair; return its record and where it sits."""
+        section = self.plan.section(getattr(pair, side))
+        frame = _frame_out(self.plan, pair, side)
+        built = section.pose.place(read_part(self.root, self.records[section.id]))
+        planes = {seam.id: seam.plane for seam in self.plan.seams}
+        face = face_on_plane(built, planes[pair.seam], frame, _ON_SEAM)
+        whole = Polygon(max(face.geoms, key=lambda part: part.area).exterior)
+        table = self.settings.guides
+
+        def outside(by: float) -> PrintSolid:
+            low_x, low_y, high_x, high_y = whole.buffer(table.lip + table.wall + table.fit + _SPARE).bounds
+            heights = (-table.lip - _SPARE, table.thickness + _SPARE)
+            corners = np.array([(x, y, z) for x in (low_x, high_x) for y in (low_y, high_y) for z in heights])
+            world = frame.to_world(corners)
+            return grown_body(PrintSolid.box(world.min(0), world.max(0)), self.skin, by, self.settings.mesh.pitch)
+
+        joints = self.plan.joints_across(pair.id)
+        taken = [PrintSolid.of(self.body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
+        if side == "minus":
+            tools = joint_tools(one.joint for one in joints if isinstance(one.joint, Key) and not one.joint.loose)
+            over = [one for one in joints if (one.joint, "plus") in tools]
+            taken += [tool.solid.placed(one.frame) for one in over for tool in tools[one.joint, "plus"]]
+        ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)
+        solid = make_guide(GuideTask(section.id, frame, whole, ends, joints, outside, taken), table)
+        name = f"guide-{pair.seam}-{section.id}"
+        down = Down("flat", np.array(frame.z), whole.area)
+        record, pose = write_flat(
+            self.settings, FlatPart(name, "guide", "guides", solid, down, (section.id,)), self.root
+        )
+        return record, PlannedGuide(name, pair.id, section.id, frame, pose.frame, record.files[0].path, pose.growth)
 
 
 def placed_guides(out: Path) -> list[tuple[PlannedGuide, Mesh]]:

@@ -20,7 +20,7 @@ from sections.processes.pool import Pool
 from sections.run.starting import known_unit, source_complaints
 from sections.scan.advice import advise, with_keys, with_sew
 from sections.scan.health import Ailment, Health, examine
-from sections.scan.trial import Tried, try_advice
+from sections.scan.trial import TriedAdvice, try_advice
 from sections.settings.body import MM_PER
 from sections.settings.rules_body import BODY_ENDINGS, STEP_ENDINGS
 
@@ -30,7 +30,7 @@ _SHOWN, _KEPT = 5, 200
 
 
 @dataclass(frozen=True)
-class Asked:
+class InspectionTask:
     """What is asked of a file. units : of its coordinates; needed where it states none. scale : body.scale, and
     deviation : mm, mesh.deviation of the build it is for. trial : what may repair it is tried."""
 
@@ -40,7 +40,7 @@ class Asked:
     trial: bool = True
 
 
-def inspect(path: Path, asked: Asked, target: Path, pool: Pool) -> Health:
+def inspect(path: Path, asked: InspectionTask, target: Path, pool: Pool) -> Health:
     """Examine a file and write the report into `target`. Raises BadInput, OutputRefused."""
     look = _look(path, asked)
     pool.progress.start("examining", 1)
@@ -62,7 +62,7 @@ def inspect(path: Path, asked: Asked, target: Path, pool: Pool) -> Health:
     return health
 
 
-def _what_to_write(name: str, look: Look, health: Health, asked: Asked, pool: Pool) -> list[str]:
+def _what_to_write(name: str, look: Look, health: Health, asked: InspectionTask, pool: Pool) -> list[str]:
     """Return what the parameter file needs for the body to be built, a line each."""
     longest = float(look.mesh.size.max())
     if longest > LONGEST:
@@ -86,7 +86,7 @@ def _what_to_write(name: str, look: Look, health: Health, asked: Asked, pool: Po
     return advice([replace(one, lines=tuple(whole(one.lines))) for one in tried])
 
 
-def _look(path: Path, asked: Asked) -> Look:
+def _look(path: Path, asked: InspectionTask) -> Look:
     """Return what there is to see of a file: triangles at the size of the build, its unit, its parts."""
     problems = list(source_complaints("FILE", path, asked.units))
     if path.suffix.lower() not in BODY_ENDINGS:
@@ -143,7 +143,7 @@ def report(name: str, look: Look, health: Health) -> list[str]:
     return [*lines, f"{name}: {verdict}"]
 
 
-def advice(tried: list[Tried]) -> list[str]:
+def advice(tried: list[TriedAdvice]) -> list[str]:
     """Return what was tried, and what does, a line each."""
     said: list[str] = []
     for one in tried:

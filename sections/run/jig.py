@@ -9,7 +9,7 @@ from sections.body import Body
 from sections.export.manifest import FileRecord, PartRecord, record_file
 from sections.export.write_dxf import dxf_bytes
 from sections.jig.design import Jig, design_jig
-from sections.jig.locating import taken
+from sections.jig.locating import freedoms_taken
 from sections.jig.model import JIG_SCHEMA, PlannedJig, PlannedSheetPart, jig_to_json
 from sections.jig.nesting import Laid, nest
 from sections.jig.pads import Skin
@@ -81,5 +81,5 @@ def _planned(made: Jig, laid: tuple[Laid | None, ...], sheets: list[str]) -> Pla
         PlannedSheetPart(part.id, part.frame, part.thickness, one, part.slots, part.follows)
         for part, one in zip(made.parts, laid, strict=True)
     )
-    freedoms = taken([contact for contact in made.contacts if contact.locates])
+    freedoms = freedoms_taken([contact for contact in made.contacts if contact.locates])
     return PlannedJig(JIG_SCHEMA, made.stations, made.top, parts, made.contacts, freedoms, tuple(sheets))

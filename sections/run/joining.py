@@ -16,7 +16,7 @@ from sections.plan.joints import (
     mirrored_pair,
     mirrored_shortage,
     only_touching,
-    pair_of,
+    pair_across,
 )
 from sections.plan.mating import Interface, contacts
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedPair, PlannedShortage
@@ -67,7 +67,7 @@ def join_pieces(
     reached = [(scratch.folder, block) for block in blocks]
     pool.map("looking where hands reach", reach_in, reached, [f"{len(block)} sides" for block in blocks])
     results = pool.map("placing joints", join_pair, tasks, [f"{f.minus} {f.plus}" for f in own])
-    pairs = [pair_of(interface) for interface in own]
+    pairs = [pair_across(interface) for interface in own]
     joints = [joint for made, _ in results for joint in made]
     shortages = [short for _, missing in results for short in missing]
     meeting = [(f.seam.id, f.minus, f.plus) for f in (*found.joined, *found.touching)]

@@ -6,8 +6,8 @@ from collections import defaultdict
 
 import numpy as np
 
-from sections.features.boss import Boss
-from sections.features.hardpoint import Hardpoint
+from sections.features.boss import BossShape
+from sections.features.hardpoint import HardpointShape
 from sections.features.key import Key
 from sections.plan.bosses import boss_axis
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
@@ -95,7 +95,7 @@ def _taken(joints: list[PlannedJoint]) -> np.ndarray:
     return np.array([(*j.frame.origin, j.joint.half_length) for j in joints]).reshape(-1, 4)
 
 
-def _mouth_corners(boss: Boss | Hardpoint) -> np.ndarray:
+def _mouth_corners(boss: BossShape | HardpointShape) -> np.ndarray:
     half = boss.outer / 2 + boss.travel
     return np.array([(x, y, 0.0) for x in (-half, half) for y in (-half, half)])
 

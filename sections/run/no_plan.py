@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from sections.errors import PARAMETERS, Problem
-from sections.seaming.rules import Rules
+from sections.seaming.rules import SeamRules
 from sections.seaming.search import DEPTH, Node, solve
 from sections.seaming.shell import Shell
 from sections.seaming.trial import with_flange
@@ -20,7 +20,7 @@ _LARGER = (1.03, 1.06, 1.1, 1.15, 1.2, 1.25, 1.3, 1.4, 1.5, 1.75, 2.0, 2.5, 3.0)
 _LOWER = (0.9, 0.8, 0.7, 0.6)
 
 
-def no_plan(settings: Settings, cell: str, shell: Shell, rules: Rules) -> Problem:
+def no_plan(settings: Settings, cell: str, shell: Shell, rules: SeamRules) -> Problem:
     """Return what stands in the way of a plan of a cell, and which plans there would be without: places not kept clear
     of, a lower flange, the least larger bed, with the sections each would have."""
     nearest = list(_nearest(settings, shell, rules))
@@ -39,7 +39,7 @@ def no_plan(settings: Settings, cell: str, shell: Shell, rules: Rules) -> Proble
     )
 
 
-def _nearest(settings: Settings, shell: Shell, rules: Rules) -> Iterator[str]:
+def _nearest(settings: Settings, shell: Shell, rules: SeamRules) -> Iterator[str]:
     """Yield in words the plans there would be with one thing else."""
 
     def height(part: float) -> float:
@@ -48,7 +48,7 @@ def _nearest(settings: Settings, shell: Shell, rules: Rules) -> Iterator[str]:
     def lower(part: float) -> Settings:
         return settings.model_copy(update={"flange": settings.flange.model_copy(update={"height": height(part)})})
 
-    def larger(factor: float) -> Rules:
+    def larger(factor: float) -> SeamRules:
         return replace(rules, rooms=rules.rooms * factor)
 
     parts = tuple(part for part in _LOWER if is_high_enough(lower(part)))
@@ -60,7 +60,7 @@ def _nearest(settings: Settings, shell: Shell, rules: Rules) -> Iterator[str]:
         yield f"{count} sections for a bed {100 * factor - 100:.0f} % larger"
 
 
-def _least(shell: Shell, steps: tuple[float, ...], changed: Callable[[float], Rules]) -> tuple[float, int]:
+def _least(shell: Shell, steps: tuple[float, ...], changed: Callable[[float], SeamRules]) -> tuple[float, int]:
     """Return the first step with which there is a plan, and its sections; 0 sections without any. What does with one
     step does with all after it."""
     counts: dict[int, int] = {}
@@ -72,7 +72,7 @@ def _least(shell: Shell, steps: tuple[float, ...], changed: Callable[[float], Ru
     return (steps[low], counts[low]) if low < len(steps) else (0.0, 0)
 
 
-def _sections(shell: Shell, rules: Rules) -> int:
+def _sections(shell: Shell, rules: SeamRules) -> int:
     """Return how many sections a plan of a shell has, 0 without a plan."""
     found = solve(shell, rules, DEPTH, np.inf)
     return 0 if found is None else _leaves(found.node)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sections.donor.kept_off import KeptOff
 from sections.export.manifest import PartRecord
-from sections.features.hardpoint import Hardpoint
+from sections.features.hardpoint import HardpointShape
 from sections.numbers.mesh import Mesh
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
@@ -43,7 +43,7 @@ def build_pictures(
     marked = [section for section in plan.sections if section.label_frame is not None]
     shown = max(marked or plan.sections, key=lambda section: len(plan.joints_of(section.id)))
     made = make_pictures(built, shown.id, shown.label_frame or shown.pose, root)
-    points = [boss for boss in plan.bosses if isinstance(boss.boss, Hardpoint)]
+    points = [boss for boss in plan.bosses if isinstance(boss.boss, HardpointShape)]
     if points:
         widest = max(points, key=lambda boss: boss.boss.travel)
         name = f"cut-{widest.id}"

@@ -11,7 +11,7 @@ from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
 from sections.plan.cells import Cell, Panel, divide_all
-from sections.plan.gussets import with_gussets
+from sections.plan.gussets import GussetRoom, with_gussets
 from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedSection, PlannedShortage, PlannedStep
 from sections.plan.seams import Seam, resolve_seams
 from sections.processes.pool import Pool
@@ -45,7 +45,7 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     put_cutters(scratch, body)
     pool.progress.start("cutting cells", 1)
     whole = PrintSolid.of(body.block, "body")
-    cells = divide_all(whole, seams, settings.body.symmetric, panels_of(settings, body))
+    cells = divide_all(whole, seams, panels_of(settings, body), symmetric=settings.body.symmetric)
     if only is not None:
         _refuse_unknown(only, cells, "(command line)", "--only")
     for name in settings.step.tessellated:
@@ -56,13 +56,14 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
     carriers = _carriers(settings, pieces, scratch)
     skin = skin_distance(scratch.folder)
     cut = {opening.id: MeshDistance(opening.mesh) for opening in body.openings} if carriers else {}
-    bosses = plan_bosses(settings, carriers, skin, cut, only is not None)
+    bosses = plan_bosses(settings, carriers, skin, cut, partial=only is not None)
     joined = join_pieces(settings, seams, pieces, bosses, scratch, pool)
     wanted = [piece for piece in pieces if only is None or piece.id == only]
     laid = lay_pieces(settings, wanted, joined, bosses, scratch, pool)
     planes = {seam.id: seam.plane for seam in seams}
     wall = settings.wall.thickness
-    bosses = with_gussets(bosses, laid, planes, joined.joints, settings.flange.thickness, skin, wall)
+    beside = GussetRoom(planes, tuple(joined.joints), settings.flange.thickness, skin, wall)
+    bosses = with_gussets(bosses, laid, beside)
     pairs = [pair for pair in joined.pairs if only is None or only in (pair.minus, pair.plus)]
     kept = {pair.id for pair in pairs}
     plan = Plan(

@@ -14,7 +14,6 @@ from sections.numbers.mesh import Mesh
 from sections.plan.model import NOTED, Plan, plan_to_json
 from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
-from sections.run.gaps import Gaps
 from sections.run.planning import Planned
 from sections.run.reading import PLAN_NAME
 from sections.run.replanning import plan_with_seams, too_large
@@ -44,7 +43,12 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
         for note in planned.notes:
             pool.progress.say(note)
         lines = _lines(planned, found.settings.seams.angle, scratch, pool)
-        report = _report(settings, folder, found, planned, lines, gaps, scratch)
+        volumes = [planned.blanks[section.id].load_wall(scratch).volume_mm3 for section in planned.plan.sections]
+        findings, measures = _measured(settings, found, planned.plan, lines, np.array(volumes))
+        report = Report(
+            FINDINGS_SCHEMA, settings.name, parameters_digest(settings, folder),
+            (*findings, *gaps.findings), (*measures, *gaps.measures),
+        )  # fmt: skip
         (partial / SEAMS_NAME).write_text(_proposal_text(settings, found), "utf-8")
         (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
         _pictures(planned, scratch, partial, pool)
@@ -70,18 +74,10 @@ def _lines(planned: Planned, angle: float, scratch: Scratch, pool: Pool) -> list
     return [line for lines in pool.map("measuring seams", measure_lines, tasks, names) for line in lines]
 
 
-def _report(
-    settings: Settings,
-    folder: Path,
-    found: FoundSeams,
-    planned: Planned,
-    lines: list[SeamLine],
-    gaps: Gaps,
-    scratch: Scratch,
-) -> Report:
-    """Return what a plan came to and what is wrong with it."""
-    plan = planned.plan
-    volumes = np.array([planned.blanks[section.id].load_wall(scratch).volume_mm3 for section in plan.sections])
+def _measured(
+    settings: Settings, found: FoundSeams, plan: Plan, lines: list[SeamLine], volumes: np.ndarray
+) -> tuple[list[Finding], list[Measure]]:
+    """Return what is wrong with a plan, and what it came to. volumes : mm3, of the sections' walls."""
     worst = min(lines, key=lambda line: line.least, default=None)
     measures = [
         Measure("sections", "all", len(plan.sections), ""),
@@ -94,9 +90,7 @@ def _report(
     ]
     if worst is not None:
         measures.append(Measure("seam-angle-least", worst.seam, worst.least, "deg"))
-    findings = [*_too_large(settings, plan), *_without_room(plan), *gaps.findings, *_shallow(settings, lines)]
-    digest = parameters_digest(settings, folder)
-    return Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), (*measures, *gaps.measures))
+    return [*_too_large(settings, plan), *_without_room(plan), *_shallow(settings, lines)], measures
 
 
 def _too_large(settings: Settings, plan: Plan):

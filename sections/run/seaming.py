@@ -26,7 +26,7 @@ from sections.seaming.grid import grid_count, least_count
 from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seams_of
 from sections.seaming.panels import even_seams
-from sections.seaming.rules import Rules
+from sections.seaming.rules import SeamRules
 from sections.seaming.search import DEPTH, Found, Node, Way, amended, ways
 from sections.seaming.settle import settled
 from sections.seaming.shell import Shell
@@ -61,8 +61,8 @@ class Search:
     given : how many places the rules kept clear at first."""
 
     settings: Settings
-    rules: Rules
-    parts: tuple[Part, ...]
+    rules: SeamRules
+    parts: tuple[CellToCut, ...]
     nodes: tuple[Node, ...]
     grid: int
     least: int
@@ -79,7 +79,7 @@ class Search:
 
 
 @dataclass(frozen=True)
-class Part:
+class CellToCut:
     """A cell to be cut further."""
 
     cell: Cell
@@ -101,7 +101,7 @@ def _with_panels(settings: Settings, body: Body, rooms: np.ndarray) -> Settings:
             if not named and not any(plane.panel == opening.id for plane in planes):
                 solid = PrintSolid.of(body.block, "body").common(PrintSolid.of(its[0], opening.id))
                 alone = settings.body.symmetric and not opening.mirror
-                planes += even_seams(opening.id, solid.bounds, rooms, alone, names)
+                planes += even_seams(opening.id, solid.bounds, rooms, names, symmetric=alone)
             opening = opening.model_copy(update={"panel": opening.panel.model_copy(update={"seams": named})})
         openings.append(opening)
     seams = settings.seams.model_copy(update={"planes": planes})
@@ -161,7 +161,7 @@ def _nearer(search: Search, troubles: Troubles) -> tuple[Search, Troubles]:
 def _amended(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool, *, anew: bool) -> Search | None:
     """Return a search without troubles, or None. anew : parts of which nothing can stay are searched again."""
     rules = replace(search.rules, clear=np.vstack([search.rules.clear, troubles.clear]))
-    parts = tuple(Part(part.cell, troubles.bounded(part.shell, search.rules)) for part in search.parts)
+    parts = tuple(CellToCut(part.cell, troubles.bounded(part.shell, search.rules)) for part in search.parts)
     pairs = zip(parts, search.nodes, strict=True)
     kept = [amended(part.shell, node, rules, DEPTH) for part, node in pairs]
     lost = tuple(part for part, found in zip(parts, kept, strict=True) if found is None)
@@ -176,7 +176,7 @@ def _amended(search: Search, troubles: Troubles, scratch: Scratch, pool: Pool, *
 
 
 def _settled(
-    settings: Settings, parts: tuple[Part, ...], nodes: list[Node], rules: Rules, scratch: Scratch, pool: Pool
+    settings: Settings, parts: tuple[CellToCut, ...], nodes: list[Node], rules: SeamRules, scratch: Scratch, pool: Pool
 ) -> tuple[Node, ...]:
     junctions = Junctions(shortest_run(settings))
     folder = scratch.new_folder("settling")
@@ -213,10 +213,12 @@ def _numbers(planes: list[SeamPlane]) -> Counter:
     return highest
 
 
-def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[Part]:
+def _parts(settings: Settings, body: Body, whole: Shell, rules: SeamRules) -> list[CellToCut]:
     """Return the cells given seams leave, but those on the left and those that are to stay whole."""
     whole_body = PrintSolid.of(body.block, "body")
-    divided = divide_all(whole_body, resolve_seams(settings), settings.body.symmetric, panels_of(settings, body))
+    divided = divide_all(
+        whole_body, resolve_seams(settings), panels_of(settings, body), symmetric=settings.body.symmetric
+    )
     cells = [cell for cell in divided if not cell.panel]
     unknown = sorted(set(settings.seams.whole) - {cell.id for cell in cells})
     if unknown:
@@ -234,7 +236,7 @@ def _parts(settings: Settings, body: Body, whole: Shell, rules: Rules) -> list[P
                 shell = shell.split(plane.flipped(), rules.depths).short
             else:
                 shell = shell.split(plane, rules.depths).beyond
-        parts.append(Part(cell, shell))
+        parts.append(CellToCut(cell, shell))
     return [part for part in parts if len(part.shell)]
 
 
@@ -248,7 +250,7 @@ def _region(cell: Cell, settings: Settings) -> Region:
     return Region(() if sides == (centre,) else sides, letters, centre)
 
 
-def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool) -> list[Node | None]:
+def _search(parts: tuple[CellToCut, ...], rules: SeamRules, scratch: Scratch, pool: Pool) -> list[Node | None]:
     """Return the cheapest plan found for each part, None without one: a part that fits is left as it is."""
     folder = scratch.new_folder("search")
     folder.put("rules", rules)
@@ -265,7 +267,7 @@ def _search(parts: tuple[Part, ...], rules: Rules, scratch: Scratch, pool: Pool)
     return nodes
 
 
-def _cheapest(part: Part, rules: Rules, kept: tuple[Path, int], limit: float, pool: Pool) -> Found | None:
+def _cheapest(part: CellToCut, rules: SeamRules, kept: tuple[Path, int], limit: float, pool: Pool) -> Found | None:
     """Return the cheapest plan found for a part that costs less than `limit`, or None. kept : its folder and number.
 
     What strips come to is a limit of all other ways, what a way comes to one of those well behind it.

@@ -36,7 +36,7 @@ class Stacked:
     heat: Heat
 
 
-def words_of(stacked: Stacked, settings: Settings) -> list[str]:
+def stackup_words(stacked: Stacked, settings: Settings) -> list[str]:
     """Return what was found, a line each."""
     worst, (by_trials, same) = stacked.sums[0], stacked.monte_carlo
     on = f"a jig that holds {len(stacked.held)} sections" if stacked.jig else f"the datum {stacked.held[0]}"
@@ -89,7 +89,7 @@ def data_text(stacked: Stacked) -> str:
 def page_of(settings: Settings, stacked: Stacked, findings: list[Finding], charts: list[tuple[str, str]]) -> Page:
     """Return the page: what was found, what to look at, every section."""
     page = Page(f"{settings.name}: what its errors add up to")
-    page.table(("found",), [(line,) for line in words_of(stacked, settings)])
+    page.table(("found",), [(line,) for line in stackup_words(stacked, settings)])
     page.paragraph(_READ)
     if findings:
         page.heading("What to look at")

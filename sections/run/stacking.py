@@ -11,7 +11,7 @@ import shapely
 
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.checks.pair_faces import read_faces
-from sections.checks.stackup import check_heat, check_slots, check_sums, limit_of, tilts
+from sections.checks.stackup import check_heat, check_slot_lengths, check_sums, limit_of, tilts
 from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
 from sections.export.stage import staged
 from sections.numbers.stack import root_sum_square
@@ -21,7 +21,7 @@ from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
 from sections.run.reading import built_pair, built_section, changed_files, manifest_of, plan_of
 from sections.run.scratch import scratch_beside
-from sections.run.stack_page import Stacked, data_text, page_of, widest, words_of
+from sections.run.stack_page import Stacked, data_text, page_of, stackup_words, widest
 from sections.run.stack_work import NETWORK, section_sums
 from sections.settings import Settings
 from sections.settings.printer import PrinterTable
@@ -57,7 +57,7 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
     stacked = _stacked(settings, _Read(plan, out, solids, bounds, ties_of(plan, settings, contacts)), target, pool)
     findings, measures = check_sums(stacked.sums, settings)
     found, read = check_heat(stacked.heat, settings)
-    findings += [*check_slots(spacings, settings), *found, *_apart(stacked)]
+    findings += [*check_slot_lengths(spacings, settings), *found, *_apart(stacked)]
     measures += [
         *read,
         *tilts(spacings, settings),
@@ -68,7 +68,7 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
         charts = make_stack_charts(shown, [limit_of(one, settings) for one in shown], root)
         (root / DATA_NAME).write_text(data_text(stacked), "utf-8")
         (root / PAGE_NAME).write_text(page_of(settings, stacked, findings, charts).html(), "utf-8")
-    for line in words_of(stacked, settings):
+    for line in stackup_words(stacked, settings):
         pool.progress.say(line)
     return Report(FINDINGS_SCHEMA, settings.name, digest, tuple(findings), tuple(measures))
 

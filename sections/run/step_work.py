@@ -16,7 +16,7 @@ from sections.solids.exact_solid import ExactSolid
 from sections.solids.step_read import closed_solids, read_step
 
 
-def check_step(folder: Path, out: Path, section_id: str) -> PartResult:
+def check_step_file(folder: Path, out: Path, section_id: str) -> PartResult:
     """Return what a section's STEP file, read back, gives."""
     record = record_of(out, section_id)
     findings = check_kind(section_id, record.step, record.step_why)

@@ -29,7 +29,7 @@ _MOTIONS = (
 
 
 @dataclass(frozen=True)
-class Placed:
+class Placement:
     """How places of the file come into the vehicle frame: rotation (3, 3) @ place + shift (3,).
 
     misses : mm, how far each known coordinate is missed, signed, with its target's number and axis.
@@ -49,7 +49,9 @@ class Placed:
         return Mesh(mesh.vertices @ self.rotation.T + self.shift, mesh.faces)
 
 
-def place_by(datum: DatumTable, mesh: Mesh, start: np.ndarray, centre: SymmetricPlane | None, scale: float) -> Placed:
+def place_by(
+    datum: DatumTable, mesh: Mesh, start: np.ndarray, centre: SymmetricPlane | None, scale: float
+) -> Placement:
     """Return where the targets put a mesh that is in mm and scaled. Raises BadInput.
 
     start : (3, 3) the rotation of body.axes, roughly right. centre : the plane that is y = 0, where it was found. scale
@@ -85,7 +87,7 @@ def place_by(datum: DatumTable, mesh: Mesh, start: np.ndarray, centre: Symmetric
     shift = solved.x[3:] - rotation @ middle
     off = misses(solved.x)[: len(values)]
     missed = tuple((n, "xyz"[a], float(m)) for n, a, m in zip(numbers, axes, off, strict=True))
-    placed = Placed(rotation, shift, missed)
+    placed = Placement(rotation, shift, missed)
     _within(placed, datum.limit)
     return placed
 
@@ -124,7 +126,7 @@ def _must_hold(jacobian: np.ndarray) -> None:
         raise BadInput([Problem(PARAMETERS, "datum.targets", "", limit, remedy)])
 
 
-def _within(placed: Placed, limit: float) -> None:
+def _within(placed: Placement, limit: float) -> None:
     if placed.most <= limit:
         return
     number, axis, miss = max(placed.misses, key=lambda one: abs(one[2]))

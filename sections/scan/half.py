@@ -36,7 +36,7 @@ class CentreLine:
 
 
 @dataclass(frozen=True)
-class Halved:
+class MadeWhole:
     """A body made whole. drawn : mm, the most a rim was drawn sideways onto y = 0. moved : mm, the most skin was moved
     by fairing. before, after : the centre line as mirrored, and after fairing."""
 
@@ -47,7 +47,7 @@ class Halved:
     after: CentreLine
 
 
-def whole_of_half(mesh: Mesh, half: HalfTable, crease: float, most: float, what: str) -> Halved:
+def whole_of_half(mesh: Mesh, half: HalfTable, crease: float, most: float, what: str) -> MadeWhole:
     """Return the half of a welded mesh on one side of y = 0 and its mirror image as one skin.
 
     crease : deg, where they turn through more than that they are left as they are. most : mm, nothing is moved further.
@@ -67,7 +67,7 @@ def whole_of_half(mesh: Mesh, half: HalfTable, crease: float, most: float, what:
     faired = _faired(right, half.blend, crease, most) if half.blend else right
     moved = float(np.linalg.norm(faired.vertices - right.vertices, axis=1).max())
     reached = float(np.abs(given.vertices[drawn, 1]).max(initial=0.0))
-    return Halved(mirrored_whole(faired), reached, moved, before, centre_line(faired))
+    return MadeWhole(mirrored_whole(faired), reached, moved, before, centre_line(faired))
 
 
 def on_the_right(mesh: Mesh, half: HalfTable) -> Mesh:

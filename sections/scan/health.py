@@ -9,7 +9,7 @@ import numpy as np
 from sections.numbers.mesh import Mesh
 from sections.numbers.touching import Apart
 from sections.scan.sound import at_door
-from sections.scan.surfaces import Hole, Rims, Surface, holes_of, surfaces_of
+from sections.scan.surfaces import JoinedFaces, OpenRim, Rims, open_rims, surfaces_of
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.solids.crossing import faces_near
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, solid_flaws
@@ -54,8 +54,8 @@ class Health:
 
     mesh: Mesh
     given: int
-    surfaces: tuple[Surface, ...]
-    holes: tuple[Hole, ...]
+    surfaces: tuple[JoinedFaces, ...]
+    holes: tuple[OpenRim, ...]
     ailments: tuple[Ailment, ...]
     symmetry: tuple[SymmetricPlane, ...]
     tangled: bool
@@ -87,20 +87,20 @@ def examine(mesh: Mesh, deviation: float) -> Health:
         welded,
         len(mesh),
         tuple(surfaces),
-        tuple(holes_of(welded, rims)),
+        tuple(open_rims(welded, rims)),
         tuple(ailments),
         () if tangled else tuple(symmetric_planes(welded)),
         tangled,
     )
 
 
-def _worth_a_look(mesh: Mesh, apart: Apart, surfaces: list[Surface], number: np.ndarray) -> list[Flaw]:
+def _worth_a_look(mesh: Mesh, apart: Apart, surfaces: list[JoinedFaces], number: np.ndarray) -> list[Flaw]:
     welded, touching = apart.mesh, np.vstack([apart.edges, apart.corners])
     diagonal = float(np.linalg.norm(welded.size))
     extents = np.array([surface.diagonal for surface in surfaces])
     small = np.flatnonzero((extents < _SPECK * diagonal) & (np.arange(len(surfaces)) > 0))
 
-    def centres_of(some: list[Surface]) -> np.ndarray:
+    def centres_of(some: list[JoinedFaces]) -> np.ndarray:
         return np.array([one.bounds.mean(0) for one in some]).reshape(-1, 3)
 
     inner = [one for one in surfaces if one.volume is not None and one.volume < 0 < (surfaces[0].volume or 0)]

@@ -12,9 +12,9 @@ from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.touching import Apart
 from sections.numbers.words import place_words
 from sections.scan.datum import check_distances, place_by
-from sections.scan.half import CentreLine, Halved, on_the_right, whole_of_half
+from sections.scan.half import CentreLine, MadeWhole, on_the_right, whole_of_half
 from sections.scan.mirror import RIGHT_HALF, mirrored_whole
-from sections.scan.repair import FIRST, THEN, Order, Repaired, repair
+from sections.scan.repair import FIRST, THEN, Repaired, RepairOrder, repair
 from sections.scan.sound import sound_open_skin, sound_skin
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.settings import Settings
@@ -54,7 +54,7 @@ def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
     lines = check_distances(settings.measured, settings.body.scale)
     given = _placed(weld_exact(mesh), settings, lines)
     fold = settings.mesh.deviation / FOLDS_PER_DEVIATION
-    order = Order(settings.repair, settings.body.outside, fold, str(path), settings.half)
+    order = RepairOrder(settings.repair, settings.body.outside, fold, str(path), settings.half)
     try:
         return _prepared(given, settings, order, lines)
     except BadInput as refused:
@@ -63,7 +63,7 @@ def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
         raise BadInput([replace(problem, done=done) for problem in refused.problems]) from None
 
 
-def _prepared(given: Mesh, settings: Settings, order: Order, lines: list[str]) -> Prepared:
+def _prepared(given: Mesh, settings: Settings, order: RepairOrder, lines: list[str]) -> Prepared:
     """Repair, mirror and judge a mesh that is set in the vehicle frame; `lines` grow with what is done."""
     made = repair(given, order, FIRST, say=lines.append)
     skin, spent = made.mesh, made.spent
@@ -118,7 +118,7 @@ def _centre(mesh: Mesh, turn: np.ndarray) -> SymmetricPlane:
     return max(symmetric_planes(mesh), key=lambda plane: abs(turn[1] @ plane.normal))
 
 
-def _whole(made: Repaired, settings: Settings, what: str, lines: list[str]) -> Halved:
+def _whole(made: Repaired, settings: Settings, what: str, lines: list[str]) -> MadeWhole:
     half, repair = settings.half, settings.repair
     most = max(0.0, repair.limit - made.spent - repair.smooth - repair.simplify)
     made = whole_of_half(made.mesh, half, repair.crease, most, what)

@@ -30,7 +30,7 @@ _PARTS = (1.0, 0.5, 0.25, 0.12)
 
 
 @dataclass(frozen=True)
-class Order:
+class RepairOrder:
     """What a step is asked. repair : the table. outside : (3,) a direction most of an open skin looks toward, or None.
     fold : mm, faces may pass through others by this much. what : the file, for messages. half : what is to be mirrored,
     or None."""
@@ -66,7 +66,7 @@ class Done:
         return f"repair.{self.key}: {self.text}; skin {moved}"
 
 
-Step = Callable[[Mesh, Order], Change | None]
+Step = Callable[[Mesh, RepairOrder], Change | None]
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ class Repaired:
 
 def repair(
     mesh: Mesh,
-    order: Order,
+    order: RepairOrder,
     steps: tuple[tuple[str, Step], ...],
     spent: float = 0.0,
     say: Callable[[str], None] = lambda line: None,
@@ -110,7 +110,7 @@ def repair(
     return Repaired(mesh, tuple(done), spent)
 
 
-def _weld(mesh: Mesh, order: Order) -> Change | None:
+def _weld(mesh: Mesh, order: RepairOrder) -> Change | None:
     if not order.repair.weld:
         return None
     made = weld(mesh, order.repair.weld)
@@ -120,7 +120,7 @@ def _weld(mesh: Mesh, order: Order) -> Change | None:
     )
 
 
-def _duplicate_faces(mesh: Mesh, order: Order) -> Change | None:
+def _duplicate_faces(mesh: Mesh, order: RepairOrder) -> Change | None:
     if not order.repair.duplicate_faces:
         return None
     stays = without_duplicates(mesh)
@@ -128,7 +128,7 @@ def _duplicate_faces(mesh: Mesh, order: Order) -> Change | None:
     return Change(mesh.submesh(stays), f"{int((~stays).sum())} faces that lay on others taken out", lost=~stays)
 
 
-def _small_shells(mesh: Mesh, order: Order) -> Change | None:
+def _small_shells(mesh: Mesh, order: RepairOrder) -> Change | None:
     if not order.repair.small_shells:
         return None
     surfaces, number = surfaces_of(mesh, Rims.of(mesh))
@@ -139,7 +139,7 @@ def _small_shells(mesh: Mesh, order: Order) -> Change | None:
     return Change(mesh.submesh(~lost), f"{len(small)} surfaces taken out, {area:.4g} mm2{at}", lost=lost)
 
 
-def _orient(mesh: Mesh, order: Order) -> Change | None:
+def _orient(mesh: Mesh, order: RepairOrder) -> Change | None:
     if not order.repair.orient:
         return None
     turned = turn_alike(mesh, order.outside)
@@ -147,10 +147,10 @@ def _orient(mesh: Mesh, order: Order) -> Change | None:
     return Change(turned.mesh, f"{int(turned.turned.sum())} faces turned (outside known by patches: {ways})")
 
 
-def _holes(mesh: Mesh, order: Order) -> Change | None:
+def _holes(mesh: Mesh, order: RepairOrder) -> Change | None:
     if not order.repair.holes:
         return None
-    made = close_holes(mesh, order.repair.holes, order.repair.patch == "smooth", _to_be_trimmed(mesh, order))
+    made = close_holes(mesh, order.repair.holes, _to_be_trimmed(mesh, order), smooth=order.repair.patch == "smooth")
     if not len(made.closed) and not len(made.left):
         return None
     area = float(made.mesh.areas_mm2[made.added].sum())
@@ -165,7 +165,7 @@ def _holes(mesh: Mesh, order: Order) -> Change | None:
     return Change(made.mesh, text, added=made.added)
 
 
-def _to_be_trimmed(mesh: Mesh, order: Order) -> np.ndarray | None:
+def _to_be_trimmed(mesh: Mesh, order: RepairOrder) -> np.ndarray | None:
     """Return the corners, (n,), beyond the centre plane of a half or within reach of it: rims there are closed when it
     is mirrored, or after that."""
     if order.half is None:
@@ -173,13 +173,13 @@ def _to_be_trimmed(mesh: Mesh, order: Order) -> np.ndarray | None:
     return mesh.vertices[:, 1] * (1 if order.half.side == "right" else -1) <= order.half.reach
 
 
-def _holes_again(mesh: Mesh, order: Order) -> Change | None:
+def _holes_again(mesh: Mesh, order: RepairOrder) -> Change | None:
     """Close what mirroring has left along the centre plane."""
     change = _holes(mesh, replace(order, half=None))
     return change if change is not None and change.added.any() else None
 
 
-def _envelope(mesh: Mesh, order: Order) -> Change | None:
+def _envelope(mesh: Mesh, order: RepairOrder) -> Change | None:
     if not order.repair.envelope:
         return None
     made = outer_envelope(mesh)
@@ -209,7 +209,7 @@ def _left_out(mesh: Mesh, lost: np.ndarray) -> str:
     return f"; {len(gone)} surface{'s' * (len(gone) > 1)} wholly inside left out: {'; '.join(shown)}{more}"
 
 
-def _wrap(mesh: Mesh, order: Order) -> Change | None:
+def _wrap(mesh: Mesh, order: RepairOrder) -> Change | None:
     repair = order.repair
     if not repair.wrap:
         return None
@@ -218,7 +218,7 @@ def _wrap(mesh: Mesh, order: Order) -> Change | None:
     return Change(made.mesh, made.text, added=made.bridged, lost=made.inside)
 
 
-def _must_lie_inside(mesh: Mesh, lost: np.ndarray, outer: Mesh, order: Order) -> None:
+def _must_lie_inside(mesh: Mesh, lost: np.ndarray, outer: Mesh, order: RepairOrder) -> None:
     """Refuse to take out faces that stand out of what is left."""
     centres = mesh.triangles[lost].mean(1)
     depth = MeshDistance(outer).depth(centres)
@@ -229,7 +229,7 @@ def _must_lie_inside(mesh: Mesh, lost: np.ndarray, outer: Mesh, order: Order) ->
         raise BadInput([Problem(order.what, "repair.envelope", "true", limit + place_words(centres[worst]), remedy)])
 
 
-def _smooth(mesh: Mesh, order: Order) -> Change | None:
+def _smooth(mesh: Mesh, order: RepairOrder) -> Change | None:
     if not order.repair.smooth:
         return None
     made = smoothed(mesh, order.repair.smooth, order.repair.crease, order.fold)
@@ -239,7 +239,7 @@ def _smooth(mesh: Mesh, order: Order) -> Change | None:
     return Change(made, text)
 
 
-def _simplify(mesh: Mesh, order: Order) -> Change | None:
+def _simplify(mesh: Mesh, order: RepairOrder) -> Change | None:
     if not order.repair.simplify:
         return None
     is_open = len(Rims.of(mesh).faces) > 0

@@ -12,7 +12,7 @@ from sections.numbers.mesh import Mesh, connected, cross, shell_numbers
 
 
 @dataclass(frozen=True)
-class Surface:
+class JoinedFaces:
     """Faces that hang together by their corners.
 
     faces : how many. area : mm2. bounds : (2, 3) mm. open_edges : how many of its edges have one face only.
@@ -32,7 +32,7 @@ class Surface:
 
 
 @dataclass(frozen=True)
-class Hole:
+class OpenRim:
     """Open edges that hang together. edges : how many. length : mm, all of them. span : mm, between the two places of
     its rim that are farthest apart. bounds : (2, 3) mm."""
 
@@ -57,7 +57,7 @@ class Rims:
         return Rims(edges.ends[alone], edges.first[alone] // 3)
 
 
-def surfaces_of(mesh: Mesh, rims: Rims) -> tuple[list[Surface], np.ndarray]:
+def surfaces_of(mesh: Mesh, rims: Rims) -> tuple[list[JoinedFaces], np.ndarray]:
     """Return (the surfaces of a welded mesh, largest area first; the number of each face's surface, (m,))."""
     number, areas = shell_numbers(mesh), mesh.areas_mm2
     rank = np.argsort(np.argsort(-np.bincount(number, areas), kind="stable"), kind="stable")
@@ -67,14 +67,14 @@ def surfaces_of(mesh: Mesh, rims: Rims) -> tuple[list[Surface], np.ndarray]:
     low, high = _bounds(mesh.triangles.min(1), number), -_bounds(-mesh.triangles.max(1), number)
     counts, areas = np.bincount(number), np.bincount(number, areas)
     made = [
-        Surface(int(counts[n]), float(areas[n]), np.array([low[n], high[n]]), int(open_edges[n]),
+        JoinedFaces(int(counts[n]), float(areas[n]), np.array([low[n], high[n]]), int(open_edges[n]),
                 float(volumes[n]) if open_edges[n] == 0 else None)
         for n in range(len(rank))
     ]  # fmt: skip
     return made, number
 
 
-def holes_of(mesh: Mesh, rims: Rims) -> list[Hole]:
+def open_rims(mesh: Mesh, rims: Rims) -> list[OpenRim]:
     """Return the holes of a welded mesh, longest rim first."""
     if not len(rims.ends):
         return []
@@ -89,7 +89,7 @@ def holes_of(mesh: Mesh, rims: Rims) -> list[Hole]:
     order = np.argsort(labels, kind="stable")
     rims = np.split(ends[order], np.cumsum(counts)[:-1])
     holes = [
-        Hole(int(counts[n]), float(lengths[n]), span(corners[np.unique(rim)]), np.array([low[n], high[n]]))
+        OpenRim(int(counts[n]), float(lengths[n]), span(corners[np.unique(rim)]), np.array([low[n], high[n]]))
         for n, rim in enumerate(rims)
     ]
     return sorted(holes, key=lambda hole: -hole.length)

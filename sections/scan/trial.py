@@ -13,7 +13,7 @@ from sections.numbers.mesh import Mesh
 from sections.scan.advice import advise
 from sections.scan.block import block_behind, depth_behind
 from sections.scan.health import Health
-from sections.scan.repair import FIRST, THEN, Order, repair
+from sections.scan.repair import FIRST, THEN, RepairOrder, repair
 from sections.scan.sound import sound_mesh, sound_open_mesh
 from sections.settings.body import MeshTable, WallTable
 from sections.settings.joints import FlangeTable
@@ -29,14 +29,16 @@ _MOST_FACES = 600_000
 
 
 @dataclass(frozen=True)
-class Tried:
+class TriedAdvice:
     """Lines for a parameter file, and why they do not do; "" where the mesh comes out sound."""
 
     lines: tuple[str, ...]
     why: str
 
 
-def try_advice(mesh: Mesh, health: Health, deviation: float, what: str, say: Callable[[str], None]) -> list[Tried]:
+def try_advice(
+    mesh: Mesh, health: Health, deviation: float, what: str, say: Callable[[str], None]
+) -> list[TriedAdvice]:
     """Return what was tried on a welded mesh, mm, in turn, until something did; an empty list for a sound one.
 
     deviation : mm, of the build. say : told what is being tried.
@@ -44,13 +46,13 @@ def try_advice(mesh: Mesh, health: Health, deviation: float, what: str, say: Cal
     tried = []
     for lines in (*_steps(health), *_wraps(health)):
         say(", ".join(line for line in lines if not line.startswith(("[", "#"))))
-        tried.append(Tried(lines, _why_not(mesh, lines, deviation, what)))
+        tried.append(TriedAdvice(lines, _why_not(mesh, lines, deviation, what)))
         if not tried[-1].why:
             break
     return tried + _or_closed(mesh, health, deviation, what, tried)
 
 
-def _or_closed(mesh: Mesh, health: Health, deviation: float, what: str, tried: list[Tried]) -> list[Tried]:
+def _or_closed(mesh: Mesh, health: Health, deviation: float, what: str, tried: list[TriedAdvice]) -> list[TriedAdvice]:
     """Return the other way on for what came out sound as an open skin: its holes closed, where that does too."""
     if not tried or tried[-1].why or "open = true" not in tried[-1].lines:
         return []
@@ -58,7 +60,7 @@ def _or_closed(mesh: Mesh, health: Health, deviation: float, what: str, tried: l
     steps = [line for line in tried[-1].lines if not line.startswith(("[body]", "open =", "holes ="))]
     lines = (*steps, f"holes = {_rounded(_ROUND_UP * widest):g}")
     why = _why_not(mesh, lines, deviation, what)
-    return [] if why else [Tried(lines, "")]
+    return [] if why else [TriedAdvice(lines, "")]
 
 
 def _steps(health: Health) -> list[tuple[str, ...]]:
@@ -97,7 +99,9 @@ def _rounded(value: float) -> float:
 def _why_not(mesh: Mesh, lines: tuple[str, ...], deviation: float, what: str) -> str:
     """Return why a mesh is not sound after what the lines ask for; "" where it is."""
     asked = tomllib.loads("\n".join(lines))
-    order = Order(RepairTable.model_validate(asked.get("repair", {})), None, deviation / FOLDS_PER_DEVIATION, what)
+    order = RepairOrder(
+        RepairTable.model_validate(asked.get("repair", {})), None, deviation / FOLDS_PER_DEVIATION, what
+    )
     try:
         made = repair(mesh, order, (*FIRST, *THEN))
         if asked.get("body", {}).get("open"):

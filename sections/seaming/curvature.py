@@ -16,14 +16,14 @@ _SPACING, _MOST, _NEIGHBOURS, _SEED = 8.0, 150_000, 9, 23
 _OTHER_SIDE, _TOO_NEAR = 0.5, 1.5
 
 
-class Bends:
+class Curvatures:
     """Places on a skin, each with how tightly it bends: 1 for a radius of TIGHT or less, falling to 0 for flat."""
 
     def __init__(self, places: np.ndarray, shares: np.ndarray):
         self._tree, self._shares = cKDTree(places), shares
 
     @staticmethod
-    def of(mesh: Mesh, normals: np.ndarray) -> Bends:
+    def of(mesh: Mesh, normals: np.ndarray) -> Curvatures:
         """Return the bends of a skin with outward normals, (n, 3), at its corners."""
         count = int(min(_MOST, max(1000, mesh.areas_mm2.sum() / _SPACING**2)))
         faces, weights = sample_barycentric(mesh, count, _SEED)
@@ -35,7 +35,7 @@ class Bends:
         # Between the tips of two unit vectors.
         turns = np.sqrt(np.maximum(0.0, 2 - 2 * alike)) / np.maximum(away, _TOO_NEAR)
         beside = (alike > _OTHER_SIDE) & (away > _TOO_NEAR)
-        return Bends(places, np.minimum(1.0, TIGHT * np.where(beside, turns, 0.0).max(1)))
+        return Curvatures(places, np.minimum(1.0, TIGHT * np.where(beside, turns, 0.0).max(1)))
 
     def along(self, middles: np.ndarray, lengths: np.ndarray) -> float:
         """Return the length, mm, of a line's pieces, (k, 3) and (k,) mm, each by how tightly the skin bends there."""

@@ -8,7 +8,7 @@ from sections.seaming.naming import Names
 from sections.settings.joints import SeamPlane
 
 
-def even_seams(name: str, bounds: np.ndarray, rooms: np.ndarray, symmetric: bool, names: Names) -> list[SeamPlane]:
+def even_seams(name: str, bounds: np.ndarray, rooms: np.ndarray, names: Names, *, symmetric: bool) -> list[SeamPlane]:
     """Return seams that cut a panel into even slices of which each fits one printer; none where it fits whole.
 
     bounds : (2, 3) mm. rooms : (k, 3) mm, of every printer. symmetric : the panel is its own mirror image in y = 0, and

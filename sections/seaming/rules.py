@@ -9,7 +9,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from sections.numbers.frame import Plane
-from sections.seaming.curvature import Bends
+from sections.seaming.curvature import Curvatures
 from sections.seaming.fit import excess, least_width
 from sections.seaming.hanging import hanging
 from sections.seaming.keeping_off import KeepingOff
@@ -32,7 +32,7 @@ _BESIDE = 0.9
 
 
 @dataclass(frozen=True)
-class Rules:
+class SeamRules:
     """rooms : (k, 3) mm, usable room of every printer. depths : of what stands behind the skin. shortest : mm, no slice
     is shorter, and slimmer skin has nothing but flange behind it. beside : mm, skin that runs along a seam so near has
     nothing else. angle : deg, between seam and skin, least wanted. width : mm, of a section, least wanted. run : mm,
@@ -49,7 +49,7 @@ class Rules:
     run: float
     clear: np.ndarray
     edges: cKDTree | None
-    bends: Bends | None
+    bends: Curvatures | None
     weights: SeamWeights
     keeping: KeepingOff | None = None
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from sections.numbers.frame import Plane
 from sections.seaming.hanging import directions_of
-from sections.seaming.rules import Rules
+from sections.seaming.rules import SeamRules
 from sections.seaming.shell import Shell, Split
 from sections.seaming.strip import sliced
 
@@ -55,7 +55,7 @@ class Way:
     count: int
 
 
-def solve(shell: Shell, rules: Rules, depth: int, limit: float) -> Found | None:
+def solve(shell: Shell, rules: SeamRules, depth: int, limit: float) -> Found | None:
     """Return the cheapest plan found for a shell that costs less than `limit`, or None.
 
     depth : how often equal slices may be made of it before strips.
@@ -72,7 +72,7 @@ def solve(shell: Shell, rules: Rules, depth: int, limit: float) -> Found | None:
     return best
 
 
-def ways(shell: Shell, rules: Rules, depth: int) -> Iterator[Way]:
+def ways(shell: Shell, rules: SeamRules, depth: int) -> Iterator[Way]:
     """Yield the ways to begin on a shell: strips first, for they give a limit soonest."""
     directions = directions_of(shell)
     lengths = [float(np.ptp(shell.vertices @ along)) for along in directions]
@@ -88,7 +88,7 @@ def ways(shell: Shell, rules: Rules, depth: int) -> Iterator[Way]:
                 yield Way(tuple(map(float, along)), count)
 
 
-def begin(shell: Shell, way: Way, rules: Rules, depth: int, limit: float) -> Found | None:
+def begin(shell: Shell, way: Way, rules: SeamRules, depth: int, limit: float) -> Found | None:
     """Return the cheapest plan found for a shell begun one way that costs less than `limit`, or None."""
     along = np.array(way.along)
     if not way.count:
@@ -115,7 +115,7 @@ def begin(shell: Shell, way: Way, rules: Rules, depth: int, limit: float) -> Fou
     return Found(cost, Node(tuple(planes), tuple(parts))) if cost < limit else None
 
 
-def amended(shell: Shell, node: Node, rules: Rules, depth: int) -> Found | None:
+def amended(shell: Shell, node: Node, rules: SeamRules, depth: int) -> Found | None:
     """Return a plan of a shell that keeps to rules that have changed since, searched anew only where `node` no longer
     does; None where none of it can stay."""
     if not node.planes:
@@ -139,7 +139,7 @@ def amended(shell: Shell, node: Node, rules: Rules, depth: int) -> Found | None:
 
 
 def _recut(
-    shell: Shell, planes: tuple[Plane, ...], rules: Rules
+    shell: Shell, planes: tuple[Plane, ...], rules: SeamRules
 ) -> tuple[tuple[Plane, ...], list[Shell], float] | None:
     """Return (the cuts, those that may no longer run moved to where they may, the parts from the low end on, what the
     cuts cost), or None where one may run nowhere near."""
@@ -156,7 +156,7 @@ def _recut(
     return tuple(cuts), [*parts, rest], cost
 
 
-def _cut(shell: Shell, along, at: float, step: float, rules: Rules) -> tuple[Plane, Split, float] | None:
+def _cut(shell: Shell, along, at: float, step: float, rules: SeamRules) -> tuple[Plane, Split, float] | None:
     """Return (plane, split, price) of a cut at a place, or the nearest to it where one may run; None without one."""
     for shift in _SHIFTS:
         plane = Plane(along, at + shift * step)

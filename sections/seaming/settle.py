@@ -10,7 +10,7 @@ import numpy as np
 
 from sections.numbers.frame import Plane
 from sections.seaming.junctions import Junctions
-from sections.seaming.rules import Rules
+from sections.seaming.rules import SeamRules
 from sections.seaming.search import Node
 from sections.seaming.shell import Shell, Split
 from sections.seaming.strip import plane_at
@@ -33,7 +33,7 @@ class _Place:
     area: float
 
 
-def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions, share: Share | None = None) -> Node:
+def settled(shell: Shell, node: Node, rules: SeamRules, junctions: Junctions, share: Share | None = None) -> Node:
     """Return a plan with the cuts of its strips settled; those of slices that are cut further stay, and those that are
     settled already."""
     share = share or (lambda function, tasks: [function(*task, rules) for task in tasks])
@@ -53,7 +53,7 @@ def settled(shell: Shell, node: Node, rules: Rules, junctions: Junctions, share:
     return Node(planes, tuple(parts), True)
 
 
-def _splits(shell: Shell, planes: tuple[Plane, ...], rules: Rules) -> list[Split]:
+def _splits(shell: Shell, planes: tuple[Plane, ...], rules: SeamRules) -> list[Split]:
     """Return a shell split by planes one after another, each beyond the one before."""
     splits: list[Split] = []
     for plane in planes:
@@ -67,7 +67,7 @@ def _slices(shell: Shell, splits: list[Split]) -> list[Shell]:
 
 
 def _strip(
-    shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: Rules, junctions: Junctions, share: Share
+    shell: Shell, along: np.ndarray, first: tuple[Plane, ...], rules: SeamRules, junctions: Junctions, share: Share
 ) -> tuple[Plane, ...]:
     """Return the cheapest cuts of a strip that all fit, those it came with among them."""
     where = shell.vertices @ along
@@ -101,12 +101,12 @@ def _each(share: Share, function: Callable, tasks: list[tuple]) -> list:
     return [one for some in share(function, tasks) for one in some]
 
 
-def _uneven(area: float, mean: float, rules: Rules) -> float:
+def _uneven(area: float, mean: float, rules: SeamRules) -> float:
     """Return what a slice of so much skin, mm2, costs for not being as large as the others, in sections."""
     return rules.weights.uneven * (area / mean - 1) ** 2
 
 
-def _cost(shell: Shell, planes: tuple[Plane, ...], mean: float, rules: Rules, junctions: Junctions) -> float:
+def _cost(shell: Shell, planes: tuple[Plane, ...], mean: float, rules: SeamRules, junctions: Junctions) -> float:
     """Return what a strip with these cuts costs, in sections; infinite where it cannot be."""
     splits = _splits(shell, planes, rules)
     slices = _slices(shell, splits)
@@ -116,7 +116,7 @@ def _cost(shell: Shell, planes: tuple[Plane, ...], mean: float, rules: Rules, ju
     return np.inf if None in costs else float(sum(costs))
 
 
-def _wanted(shell: Shell, along: np.ndarray, ends, first: list[float], rules: Rules, junctions: Junctions):
+def _wanted(shell: Shell, along: np.ndarray, ends, first: list[float], rules: SeamRules, junctions: Junctions):
     """Return where a cut of a strip is tried, in order: at `first`, evenly, where other cuts end, a run off them."""
     met = junctions.within(np.array([shell.vertices.min(0), shell.vertices.max(0)])) @ along
     evenly = np.arange(ends[0] + rules.shortest, ends[1] - rules.shortest, _SPACING * rules.bed)
@@ -125,7 +125,9 @@ def _wanted(shell: Shell, along: np.ndarray, ends, first: list[float], rules: Ru
     return wanted[np.diff(wanted, prepend=-np.inf) > _SAME]
 
 
-def places_at(shell: Shell, along: np.ndarray, wanted: np.ndarray, junctions: Junctions, rules: Rules) -> list[_Place]:
+def places_at(
+    shell: Shell, along: np.ndarray, wanted: np.ndarray, junctions: Junctions, rules: SeamRules
+) -> list[_Place]:
     """Return where a strip may be cut, of the places (k,) mm along it where that is tried."""
     places = []
     for at in wanted:
@@ -137,13 +139,13 @@ def places_at(shell: Shell, along: np.ndarray, wanted: np.ndarray, junctions: Ju
     return places
 
 
-def _price(shell: Shell, split: Split, plane: Plane, rules: Rules, junctions: Junctions) -> float | None:
+def _price(shell: Shell, split: Split, plane: Plane, rules: SeamRules, junctions: Junctions) -> float | None:
     """Return what a cut costs, in sections, its ends included; None where it may not run."""
     price = rules.price(shell, split, plane)
     return None if price is None else price + rules.weights.offset * junctions.clashes(split)
 
 
-def reaches(shell: Shell, along: np.ndarray, places: list[float], starts: np.ndarray, rules: Rules) -> list[int]:
+def reaches(shell: Shell, along: np.ndarray, places: list[float], starts: np.ndarray, rules: SeamRules) -> list[int]:
     """Return for some of the places, mm along a strip, by their numbers (k,) in order, the number of the farthest one a
     slice from each can end at; from a later place none ends nearer."""
     reach, stop = [], 0

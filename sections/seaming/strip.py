@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.numbers.frame import Plane
-from sections.seaming.rules import Rules
+from sections.seaming.rules import SeamRules
 from sections.seaming.shell import Shell, Split
 
 # mm; how exactly the longest slice that fits is found, and how far back a cut goes at a time to where it may run.
@@ -49,7 +49,7 @@ class _Slice:
     split: Split
 
 
-def sliced(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Sliced | None:
+def sliced(shell: Shell, along: np.ndarray, rules: SeamRules, limit: float) -> Sliced | None:
     """Return the fewest slices of a shell along a unit vector (3,) that all fit, each as long as it may be, begun from
     whichever end is better; None when some part fits in no length, or all of it would cost `limit` or more."""
     ahead = _peeled(shell, along, rules, limit)
@@ -60,7 +60,7 @@ def sliced(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> Slice
     return ahead if ahead.done else None
 
 
-def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> _Peeled:
+def _peeled(shell: Shell, along: np.ndarray, rules: SeamRules, limit: float) -> _Peeled:
     """Return a shell sliced from its low end on until the cost is sure to reach `limit`."""
     where = shell.vertices @ along
     at, end, cost, last, rest = float(where.min()), float(where.max()), 0.0, 0.0, shell
@@ -88,7 +88,9 @@ def _peeled(shell: Shell, along: np.ndarray, rules: Rules, limit: float) -> _Pee
     return _Peeled(cost, tuple(planes), len(planes), False)
 
 
-def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: Rules) -> tuple[_Slice, float] | None:
+def _longest(
+    rest: Shell, along, ends: tuple[float, float], last: float, rules: SeamRules
+) -> tuple[_Slice, float] | None:
     """Return (the longest slice from the low end on that fits, leaves enough for another, and whose cut may run there;
     what the cut costs). last : how long the one before was, tried first."""
     low, high = ends
@@ -111,7 +113,7 @@ def _longest(rest: Shell, along, ends: tuple[float, float], last: float, rules: 
     return None if best is None else _where_it_may(best, rest, along, low, rules)
 
 
-def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -> tuple[_Slice, float] | None:
+def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: SeamRules) -> tuple[_Slice, float] | None:
     """Return (the slice made shorter until its cut may run there, what the cut costs); None when none may."""
     slice_, at = found, found.at
     for _ in range(_BACK_TRIES):
@@ -125,7 +127,7 @@ def _where_it_may(found: _Slice, rest: Shell, along, low: float, rules: Rules) -
     return None
 
 
-def _tried(rest: Shell, along: np.ndarray, at: float, rules: Rules) -> _Slice | None:
+def _tried(rest: Shell, along: np.ndarray, at: float, rules: SeamRules) -> _Slice | None:
     """Return the slice short of `at`, or None when it does not fit."""
     split = rest.split(plane_at(along, at), rules.depths)
     groups = rules.fitted(split.short) if len(split.short) else []

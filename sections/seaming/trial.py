@@ -13,16 +13,16 @@ from scipy.spatial import cKDTree
 
 from sections.body import Body
 from sections.donor.kept_off import KeptOff
-from sections.features.boss import Boss
+from sections.features.boss import BossShape
 from sections.features.hardpoint import hardpoint_of
 from sections.numbers.mesh import MIRROR_Y, Mesh
 from sections.numbers.sampling import points_along
 from sections.numbers.sharp import sharp_edges
 from sections.plan.bosses import standing
 from sections.scan.surfaces import Rims
-from sections.seaming.curvature import Bends
+from sections.seaming.curvature import Curvatures
 from sections.seaming.keeping_off import KeepingOff
-from sections.seaming.rules import Rules
+from sections.seaming.rules import SeamRules
 from sections.seaming.shell import Depths, Shell
 from sections.settings import Settings
 from sections.settings.bosses import Boss as BossSettings
@@ -43,17 +43,17 @@ def trial_shell(skin: Mesh, depths: Depths) -> Shell:
     return Shell.of(skin, corner_normals(skin), depths)
 
 
-def rules_of(settings: Settings, body: Body, things: tuple[KeptOff, ...], skin: Mesh, rooms: np.ndarray) -> Rules:
+def rules_of(settings: Settings, body: Body, things: tuple[KeptOff, ...], skin: Mesh, rooms: np.ndarray) -> SeamRules:
     """Return what seams of a body's trial skin are judged by. things : kept off. rooms : (k, 3) mm, of all printers."""
     seams = settings.seams
-    return Rules(
+    return SeamRules(
         rooms - _SPARE, *_behind(settings), seams.angle, seams.width, shortest_run(settings),
-        _clear_places(settings, skin), still_edges(skin), Bends.of(body.skin, corner_normals(body.skin)),
+        _clear_places(settings, skin), still_edges(skin), Curvatures.of(body.skin, corner_normals(body.skin)),
         seams.weights, KeepingOff.of(settings, things),
     )  # fmt: skip
 
 
-def with_flange(rules: Rules, settings: Settings) -> Rules:
+def with_flange(rules: SeamRules, settings: Settings) -> SeamRules:
     """Return rules for the flange of other settings; places kept clear stay as wide."""
     depths, shortest, beside = _behind(settings)
     return replace(rules, depths=depths, shortest=shortest, beside=beside)
@@ -90,7 +90,7 @@ def _spread(settings: Settings, asked: BossSettings | HardpointSettings) -> floa
     wall = settings.wall.thickness
     if isinstance(asked, BossSettings):
         # Of a boss that is lower than its foot is wide that is as wide as it is high.
-        return Boss.of(asked, _TALL, wall).spread
+        return BossShape.of(asked, _TALL, wall).spread
     made = hardpoint_of(asked, _TALL, wall, settings.material.allowable_stress)
     return asked.base_cone if made is None else made.spread
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sections.numbers.frame import Plane
-from sections.seaming.rules import Rules, points_of
+from sections.seaming.rules import SeamRules, points_of
 from sections.seaming.shell import Shell, nearest_of
 
 # What of the distance to a place, the fourth of a row of Rules.clear, is kept at least.
@@ -29,7 +29,7 @@ class Larger:
     along: np.ndarray
     lack: float
 
-    def bound(self, shell: Shell, rules: Rules) -> np.ndarray | None:
+    def bound(self, shell: Shell, rules: SeamRules) -> np.ndarray | None:
         """Return, as a row of Shell.bounds, how much shorter it must be than a part's shell was thought to be there;
         None where none of the shell is there."""
         for plane in self.planes:
@@ -70,7 +70,7 @@ class Troubles:
         """Return them with seams kept less far off."""
         return replace(self, clear=self.clear * _NEARER)
 
-    def bounded(self, shell: Shell, rules: Rules) -> Shell:
+    def bounded(self, shell: Shell, rules: SeamRules) -> Shell:
         """Return a part's shell that says what of it must come out smaller."""
         rows = [one.bound(shell, rules) for one in self.larger]
         return shell.with_bounds(np.array([row for row in rows if row is not None]).reshape(-1, 8))

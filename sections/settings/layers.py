@@ -23,7 +23,7 @@ _DEPTH_LIMIT = f"tables and lists at most {_DEEPEST} deep in one another"
 
 
 @dataclass(frozen=True)
-class Layers:
+class FileLayers:
     """A merged parameter file.
 
     data : nested dict as TOML gives it; a later file's tables merge into an earlier one's, its lists replace.
@@ -41,7 +41,7 @@ class Layers:
         return default
 
 
-def read_layers(path: Path) -> Layers:
+def read_layers(path: Path) -> FileLayers:
     """Return the parameter file `path` merged over all it extends, the files they name as seen from its own folder.
     Raises BadInput."""
     merged: dict = {}
@@ -49,7 +49,7 @@ def read_layers(path: Path) -> Layers:
     for file, table in _files(path, ()):
         way = Path(os.path.relpath(file.parent.resolve(), path.parent.resolve()))
         _merge(merged, table if way == Path() else _with_way(table, way), (), file, source)
-    return Layers(merged, source)
+    return FileLayers(merged, source)
 
 
 def names_of_files(data: dict) -> Iterator[tuple[Key, str]]:

@@ -12,7 +12,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from sections.errors import BadInput, Problem
-from sections.settings.layers import Key, Layers, names_of_files, read_layers
+from sections.settings.layers import FileLayers, Key, names_of_files, read_layers
 from sections.settings.lines import line_of
 from sections.settings.model import Settings
 from sections.settings.problems import dotted, plain_key, problem_parts
@@ -37,7 +37,7 @@ def load_settings(path: Path, *, allow_outside: bool = False) -> Settings:
     return settings
 
 
-def _outside(layers: Layers, path: Path) -> Iterator[Problem]:
+def _outside(layers: FileLayers, path: Path) -> Iterator[Problem]:
     """Yield what names a file or a script that lies in no folder of a parameter file, or below it: of the one that
     names it, or of those it extends."""
     folders = {path.parent, *(file.parent for file in layers.source.values())}
@@ -50,7 +50,7 @@ def _outside(layers: Layers, path: Path) -> Iterator[Problem]:
             yield _problem(layers, path, key, (repr(name), limit, remedy))
 
 
-def _all_problems(error: ValidationError, layers: Layers, path: Path) -> list[Problem]:
+def _all_problems(error: ValidationError, layers: FileLayers, path: Path) -> list[Problem]:
     """Return the model's problems, and the contradictions among the keys that are sound."""
     problems = []
     bad: list[Key] = []
@@ -76,7 +76,7 @@ def _all_problems(error: ValidationError, layers: Layers, path: Path) -> list[Pr
     ]
 
 
-def _problem(layers: Layers, path: Path, key: Key, said: tuple[str, str, str]) -> Problem:
+def _problem(layers: FileLayers, path: Path, key: Key, said: tuple[str, str, str]) -> Problem:
     """Return a problem of a key with the file and the line it stands in. said : value, what it must be, remedy."""
     file = layers.file_of(key, path)
     return Problem(str(file), dotted(key), *said, line_of(file, key) or 0)
@@ -128,7 +128,7 @@ def _as_written(key: Key, cuts: list[Key]) -> Key:
     return key
 
 
-def _contradictions(settings: Settings, layers: Layers, path: Path, cuts: list[Key]) -> list[Problem]:
+def _contradictions(settings: Settings, layers: FileLayers, path: Path, cuts: list[Key]) -> list[Problem]:
     """Return what the rules find, each rule over the whole settings. cuts : what the file has and settings do not."""
     problems = []
     for rule in RULES:

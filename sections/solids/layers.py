@@ -24,7 +24,7 @@ _NEAR_BED = 0.3
 
 
 @dataclass(frozen=True)
-class Layers:
+class PrintLayers:
     """What a part's layers stand on. Areas mm2.
 
     unsupported : with nothing within 46 deg below it and too long a way between what holds it on either side. where :
@@ -44,13 +44,13 @@ class Layers:
     path: np.ndarray
 
 
-def layered(solid: PrintSolid, bridge: float) -> Layers:
+def layered(solid: PrintSolid, bridge: float) -> PrintLayers:
     """Return what the layers of a solid stand on; z is up, its lowest place on the bed. bridge : mm, the longest way
     that is spanned without support."""
     return layered_unless(solid, bridge, lambda unsupported, bridged: False)
 
 
-def layered_unless(solid: PrintSolid, bridge: float, too_much: Callable[[float, float], bool]) -> Layers | None:
+def layered_unless(solid: PrintSolid, bridge: float, too_much: Callable[[float, float], bool]) -> PrintLayers | None:
     """Return what the layers of a solid stand on, as `layered` does; None where it turns out to be too much.
 
     too_much : asked of what is unsupported and what is bridged so far, mm2.
@@ -78,7 +78,7 @@ def layered_unless(solid: PrintSolid, bridge: float, too_much: Callable[[float, 
     first = solid.manifold.slice(float(low + _FIRST))
     base = _base(first, solid, low)
     lean = float(max(_outside(base, path).max(initial=-np.inf), _outside(base, middle[None, :2])[0]))
-    return Layers(unsupported, where, bridged, first.area(), base, middle, lean, path)
+    return PrintLayers(unsupported, where, bridged, first.area(), base, middle, lean, path)
 
 
 def _in_the_air(below: manifold3d.CrossSection, own: manifold3d.CrossSection, step: float, bridge: float):

@@ -40,7 +40,7 @@ class Patched:
     left: np.ndarray
 
 
-def close_holes(mesh: Mesh, most: float, smooth: bool, spared: np.ndarray | None = None) -> Patched:
+def close_holes(mesh: Mesh, most: float, spared: np.ndarray | None = None, *, smooth: bool) -> Patched:
     """Return a welded mesh with every hole of at most `most` mm across closed; no given corner is moved.
 
     The border of a small surface of its own is no hole in it, and is left; so is a rim with a corner that is `spared`,
@@ -56,7 +56,7 @@ def close_holes(mesh: Mesh, most: float, smooth: bool, spared: np.ndarray | None
         if span(rim) > most or (spared is not None and spared[loop].any()):
             left.append(rim.mean(0))
             continue
-        inside, faces = _patch(mesh, loop, smooth)
+        inside, faces = _patch(mesh, loop, smooth=smooth)
         local = np.concatenate([loop, count + np.arange(len(inside))])
         if around.is_border(loop, Mesh(np.vstack([rim, inside]), faces)):
             left.append(rim.mean(0))
@@ -145,7 +145,7 @@ def _length(rim: np.ndarray) -> float:
     return float(np.linalg.norm(rim - np.roll(rim, -1, axis=0), axis=1).sum())
 
 
-def _patch(mesh: Mesh, loop: np.ndarray, smooth: bool) -> tuple[np.ndarray, np.ndarray]:
+def _patch(mesh: Mesh, loop: np.ndarray, *, smooth: bool) -> tuple[np.ndarray, np.ndarray]:
     """Return (new corners (k, 3), faces (n, 3) over the loop's corners and then the new ones)."""
     rim = mesh.vertices[loop]
     flat, faces = _flat_patch(rim)

@@ -43,7 +43,7 @@ class SurfaceTriangles:
     @property
     def settled_uv(self) -> np.ndarray:
         """The parameters, (m, 3, 2), a pole's free one set to the mean of the other corners'."""
-        return settled(self.uv, self.free)
+        return relaxed(self.uv, self.free)
 
     def only(self, rows: np.ndarray) -> SurfaceTriangles:
         """Return the triangles of rows (m,) bool, over the same points."""
@@ -57,7 +57,7 @@ class SurfaceTriangles:
         return SurfaceTriangles(other.points, *both)
 
 
-def settled(uv: np.ndarray, free: np.ndarray) -> np.ndarray:
+def relaxed(uv: np.ndarray, free: np.ndarray) -> np.ndarray:
     """Return parameters (m, 3, 2) with the free ones set to the mean of the other corners' of the triangle."""
     held = (~free).sum(1, keepdims=True)
     mean = np.where(free, 0.0, uv).sum(1, keepdims=True) / np.maximum(held, 1)

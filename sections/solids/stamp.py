@@ -40,7 +40,7 @@ def stamped(solid: TopoDS_Shape, outline: shapely.Geometry, frame: Frame, relief
         raise NotExact("it has a closed space within")
     drawing = _drawing_under(solid, frame)
     up = gp_Vec(*(relief * c for c in frame.z))
-    replaced = _stamped_face(drawing, as_multipolygon(outline.simplify(_SAME)), up, relief < 0)
+    replaced = _stamped_face(drawing, as_multipolygon(outline.simplify(_SAME)), up, sunk=relief < 0)
     return solid_of([face for face in explore(solid, TopAbs_FACE) if not face.IsSame(drawing.face)] + replaced)
 
 
@@ -57,7 +57,7 @@ def _drawing_under(solid: TopoDS_Shape, frame: Frame) -> FaceDrawing:
     raise NotExact("no face of its wall lies under its label")
 
 
-def _stamped_face(drawing: FaceDrawing, outline: shapely.MultiPolygon, up: gp_Vec, sunk: bool) -> list[TopoDS_Shape]:
+def _stamped_face(drawing: FaceDrawing, outline: shapely.MultiPolygon, up: gp_Vec, *, sunk: bool) -> list[TopoDS_Shape]:
     """Return the faces that take the place of the one drawn on: what is left of it, sides and lids."""
     parts = [drawing.polygon(part) for part in outline.geoms]
     rims = [drawing.wire(part.exterior) for part in parts]

@@ -16,7 +16,7 @@ Take = Literal["first"] | list[str | int] | None
 _SHOWN = 12
 
 
-def taken(path: Path, take: Take) -> TopoDS_Shape:
+def parts_taken(path: Path, take: Take) -> TopoDS_Shape:
     """Return the parts of a file that are asked for, as one shape. Raises BadInput for one that is not there."""
     parts = step_parts(path)
     if take == "first":

@@ -24,7 +24,7 @@ from sections.errors import BuildFailed
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_barycentric
 from sections.solids.distance import MeshDistance
-from sections.solids.refine import SurfaceTriangles, refine, settled
+from sections.solids.refine import SurfaceTriangles, refine, relaxed
 from sections.solids.surface import ExactSurface, evaluate
 
 _SAMPLES = 60_000
@@ -78,7 +78,7 @@ class Tessellation:
         return float(MeshDistance(self.mesh).unsigned(points).max())
 
     def _evaluate(self, face: np.ndarray, weights: np.ndarray) -> np.ndarray:
-        uv = np.einsum("nk,nkj->nj", weights, settled(self.uv[face], self.free[face]))
+        uv = np.einsum("nk,nkj->nj", weights, relaxed(self.uv[face], self.free[face]))
         return evaluate(self.surfaces, self.surface_of[face], uv)
 
 

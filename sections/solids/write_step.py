@@ -39,7 +39,7 @@ _NO_CLOCK = "2000-01-01T00:00:00"
 
 
 @dataclass(frozen=True)
-class Placed:
+class AssemblyPart:
     """One kind of part of an assembly: its name, its shape, where it stands (frames; its own where there are none)
     and its colour (red, green, blue, 0 to 1)."""
 
@@ -68,7 +68,7 @@ def tessellated_shape(mesh: Mesh) -> TopoDS_Shape:
     return shell
 
 
-def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
+def write_assembly(parts: list[AssemblyPart], name: str, path: Path) -> None:
     """Write one STEP AP242 file with all parts, each with its name, colour and places. Raises BuildFailed."""
     document = _document()
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
@@ -85,11 +85,11 @@ def write_assembly(parts: list[Placed], name: str, path: Path) -> None:
             )
             _name(component, part.name if len(part.places) < 2 else f"{part.name} {number}")
     shapes.UpdateAssemblies()
-    _write(document, name, path, True)
+    _write(document, name, path, lean=True)
     path.write_bytes(colours_in_order(path.read_bytes()))
 
 
-def step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:
+def step_bytes(shape: TopoDS_Shape, name: str, *, lean: bool = False) -> bytes:
     """Return a shape as STEP AP242, millimetres, under a product name.
 
     Equal shapes give equal bytes: the header carries no clock and no counter. lean : without the curves on surfaces,
@@ -100,7 +100,7 @@ def step_bytes(shape: TopoDS_Shape, name: str, lean: bool = False) -> bytes:
     _name(label, name)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "shape.step"
-        _write(document, name, path, lean)
+        _write(document, name, path, lean=lean)
         return path.read_bytes()
 
 
@@ -113,7 +113,7 @@ def _name(label, name: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(name))
 
 
-def _write(document: TDocStd_Document, name: str, path: Path, lean: bool) -> None:
+def _write(document: TDocStd_Document, name: str, path: Path, *, lean: bool) -> None:
     writer = STEPCAFControl_Writer()
     writer.SetNameMode(True)
     writer.SetColorMode(True)

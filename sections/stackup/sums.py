@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.numbers.stack import Part, part, root_sum_square, worst_case
+from sections.numbers.stack import Contributor, contributor, root_sum_square, worst_case
 from sections.stackup.network import Network
 
 DIRECTIONS = {"x": np.array([1.0, 0, 0]), "y": np.array([0, 1.0, 0]), "z": np.array([0, 0, 1.0])}
@@ -22,7 +22,7 @@ class Sum:
     section: str
     place: tuple[float, float, float]
     along: str
-    parts: tuple[Part, ...]
+    parts: tuple[Contributor, ...]
     worst: float
     usual: float
     from_datum: float
@@ -33,14 +33,14 @@ def sum_at(network: Network, section: str, place: np.ndarray, along: str, skin: 
     ValueError where a section can still move."""
     usual = {one.name: one for one in parts_at(network, section, place, DIRECTIONS[along], worst=False)}
     worst = {one.name: one for one in parts_at(network, section, place, DIRECTIONS[along], worst=True)}
-    none = Part("", 0.0, 0.0)
-    parts = [Part(name, worst.get(name, none).most, usual.get(name, none).usual) for name in {**usual, **worst}]
-    parts.append(part("skin where it is measured", skin))
+    none = Contributor("", 0.0, 0.0)
+    parts = [Contributor(name, worst.get(name, none).most, usual.get(name, none).usual) for name in {**usual, **worst}]
+    parts.append(contributor("skin where it is measured", skin))
     away = float(np.linalg.norm(place - datum))
     return Sum(section, tuple(place.tolist()), along, tuple(parts), worst_case(parts), root_sum_square(parts), away)
 
 
-def parts_at(network: Network, section: str, place: np.ndarray, along: np.ndarray, *, worst: bool) -> list[Part]:
+def parts_at(network: Network, section: str, place: np.ndarray, along: np.ndarray, *, worst: bool) -> list[Contributor]:
     """Return everything that moves a place (3,) of a section along a unit direction (3,): ties by their names, then
     what the sections' own sizes add, at random, and each printer's shrinkage that is not known. worst : as errors can
     add most at all, else as they do when all ties give evenly."""
@@ -49,16 +49,18 @@ def parts_at(network: Network, section: str, place: np.ndarray, along: np.ndarra
     shares: dict[str, list[float]] = {}
     for tie, share in zip(network.ties, weights * network.off, strict=True):
         shares.setdefault(tie.name, []).append(float(share))
-    made = [Part(name, sum(map(abs, its)), math.sqrt(sum(one * one for one in its))) for name, its in shares.items()]
+    made = [
+        Contributor(name, sum(map(abs, its)), math.sqrt(sum(one * one for one in its))) for name, its in shares.items()
+    ]
     lengths = grown - weights @ network.growths
     spread = np.repeat([solid.spread for solid in network.solids], 3)
     sizes = (np.abs(lengths) / np.array([solid.size for solid in network.solids]).ravel() * spread).reshape(-1, 3)
     for solid, own in zip(network.solids, sizes, strict=True):
-        made.append(Part(f"size of {solid.id}", float(own.sum()), float(np.linalg.norm(own))))
+        made.append(Contributor(f"size of {solid.id}", float(own.sum()), float(np.linalg.norm(own))))
     for number, off in enumerate(lengths @ network.shared):
         printer = network.printers[number // 3]
         name = f"shrinkage in {_AXES[number % 3]}" + (f", {printer}" if len(network.printers) > 1 else "")
-        made.append(part(name, abs(float(off))))
+        made.append(contributor(name, abs(float(off))))
     return [one for one in made if one.most > 0]
 
 
@@ -70,13 +72,13 @@ def _grown(network: Network, section: str, place: np.ndarray, along: np.ndarray)
     return made
 
 
-def together(parts: tuple[Part, ...]) -> list[Part]:
+def together(parts: tuple[Contributor, ...]) -> list[Contributor]:
     """Return contributors of one kind made one: what stands before the comma, sizes of sections, shrinkage."""
-    kinds: dict[str, list[Part]] = {}
+    kinds: dict[str, list[Contributor]] = {}
     for one in parts:
         kind = "size of sections" if one.name.startswith("size of") else one.name.partition(",")[0]
         kinds.setdefault(kind, []).append(one)
     return [
-        Part(kind, sum(one.most for one in its), math.sqrt(sum(one.usual**2 for one in its)))
+        Contributor(kind, sum(one.most for one in its), math.sqrt(sum(one.usual**2 for one in its)))
         for kind, its in kinds.items()
     ]

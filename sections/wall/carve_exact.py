@@ -28,7 +28,7 @@ _ASK_BELOW = 0.3
 
 
 @dataclass(frozen=True)
-class Order:
+class CutOrder:
     """In which order OCC gets what it cuts with: the groups, and the surfaces of each, as they are or turned round.
 
     Where several fitted faces meet in one point it fails in one order and not in another.
@@ -38,15 +38,15 @@ class Order:
     fields: bool
 
 
-ORDERS = (Order(False, False), Order(False, True), Order(True, False), Order(True, True))
+ORDERS = (CutOrder(False, False), CutOrder(False, True), CutOrder(True, False), CutOrder(True, True))
 
 
 def carve_exact(
     block: ExactSolid,
     groups: list[OffsetGroup],
-    order: Order = ORDERS[0],
+    order: CutOrder = ORDERS[0],
     cutters: list[Cutter[ExactSolid]] | None = None,
-    deeper: Callable[[float, Order], ExactSolid] | None = None,
+    deeper: Callable[[float, CutOrder], ExactSolid] | None = None,
     tips: Iterable[np.ndarray] = (),
 ) -> ExactSolid:
     """Return the wall in an exact block, less the openings, with what is made along their edges.
@@ -65,7 +65,7 @@ def carve_exact(
     return wall
 
 
-def _plain(block: ExactSolid, groups: list[OffsetGroup], order: Order) -> ExactSolid:
+def _plain(block: ExactSolid, groups: list[OffsetGroup], order: CutOrder) -> ExactSolid:
     """Return the wall in an exact block."""
     if len(groups) == 1:
         # What is left shares its faces with the hollow already; there is nothing to cut again.
@@ -80,14 +80,14 @@ def _plain(block: ExactSolid, groups: list[OffsetGroup], order: Order) -> ExactS
     return wall
 
 
-def hollow_exact(block: ExactSolid, groups: list[OffsetGroup], order: Order = ORDERS[0]) -> ExactSolid:
+def hollow_exact(block: ExactSolid, groups: list[OffsetGroup], order: CutOrder = ORDERS[0]) -> ExactSolid:
     """Return the hollow of an exact block: what every group leaves hollow; a solid without volume where there is none.
 
     It is parted by one group's surfaces after another, and only its own pieces are kept. Its parted faces are left so:
     OCC took minutes to make them one where thin strips ran along a crease. Raises NotExact, BuildFailed.
     """
     hollow = block
-    for group in _turned(groups, order.groups):
+    for group in _in_turn(groups, backward=order.groups):
         kept = [piece.shape for piece in _parted(hollow, group, order) if _is_hollow(piece, group)]
         if not kept:
             return ExactSolid.of([])
@@ -95,12 +95,12 @@ def hollow_exact(block: ExactSolid, groups: list[OffsetGroup], order: Order = OR
     return hollow
 
 
-def _parted(solid: ExactSolid, group: OffsetGroup, order: Order) -> list[ExactSolid]:
-    return solid.parted([spline_face(field) for field in _turned(group.fields, order.fields)])
+def _parted(solid: ExactSolid, group: OffsetGroup, order: CutOrder) -> list[ExactSolid]:
+    return solid.parted([spline_face(field) for field in _in_turn(group.fields, backward=order.fields)])
 
 
-def _turned(things: list, turned: bool) -> list:
-    return things[::-1] if turned else things
+def _in_turn(things: list, *, backward: bool) -> list:
+    return things[::-1] if backward else things
 
 
 def _is_hollow(piece: ExactSolid, group: OffsetGroup) -> bool:

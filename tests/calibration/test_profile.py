@@ -4,7 +4,7 @@ import tomllib
 
 import pytest
 
-from sections.calibration.findings import calibrate
+from sections.calibration.findings import calibration_of
 from sections.calibration.model import Readings
 from sections.calibration.profile import difference, profile_text
 from sections.errors import BadInput
@@ -57,7 +57,7 @@ def readings(**more):
 def test_new():
     """A new profile can be read as a parameter file's, and says what was found: 0.005 lost in x, none in y kept."""
     given = readings()
-    text = profile_text(calibrate(given), given, None, "new.toml")
+    text = profile_text(calibration_of(given), given, None, "new.toml")
     printer = tomllib.loads(text)["printer"]
     assert printer["shrink"] == [pytest.approx(0.005, abs=2e-4), 0.0, 0.0]
     assert printer["outside_oversize"] == pytest.approx(0.1, abs=0.02)
@@ -71,7 +71,7 @@ def test_new():
 def test_what_the_builder_wrote_stays():
     """Comments and keys of his own stay, line by line; values that were found change; our own comments are anew."""
     given = readings()
-    text = profile_text(calibrate(given), given, MINE, "mine.toml")
+    text = profile_text(calibration_of(given), given, MINE, "mine.toml")
     for line in ("# The printer in the back room.", "bed = [250, 210, 210]  # the small one", "# Keep the door shut.",
                  'name = "ASA"  # the black one'):  # fmt: skip
         assert line in text.splitlines()
@@ -85,14 +85,14 @@ def test_what_the_builder_wrote_stays():
 
 def test_written_twice_is_written_once():
     given = readings()
-    once = profile_text(calibrate(given), given, MINE, "mine.toml")
-    assert profile_text(calibrate(given), given, once, "mine.toml") == once
+    once = profile_text(calibration_of(given), given, MINE, "mine.toml")
+    assert profile_text(calibration_of(given), given, once, "mine.toml") == once
 
 
 def test_what_was_not_measured_stays():
     """Only a key ladder: nothing of shrinkage or size is touched."""
     given = readings(sizes=[])
-    text = profile_text(calibrate(given), given, MINE, "mine.toml")
+    text = profile_text(calibration_of(given), given, MINE, "mine.toml")
     assert (
         "shrink = [0.001, 0.001, 0.0]    # 95 %: from last year" in text and "outside_oversize = 0.5   # by eye" in text
     )
@@ -102,7 +102,7 @@ def test_shrinkage_adds_up():
     """Prints whose files were made larger for 0.4 percent already, and come out 0.3 percent short: 1 - 0.997 x
     0.996."""
     given = readings(shrink=[0.004, 0.0, 0.0], sizes=lengths("x", 0.997) + lengths("y", 1.0))
-    found = calibrate(given).shrink["x"]
+    found = calibration_of(given).shrink["x"]
     assert found.value == pytest.approx(1 - 0.997 * 0.996, abs=2e-4)
     assert found.value != pytest.approx(0.003, abs=5e-4)
 
@@ -119,7 +119,7 @@ def test_a_profile_in_another_shape_is_kept_whole_or_refused(text):
     refused."""
     given = readings(ladders=[ladder(kind, ANSWERS) for kind in ("key", "dowel", "slot")])
     try:
-        made = profile_text(calibrate(given), given, text, "mine.toml")
+        made = profile_text(calibration_of(given), given, text, "mine.toml")
     except BadInput as error:
         assert "mine.toml" in str(error) and "printer" in str(error)
         return
@@ -128,13 +128,13 @@ def test_a_profile_in_another_shape_is_kept_whole_or_refused(text):
         key: value for key, value in before.items() if key != "printer"
     }
     assert after["printer"]["bed"] == before["printer"]["bed"] and after["printer"]["fits"]["dowel"]["slide"] > 0.1
-    assert profile_text(calibrate(given), given, made, "mine.toml") == made
+    assert profile_text(calibration_of(given), given, made, "mine.toml") == made
 
 
 def test_line_ends_stay():
     """A file of another system keeps its line ends."""
     given = readings()
-    made = profile_text(calibrate(given), given, MINE.replace("\n", "\r\n"), "mine.toml")
+    made = profile_text(calibration_of(given), given, MINE.replace("\n", "\r\n"), "mine.toml")
     assert "outside_oversize = " in made and made.count("\r\n") >= MINE.count("\n")
 
 
@@ -142,7 +142,7 @@ def test_line_ends_stay():
 def test_nothing_pressed(answers):
     """Where no rung pressed, what presses is not reported."""
     given = readings(ladders=[ladder("key", answers)])
-    words = calibrate(given).words(given)["key"]
+    words = calibration_of(given).words(given)["key"]
     assert "press" not in words and words["slide"] > 0
 
 
@@ -152,11 +152,11 @@ def test_words_of_a_profile_are_in_order(answers):
     from sections.settings.rules_fits import words_are_in_order
 
     given = readings(ladders=[ladder("key", answers)])
-    text = profile_text(calibrate(given), given, None, "mine.toml")
+    text = profile_text(calibration_of(given), given, None, "mine.toml")
     body = {"name": "x", "body": {"file": "x.stl", "units": "mm"}}
     settings = Settings.model_validate({**body, **tomllib.loads(text)})
     assert list(words_are_in_order(settings, None)) == []
-    assert profile_text(calibrate(given), given, text, "mine.toml") == text
+    assert profile_text(calibration_of(given), given, text, "mine.toml") == text
 
 
 def test_a_bought_pin_does_not_shrink():
@@ -165,8 +165,8 @@ def test_a_bought_pin_does_not_shrink():
     both = lengths("x", 0.995) + lengths("y", 0.995)
     printed = readings(sizes=both, ladders=[ladder("dowel", ANSWERS)])
     bought = readings(sizes=both, ladders=[{**ladder("dowel", ANSWERS), "bought": 10.0}])
-    one, two = (calibrate(given).words(given)["dowel"]["slide"] for given in (printed, bought))
-    lost = tomllib.loads(profile_text(calibrate(bought), bought, None, "x"))["printer"]["shrink"]
+    one, two = (calibration_of(given).words(given)["dowel"]["slide"] for given in (printed, bought))
+    lost = tomllib.loads(profile_text(calibration_of(bought), bought, None, "x"))["printer"]["shrink"]
     assert two == pytest.approx(((10 + 2 * one) * (1 - sum(lost[:2]) / 2) - 10) / 2, abs=2e-4)
     assert one - two == pytest.approx(0.025, abs=2e-3)
 
@@ -174,7 +174,7 @@ def test_a_bought_pin_does_not_shrink():
 def test_unsure_reaches_to_the_far_end():
     """What is kept though it was not found: as unsure as the farther end of the interval is away."""
     given = readings(shrink=[0.0045, 0.0, 0.0], sizes=lengths("x", (1 - 0.0052) / (1 - 0.0045)) + lengths("y", 1.0))
-    found = calibrate(given)
+    found = calibration_of(given)
     printer = tomllib.loads(profile_text(found, given, None, "x"))["printer"]
     for number, kind in enumerate(("x", "y")):
         kept, interval = printer["shrink"][number], found.shrink[kind]
@@ -187,4 +187,4 @@ def test_unsure_reaches_to_the_far_end():
 def test_a_profile_of_something_else(text):
     given = readings()
     with pytest.raises(BadInput, match="printer"):
-        profile_text(calibrate(given), given, text, "mine.toml")
+        profile_text(calibration_of(given), given, text, "mine.toml")

@@ -7,7 +7,7 @@ from collections import defaultdict
 import numpy as np
 import pytest
 
-from sections.calibration.findings import calibrate
+from sections.calibration.findings import calibration_of
 from sections.calibration.model import Readings
 from sections.calibration.profile import profile_text
 from sections.settings import Settings
@@ -47,7 +47,7 @@ def recovered(request):
     for seed in range(request.param):
         rng = np.random.default_rng(seed)
         printer = Simulated.any(rng)
-        found = calibrate(read(made, printer, rng))
+        found = calibration_of(read(made, printer, rng))
         for kind, scale in zip(("x", "y", "height"), printer.scale, strict=True):
             note(f"shrink {kind}", found.shrink[kind], 1 - scale)
         note("oversize", found.outside_oversize, printer.outside_oversize)
@@ -103,7 +103,7 @@ def test_a_true_profile_stays():
     kept = 0
     for seed in range(20):
         readings = read(made, true, np.random.default_rng(seed))
-        text = profile_text(calibrate(readings), readings, None, "any.toml")
+        text = profile_text(calibration_of(readings), readings, None, "any.toml")
         kept += tomllib.loads(text)["printer"]["shrink"].count(0.0)
     assert kept >= 0.85 * 60
 
@@ -118,7 +118,7 @@ def assembled():
         rng = np.random.default_rng(1000 + seed)
         printer = Simulated.any(rng)
         readings = read(made, printer, rng)
-        text = profile_text(calibrate(readings), readings, None, "any.toml")
+        text = profile_text(calibration_of(readings), readings, None, "any.toml")
         profile = tomllib.loads(text)
         fits = profile["printer"].get("fits", {})
         if not {"key", "dowel"} <= {kind for kind, words in fits.items() if "slide" in words}:

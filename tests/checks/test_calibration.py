@@ -3,7 +3,7 @@
 import pytest
 from scipy.stats import norm
 
-from sections.calibration.findings import calibrate
+from sections.calibration.findings import calibration_of
 from sections.calibration.model import Readings
 from sections.checks.calibration import check_calibration
 from sections.settings import Settings
@@ -18,7 +18,7 @@ def found(said, fits=None, more=None, sizes=(), prints=12):
     data = {"made_for": "any", "material": "PETG", "shrink": [0.0, 0.0, 0.0], "sizes": list(sizes), "ladders": ladders}
     body = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "fits": fits or {}, **(more or {})}
     readings = Readings.model_validate(data)
-    findings, measures = check_calibration(calibrate(readings), Settings.model_validate(body), readings)
+    findings, measures = check_calibration(calibration_of(readings), Settings.model_validate(body), readings)
     return {(one.code, one.part.partition(",")[0]): one for one in findings}, measures
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sections.checks.assembled import beyond_seam, check_step, check_way_out
+from sections.checks.assembled import beyond_seam, check_assembly_step, check_way_out
 from sections.checks.brought import all_brought, check_brought, near, present_at
 from sections.checks.hands import check_hands
 from sections.checks.hardware import brought_to_boss, brought_to_joint
@@ -186,7 +186,7 @@ class TestSteps:
         past = beyond_seam(up, plane, way, moved=True)
         assert past == pytest.approx(10.0 if hook else 0.0, abs=1e-9)
         assert beyond_seam(low, plane, way, moved=False) == pytest.approx(0.0, abs=1e-9)
-        result = check_step("step 1", self.step, [up], [low], past)
+        result = check_assembly_step("step 1", self.step, [up], [low], past)
         assert [f.code for f in result[0]] == found
         if found:
             assert measured(result, "step-blocked")[0] == pytest.approx(45.0, rel=1e-6)

@@ -12,7 +12,7 @@ from sections.checks.jig import (
     check_clear,
     check_location,
     check_pad,
-    check_slots,
+    check_sheet_slots,
     check_splice,
     check_template,
 )
@@ -62,12 +62,12 @@ class TestSlots:
     def test_width_and_end(self, wider, deeper, found):
         """0.02 mm are let pass, of the width asked, 12 + 2 x 0.15, and of where it ends."""
         made = Slot(SLOT.middle, SLOT.end + deeper, SLOT.mouth, SLOT.width + wider).cut(JIG.cutter)
-        findings, measures = check_slots(saddle(plate() - made, slots=[SLOT]), JIG)
+        findings, measures = check_sheet_slots(saddle(plate() - made, slots=[SLOT]), JIG)
         assert [one.code for one in findings] == ["jig-slot"] * found
         assert measures[0].value == pytest.approx(12.3 + wider) and measures[1].value == pytest.approx(115 + deeper)
 
     def test_no_slot_at_all(self):
-        codes = [one.code for one in check_slots(saddle(plate(), slots=[SLOT]), JIG)[0]]
+        codes = [one.code for one in check_sheet_slots(saddle(plate(), slots=[SLOT]), JIG)[0]]
         assert codes == ["jig-slot", "jig-slot", "blocked"]
 
     @pytest.mark.parametrize(("thick", "found"), [(12.6, 1), (11.9, 0)])
@@ -76,7 +76,7 @@ class TestSlots:
         sheet of 12 on either side, or none."""
         narrow = (24 - thick) / 2
         made = SLOT.cut(JIG.cutter) - box(-200, 88, -100 - narrow, 92) - box(-100 + narrow, 88, 0, 92)
-        findings = check_slots(saddle(plate() - made, slots=[SLOT]), JIG)[0]
+        findings = check_sheet_slots(saddle(plate() - made, slots=[SLOT]), JIG)[0]
         assert [one.code for one in findings] == ["blocked"] * found
         if found:
             assert findings[0].measured == pytest.approx(2 * 0.3 * 2.0, abs=0.05)

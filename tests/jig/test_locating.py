@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from sections.jig.locating import FREEDOMS, Contact, constraint_rows, firmness, freedoms_held, taken
+from sections.jig.locating import FREEDOMS, Contact, constraint_rows, firmness, freedoms_held, freedoms_taken
 
 
 def contact(name, place, normal, locates="z"):
@@ -32,8 +32,8 @@ def test_any_five_hold_five(left_out):
 
 
 def test_each_takes_one_freedom():
-    assert sorted(taken(block()).values()) == sorted(FREEDOMS)
-    assert taken(block())["end"] == "along x"
+    assert sorted(freedoms_taken(block()).values()) == sorted(FREEDOMS)
+    assert freedoms_taken(block())["end"] == "along x"
 
 
 @pytest.mark.parametrize(("places", "held"), [

@@ -8,7 +8,7 @@ import pytest
 
 from sections.body import load_body
 from sections.body.shown import shown_skin
-from sections.features.boss import Boss
+from sections.features.boss import BossShape
 from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import make_plan
 from sections.run.replanning import _looked_at
@@ -57,7 +57,7 @@ def test_a_boss_keeps_its_foot_clear(tmp_path, tall):
     settings = load_settings(write_box(tmp_path, (300, 300, 100), [], more))
     body = load_body(settings, tmp_path)
     rules = rules_of(settings, body, (), shown_skin(body), np.full((1, 3), 500.0))
-    needed = Boss.of(settings.bosses[0], tall, settings.wall.thickness).spread + settings.flange.thickness
+    needed = BossShape.of(settings.bosses[0], tall, settings.wall.thickness).spread + settings.flange.thickness
     assert needed > 4 + 2 + settings.flange.thickness
     assert len(rules.clear) == 2 and (rules.clear[:, 3] >= needed).all()
 

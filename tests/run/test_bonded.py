@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sections.checks.built import Rules
+from sections.checks.built import CheckRules
 from sections.checks.fit_bolt import check_bolt_pitch
 from sections.checks.pair_faces import read_faces
 from sections.run.checking import check_output
@@ -55,7 +55,7 @@ def test_a_bolted_seam_is_not_let_off(bonded):
     """The same pair measured against settings that ask for bolts there."""
     settings, out, _ = bonded
     pair = built_pair(out, next(p for p in plan_of(out).pairs if p.seam == "x1"))
-    rules = Rules(settings, flange_reach(settings), {})
+    rules = CheckRules(settings, flange_reach(settings), {})
     assert check_bolt_pitch(pair, read_faces(pair), rules)[0] == []
     asked = load_settings(BRICK / "brick.toml")
     found = check_bolt_pitch(pair, read_faces(pair), replace(rules, settings=asked))[0]
@@ -68,7 +68,7 @@ def test_bonded_where_there_is_no_room(bonded):
     pair = built_pair(out, next(p for p in plan_of(out).pairs if p.seam == "x1"))
     planes = [p.model_copy(update={"bolted": "room"}) if p.id == "x1" else p for p in settings.seams.planes]
     asked = settings.model_copy(update={"seams": settings.seams.model_copy(update={"planes": planes})})
-    found = check_bolt_pitch(pair, read_faces(pair), Rules(asked, flange_reach(asked), {}))[0]
+    found = check_bolt_pitch(pair, read_faces(pair), CheckRules(asked, flange_reach(asked), {}))[0]
     assert [(finding.code, finding.level) for finding in found] == [("bonded", "note")]
 
 
@@ -82,5 +82,5 @@ def test_a_short_face_is_held_by_its_neighbours(bonded, least, codes, monkeypatc
     longer = np.linalg.norm(np.diff(corners, axis=0), axis=1).max()
     monkeypatch.setattr("sections.checks.pair_faces.shortest_run", lambda settings: least * longer)
     asked = load_settings(BRICK / "brick.toml")
-    found = check_bolt_pitch(pair, faces, Rules(asked, flange_reach(asked), {}))[0]
+    found = check_bolt_pitch(pair, faces, CheckRules(asked, flange_reach(asked), {}))[0]
     assert {finding.code for finding in found} == codes

@@ -7,7 +7,7 @@ import pytest
 
 from sections.run import seaming
 from sections.run.scratch import Scratch
-from sections.run.seaming import Part, Search, _search, searches_again
+from sections.run.seaming import CellToCut, Search, _search, searches_again
 from sections.seaming.troubles import Troubles
 from sections.settings import Settings
 from tests.conftest import quiet_pool
@@ -19,14 +19,14 @@ def test_a_plan_dearer_than_the_grid_is_found_all_the_same(of_grid, tmp_path, mo
     """A plate of 1100 x 560 takes six sections (as in closed form: ceil(1100 / 386) x 2), whatever an even grid takes;
     where that is the limit, and no plan is cheaper, it is looked for without."""
     monkeypatch.setattr("sections.run.seaming._OF_GRID", of_grid)
-    part = Part(SimpleNamespace(id="X"), shell_of(plate(1100, 560)))
+    part = CellToCut(SimpleNamespace(id="X"), shell_of(plate(1100, 560)))
     (node,) = _search((part,), rules(), Scratch(tmp_path), quiet_pool())
     assert leaves(node) == 6
 
 
 def test_none_at_all(tmp_path):
     """A flange of 24 mm is larger than any way across a room of 10."""
-    (node,) = _search((Part(SimpleNamespace(id="X"), shell_of(plate(60, 40))),), rules(np.full((1, 3), 10.0)),
+    (node,) = _search((CellToCut(SimpleNamespace(id="X"), shell_of(plate(60, 40))),), rules(np.full((1, 3), 10.0)),
                       Scratch(tmp_path), quiet_pool())  # fmt: skip
     assert node is None
 
@@ -38,7 +38,7 @@ def test_no_plan_so_far_off_is_looked_for_nearer(tmp_path):
     shell = shell_of(plate(700, 280))
     at = np.stack(np.meshgrid(np.arange(0, 701, 50.0), np.arange(0, 281, 50.0)), -1).reshape(-1, 2)
     rows = np.column_stack([at, np.zeros(len(at)), np.full(len(at), 30.0), np.zeros(len(at))])
-    parts = (Part(SimpleNamespace(id="X"), shell),)
+    parts = (CellToCut(SimpleNamespace(id="X"), shell),)
     (first,) = _search(parts, rules(), Scratch(tmp_path), quiet_pool())
     search = Search(settings, rules(clear=rows[1:]), parts, (first,), 0, 0, given=0)
     found = next(searches_again(search, Troubles((), rows[:1]), Scratch(tmp_path), quiet_pool()))
@@ -54,7 +54,7 @@ def test_no_plan_so_far_off_is_looked_for_nearer(tmp_path):
 def test_no_way_to_go_on_is_tried_twice(tmp_path, monkeypatch):
     """Where a cut can be moved off a place there are two ways on, as far off as asked and nearer, each settled once."""
     settings = Settings.model_validate({"name": "x", "body": {"file": "x.stl", "units": "mm"}})
-    parts = (Part(SimpleNamespace(id="X"), shell_of(plate(700, 280))),)
+    parts = (CellToCut(SimpleNamespace(id="X"), shell_of(plate(700, 280))),)
     (first,) = _search(parts, rules(), Scratch(tmp_path), quiet_pool())
     row = np.array([[first.planes[0].offset, 140.0, 0.0, 30.0, 0.0]])
     calls = []

@@ -10,7 +10,7 @@ from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, join
 from sections.scan.health import examine
 from sections.scan.sound import sound_mesh
-from sections.scan.surfaces import Rims, holes_of, surfaces_of
+from sections.scan.surfaces import Rims, open_rims, surfaces_of
 from sections.solids import mesh_read
 
 DEVIATION = 0.1
@@ -50,7 +50,7 @@ class TestSurfacesAndHoles:
         """A cylinder of 24 sides without its lids: two rims, each the perimeter of the 24-gon, 2 n r sin(pi / n)."""
         made = trimesh.creation.cylinder(50, 200, sections=24)
         side = Mesh(made.vertices, made.faces[np.abs(made.face_normals[:, 2]) < 0.5])
-        holes = holes_of(side.compact(), Rims.of(side.compact()))
+        holes = open_rims(side.compact(), Rims.of(side.compact()))
         assert [hole.length for hole in holes] == pytest.approx([48 * 50 * math.sin(math.pi / 24)] * 2)
         assert [hole.edges for hole in holes] == [24, 24]
         assert sorted(hole.bounds[0, 2] for hole in holes) == pytest.approx([-100, 100])
@@ -63,7 +63,7 @@ class TestSurfacesAndHoles:
         other = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
         single = trimesh.grouping.group_rows(other.edges_sorted, require_count=1)
         ends = other.edges_sorted[single]
-        holes = holes_of(mesh, Rims.of(mesh))
+        holes = open_rims(mesh, Rims.of(mesh))
         assert sum(hole.edges for hole in holes) == len(single)
         lengths = np.linalg.norm(other.vertices[ends[:, 0]] - other.vertices[ends[:, 1]], axis=1)
         assert sum(hole.length for hole in holes) == pytest.approx(lengths.sum())

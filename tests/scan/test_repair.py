@@ -7,7 +7,7 @@ import trimesh
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, join
 from sections.scan.moved import movement
-from sections.scan.repair import FIRST, THEN, Order, repair
+from sections.scan.repair import FIRST, THEN, RepairOrder, repair
 from sections.scan.surfaces import Rims
 from sections.settings.scan import RepairTable
 from sections.solids.soundness import solid_flaws
@@ -16,7 +16,7 @@ STEPS = (*FIRST, *THEN)
 
 
 def order(**asked):
-    return Order(RepairTable(**asked), None, 0.02, "scan.stl")
+    return RepairOrder(RepairTable(**asked), None, 0.02, "scan.stl")
 
 
 def ball(radius=200.0, at=(0, 0, 0), subdivisions=4):

@@ -5,11 +5,11 @@ import pytest
 import trimesh
 
 from sections.numbers.mesh import Mesh
-from sections.seaming.curvature import TIGHT, Bends
+from sections.seaming.curvature import TIGHT, Curvatures
 
 
 def bends_of(made):
-    return Bends.of(Mesh(np.asarray(made.vertices), np.asarray(made.faces)), np.asarray(made.vertex_normals))
+    return Curvatures.of(Mesh(np.asarray(made.vertices), np.asarray(made.faces)), np.asarray(made.vertex_normals))
 
 
 @pytest.mark.parametrize(("radius", "share"), [(25.0, 1.0), (50.0, 1.0), (100.0, 0.5), (200.0, 0.25), (400.0, 0.125)])

@@ -13,7 +13,7 @@ BED = np.array([[290.0, 290.0, 295.0]])
 
 def seams(size, rooms=BED, symmetric=False, low=(0.0, 0.0, 0.0)):
     bounds = np.array([low, np.add(low, size)], float)
-    made = even_seams("hatch", bounds, rooms, symmetric, Names(Counter(z=2)))
+    made = even_seams("hatch", bounds, rooms, Names(Counter(z=2)), symmetric=symmetric)
     assert all(seam.panel == "hatch" for seam in made)
     return [(seam.id, seam.axis, seam.at) for seam in made]
 

@@ -17,7 +17,7 @@ from sections.plan.pose import Bed, choose_pose
 from sections.plan.seams import resolve_seams
 from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seam_lines, seams_of
-from sections.seaming.rules import Rules
+from sections.seaming.rules import SeamRules
 from sections.seaming.search import DEPTH, Node, solve
 from sections.seaming.settle import settled
 from sections.seaming.shell import Depths, Shell
@@ -31,7 +31,7 @@ ROOM, DEPTHS = np.array([[290.0, 290.0, 290.0]]), Depths(4.0, 24.0, 0.0)
 
 
 def rules(room=ROOM, depths=DEPTHS, clear=None, weights=NONE):
-    return Rules(
+    return SeamRules(
         room, depths, 40.0, 34.0, 45.0, 40.0, 0.0, np.empty((0, 5)) if clear is None else clear, None, None, weights
     )
 
@@ -151,7 +151,7 @@ class TestNames:
         body = {"file": "x.stl", "units": "mm", "symmetric": symmetric}
         read = Settings.model_validate({"name": "x", "body": body, **tomllib.loads(text)})
         solid = PrintSolid.of(Mesh(np.asarray(made.vertices), np.asarray(made.faces)))
-        return divide(solid, resolve_seams(read), symmetric)
+        return divide(solid, resolve_seams(read), symmetric=symmetric)
 
 
 def test_settling_never_adds_a_section():

@@ -31,7 +31,7 @@ def test_a_torus_patched(at, radius):
     sagitta = radius**2 / (2 * TUBE)
     made = {}
     for smooth in (True, False):
-        patched = close_holes(holed, 600, smooth)
+        patched = close_holes(holed, 600, smooth=smooth)
         assert len(patched.closed) == 1 and not len(patched.left) and not solid_flaws(patched.mesh, 0.02)
         new = patched.mesh.vertices[len(holed.vertices) :]
         made[smooth] = off_torus(new).max()
@@ -71,7 +71,7 @@ SHAPES = {
 def test_plane_holes(name, smooth):
     """A hole in a plane face is closed in that plane: the cube's volume, 1e6, and height are back."""
     count, holes = SHAPES[name]
-    patched = close_holes(lidded(holes), 200, smooth)
+    patched = close_holes(lidded(holes), 200, smooth=smooth)
     assert len(patched.closed) == count and not solid_flaws(patched.mesh, 0.02)
     assert patched.mesh.volume_mm3 == pytest.approx(1e6, rel=1e-6)
     assert trimesh.Trimesh(patched.mesh.vertices, patched.mesh.faces, process=False).is_watertight

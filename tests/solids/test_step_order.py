@@ -9,7 +9,7 @@ from steputils import p21
 
 from sections.numbers.frame import make_frame
 from sections.solids.step_order import colours_in_order
-from sections.solids.write_step import Placed, write_assembly
+from sections.solids.write_step import AssemblyPart, write_assembly
 
 HEAD = """ISO-10303-21;
 HEADER;
@@ -76,7 +76,9 @@ def test_an_assembly(tmp_path):
     colours = {"one": (0.2, 0.4, 0.6), "two": (0.9, 0.1, 0.1), "three": (0.2, 0.4, 0.6), "four": (0.5, 0.5, 0.5)}
     places = tuple(make_frame((50.0 * n, 0, 0), ((1, 0, 0), (0, 1, 0), (0, 0, 1))) for n in range(3))
     parts = [
-        Placed(name, cadquery.Solid.makeBox(10 + number, 10, 10).wrapped, places if name == "four" else (), colour)
+        AssemblyPart(
+            name, cadquery.Solid.makeBox(10 + number, 10, 10).wrapped, places if name == "four" else (), colour
+        )
         for number, (name, colour) in enumerate(colours.items())
     ]
     write_assembly(parts, "whole", tmp_path / "whole.step")

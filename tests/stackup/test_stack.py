@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from sections.checks.stackup import check_slots
-from sections.numbers.stack import Part, levers, part, root_sum_square, worst_case
+from sections.checks.stackup import check_slot_lengths
+from sections.numbers.stack import Contributor, contributor, levers, root_sum_square, worst_case
 from sections.settings import Settings
 from sections.stackup.joint import pin_tilt, slot_length, spread_points
 from sections.standards.general import general_tolerance
@@ -20,7 +20,12 @@ BODY = {"name": "any", "body": {"file": "any.stl", "units": "mm"}}
 def test_a_published_stack():
     """metricmech.com, tolerance stack-up worked example: 40.00 +-0.10 less 25.00 +-0.05, 2.00 +-0.03, 10.00 +-0.05: a
     gap of 3.00, 2.77 to 3.23 at worst, 2.874 to 3.126 by root sum of squares."""
-    parts = [part("case", 0.10), part("bearing", 0.05), part("washer", 0.03), part("spacer", 0.05)]
+    parts = [
+        contributor("case", 0.10),
+        contributor("bearing", 0.05),
+        contributor("washer", 0.03),
+        contributor("spacer", 0.05),
+    ]
     gap = 40.0 - 25.0 - 2.0 - 10.0
     worst, usual = worst_case(parts), root_sum_square(parts)
     assert (round(gap - worst, 2), round(gap + worst, 2)) == (2.77, 3.23)
@@ -37,14 +42,14 @@ def test_a_published_stack():
 @pytest.mark.parametrize(("count", "each", "worst", "usual"), [(10, 0.1, 1.0, 0.316), (7, 0.2, 1.4, 0.529)])
 def test_equal_parts(count, each, worst, usual):
     """n t and t sqrt(n): Scholz, Tolerance stack analysis methods, Boeing 1995."""
-    parts = [part(str(n), each) for n in range(count)]
+    parts = [contributor(str(n), each) for n in range(count)]
     assert worst_case(parts) == pytest.approx(worst) and root_sum_square(parts) == pytest.approx(usual, abs=5e-4)
 
 
 def test_halving():
     """0.3 and 0.4 make 0.5; the larger halved, sqrt(0.09 + 0.04) = 0.3606; the smaller, sqrt(0.0225 + 0.16) =
     0.4272."""
-    best, next_ = levers([part("small", 0.3), part("large", 0.4)], 5)
+    best, next_ = levers([contributor("small", 0.3), contributor("large", 0.4)], 5)
     assert (best.part.name, next_.part.name) == ("large", "small")
     assert best.usual == pytest.approx(0.5 - math.sqrt(0.13)) and next_.usual == pytest.approx(0.5 - math.sqrt(0.1825))
     assert (best.worst, next_.worst) == (0.2, 0.15)
@@ -53,7 +58,7 @@ def test_halving():
 def test_halving_at_worst():
     """A sum of many that are independent: 2 at worst, 0.1 usually. Halved it buys most of the worst case, not of the
     other sum."""
-    many, one = Part("many", 2.0, 0.1), part("one", 0.5)
+    many, one = Contributor("many", 2.0, 0.1), contributor("one", 0.5)
     assert [lever.part.name for lever in levers([many, one], 2)] == ["one", "many"]
     assert [lever.part.name for lever in levers([many, one], 2, "worst")] == ["many", "one"]
 
@@ -104,7 +109,7 @@ def test_slots_of_one_printer(slot, short):
     settings = Settings.model_validate(
         {**BODY, "fits": {"slot": slot}, "printer": {"repeatability": 0.2 / 3, "shrink_uncertainty": [0.05] * 3}}
     )
-    found = check_slots({"a": 250.0, "b": 100.0}, settings)
+    found = check_slot_lengths({"a": 250.0, "b": 100.0}, settings)
     assert bool(found) == short
     assert not found or (found[0].measured == pytest.approx(0.2 * math.sqrt(2)) and "1 more pairs" in found[0].text)
 
@@ -113,7 +118,7 @@ def test_slots_of_one_printer(slot, short):
 def test_slots_of_two_printers(spacing, short):
     """Shrinkage of either known to 0.2 percent: 0.283 + 0.004 x 170 = 0.963, x 190 = 1.043, for a slot of 1."""
     printers = [{"id": name, "repeatability": 0.2 / 3, "shrink_uncertainty": [0.002] * 3} for name in ("a", "b")]
-    found = check_slots({"x": spacing}, Settings.model_validate({**BODY, "printers": printers}))
+    found = check_slot_lengths({"x": spacing}, Settings.model_validate({**BODY, "printers": printers}))
     assert bool(found) == short
 
 
