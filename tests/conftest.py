@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from sections.checks.built import CheckRules
+from sections.checks.built_parts import CheckRules
 from sections.cli import app
 from sections.coupons.table import coupons_from_settings
 from sections.processes.context import read_ahead
@@ -98,7 +98,7 @@ def _results(tmp_path_factory):
 @pytest.fixture(scope="session", autouse=True)
 def _read_ahead():
     """Processes that tests start are forked off one server a worker, which has read the libraries."""
-    read_ahead((FOREIGN, "sections.run.exact_work", "sections.run.exact_parts", "sections.run.work"))
+    read_ahead((FOREIGN, "sections.run.exact_work", "sections.run.exact_parts", "sections.run.section_work"))
 
 
 @pytest.fixture(scope="session")

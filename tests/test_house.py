@@ -151,7 +151,7 @@ def test_ci_runs_the_readmes_test_command():
     assert line.strip() in run
 
 
-@pytest.mark.parametrize("module", ["check_work", "check_jig", "seam_work", "work", "scratch"])
+@pytest.mark.parametrize("module", ["check_work", "check_jig", "seam_work", "section_work", "scratch"])
 def test_a_new_process_is_ready_soon(module):
     """What other processes begin with does not wait for OCC, which takes longer to come in than all else together."""
     said = f"import sys, sections.run.{module}; print(any(name.split('.')[0] == 'OCP' for name in sys.modules))"

@@ -9,9 +9,9 @@ from pathlib import Path, PurePath
 import numpy as np
 
 from sections.body.body import Body
-from sections.body.cutting import refuse_openings
 from sections.body.foreign import foreign_step
 from sections.body.misplaced import refuse_misplaced
+from sections.body.opening_cuts import refuse_openings
 from sections.body.openings import given_solids
 from sections.body.source import (
     Source,
@@ -28,7 +28,7 @@ from sections.numbers.words import place_words
 from sections.scan.block import block_behind, depth_behind
 from sections.scan.mirror import made_symmetric, symmetrised
 from sections.scan.prepare import Prepared, prepare
-from sections.scan.sound import refuse
+from sections.scan.sound_mesh import refuse
 from sections.settings import Settings
 from sections.settings.body import MM_PER
 from sections.settings.rules_body import STEP_ENDINGS, axes_matrix, comes_as_triangles

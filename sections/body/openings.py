@@ -12,7 +12,7 @@ from sections.body.edging import edged
 from sections.body.foreign import foreign_script, foreign_step
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, join
-from sections.scan.sound import sound_mesh
+from sections.scan.sound_mesh import sound_mesh
 from sections.settings.openings import Opening
 from sections.settings.rules_body import STEP_ENDINGS
 from sections.settings.shapes import AnyShape, Box, Cylinder, Profile

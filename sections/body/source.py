@@ -17,7 +17,7 @@ from sections.body.misplaced import refuse_misplaced
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh
 from sections.numbers.words import place_words
-from sections.scan.sound import sound_mesh
+from sections.scan.sound_mesh import sound_mesh
 from sections.settings import Settings
 from sections.settings.body import MM_PER
 from sections.settings.rules_body import axes_matrix

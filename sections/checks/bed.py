@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.across import stands_across
-from sections.checks.built import BodyTruth, BuiltSection, CheckRules
+from sections.checks.across_openings import stands_across
+from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure
 from sections.numbers.mesh import join
 from sections.plan.model import Plan

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BuiltPair, CheckRules
+from sections.checks.built_parts import BuiltPair, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
-from sections.checks.fits import judge_fit, judge_least, missing
+from sections.checks.fit_findings import judge_fit, judge_least, missing
 from sections.checks.pair_faces import PairFaces
 from sections.plan.model import PlannedJoint
 from sections.settings.fit_values import fit_of

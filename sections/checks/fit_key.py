@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BuiltPair, CheckRules
+from sections.checks.built_parts import BuiltPair, CheckRules
 from sections.checks.finding import Finding, Measure, place
-from sections.checks.fits import judge_fit
+from sections.checks.fit_findings import judge_fit
 from sections.checks.pair_faces import PairFaces
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface

@@ -9,7 +9,7 @@ import shapely
 from shapely import MultiPolygon, Point, Polygon
 
 from sections.building.guide import bore_of, drilled
-from sections.checks.built import BuiltSection
+from sections.checks.built_parts import BuiltSection
 from sections.checks.finding import Finding, Measure, judge_span
 from sections.numbers.circle import fit_circle
 from sections.numbers.frame import Frame

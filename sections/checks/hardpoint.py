@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from sections.checks.built import BodyTruth, BuiltSection, CheckRules
+from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.donor.kept_off import KeptOff
 from sections.features.hardpoint import HardpointShape
-from sections.numbers.bending import CrossSection
+from sections.numbers.cross_section import CrossSection
 from sections.numbers.frame import Frame
 from sections.plan.model import Plan, PlannedBoss
 from sections.settings import Settings

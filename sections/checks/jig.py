@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Point, Polygon, box
 
-from sections.checks.built import BuiltSection
+from sections.checks.built_parts import BuiltSection
 from sections.checks.finding import Finding, Measure, place
 from sections.jig.locating import Contact, firmness, freedoms_held
 from sections.jig.model import PlannedSheetPart

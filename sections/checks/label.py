@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
-from sections.checks.built import BodyTruth, BuiltSection, CheckRules
+from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.features.label import Label
 from sections.numbers.frame import Frame

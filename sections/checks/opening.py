@@ -8,12 +8,12 @@ from functools import partial
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, CheckRules
+from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.numbers.sampling import sample_surface
 from sections.settings.openings import Glass, Opening, Rim
 from sections.solids.distance import MeshDistance
-from sections.solids.extreme import follow_least
+from sections.solids.least_place import follow_least
 
 # Places looked at on the faces along an opening; fewest that tell anything.
 _BY_OPENING, _SEED, _LEAST = 3000, 23, 12

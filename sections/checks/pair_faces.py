@@ -8,7 +8,7 @@ from functools import cached_property
 import shapely
 from shapely import MultiPolygon
 
-from sections.checks.built import BuiltPair
+from sections.checks.built_parts import BuiltPair
 from sections.checks.seam_face import FaceHoles
 from sections.numbers.frame import Frame
 from sections.settings import Settings

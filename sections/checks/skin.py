@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection, CheckRules
+from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 
 # mm; the exact points within this of a section's box are its business.

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from typing import Literal
 
 from sections.checks.finding import Finding, Measure
-from sections.numbers.stack import Lever, levers
+from sections.numbers.tolerance_stack import Lever, levers
 from sections.settings import Settings
 from sections.settings.fit_values import fit_of, machines_of
 from sections.stackup.growth import Heat
-from sections.stackup.joint import pin_tilt, real_fit, slot_length
 from sections.stackup.sums import Sum
+from sections.stackup.ties import pin_tilt, real_fit, slot_length
 from sections.standards.general import general_tolerance
 
 # deg C; so far below glass transition plastics already creep: common practice, no source.

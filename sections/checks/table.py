@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from sections.checks.across import check_across
+from sections.checks.across_openings import check_across
 from sections.checks.bed import check_bed
+from sections.checks.bed_support import check_standing
 from sections.checks.boss import check_bosses
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
-from sections.checks.fit_within import check_joint_walls
 from sections.checks.hardpoint import check_hardpoints
+from sections.checks.interference import check_contact, check_interference
+from sections.checks.joint_walls import check_joint_walls
 from sections.checks.keep_out import check_keep_outs
 from sections.checks.label import check_label
-from sections.checks.mating import check_contact, check_interference
 from sections.checks.opening import check_openings
 from sections.checks.skin import check_proud
 from sections.checks.solid import check_solid
-from sections.checks.standing import check_standing
 from sections.checks.thin import check_thin
 from sections.checks.wall import check_wall
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from shapely import MultiPolygon
 
 from sections.checks.finding import Finding, Measure, place
-from sections.plan.mating import contacts
+from sections.plan.contacts import contacts
 from sections.plan.model import Plan
 from sections.plan.seams import Seam
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.checks.built import ON_SEAM, BodyTruth, BuiltSection, CheckRules
+from sections.checks.built_parts import ON_SEAM, BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.sampling import sample_surface
-from sections.solids.extreme import follow_least
+from sections.solids.least_place import follow_least
 
 _SAMPLES, _SEED = 900, 21
 _LEAST = 30

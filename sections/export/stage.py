@@ -9,7 +9,7 @@ from pathlib import Path
 
 from sections.cautions import CAUTIONS_NAME, cautions_text
 from sections.errors import OutputRefused
-from sections.export.at_work import partial_folder, previous_folder
+from sections.export.folder_lock import partial_folder, previous_folder
 from sections.export.manifest import MANIFEST_NAME
 from sections.export.own_files import move_own, note_added, note_written
 from sections.processes.stopping import not_now, unfinished

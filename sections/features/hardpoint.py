@@ -10,7 +10,7 @@ import shapely
 
 from sections.features.feature import OVERSHOOT
 from sections.features.shapes import bar, cylinder, slot_bar, standoff, united, upright_prism
-from sections.numbers.bending import CrossSection
+from sections.numbers.cross_section import CrossSection
 from sections.settings.bosses import Hardpoint as HardpointSettings
 from sections.standards import fastener, insert
 from sections.standards.inserts import OUTER_PER_INSERT

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from sections.plan.standing import ON_EDGE
+from sections.plan.bed_cost import ON_EDGE
 from sections.solids.layers import PrintLayers
 
 # mm; between foot and section in the lowest layers: nearer than two lines are to one another, so that they hold, and no

@@ -14,11 +14,11 @@ from sections.features import JointSet
 from sections.features.bolt import Bolt
 from sections.numbers.frame import Frame, Plane, frame_from
 from sections.numbers.mesh import MIRROR_Y, Mesh
+from sections.plan.contacts import Interface
 from sections.plan.fastening import Fastening, why_no_bolt
 from sections.plan.hands import Hands
-from sections.plan.mating import Interface
 from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
-from sections.plan.place import PlacedJoint, Shortage, place_joints
+from sections.plan.placed_joints import PlacedJoint, Shortage, place_joints
 from sections.plan.room import RoomFor, Surroundings, find_room, has_room, in_plastic, lean, surface_around
 from sections.plan.runs import Run, joint_runs
 from sections.solids.distance import MeshDistance

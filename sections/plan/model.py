@@ -11,8 +11,8 @@ from sections.features.label import Label
 from sections.features.table import AnyBoss, AnyJoint
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import NO_GROWTH, Growth
+from sections.plan.bed_cost import Standing
 from sections.plan.foot import Foot
-from sections.plan.standing import Standing
 
 PLAN_SCHEMA = 2
 

@@ -13,10 +13,10 @@ from scipy.spatial import ConvexHull
 from sections.numbers.box import Turns, tightened
 from sections.numbers.frame import Frame, make_frame
 from sections.numbers.mesh import MIRROR_Y, NO_GROWTH, Growth
-from sections.plan.standing import Judge, Standing
+from sections.plan.bed_cost import Judge, Standing
 from sections.settings import Settings
 from sections.settings.printer import PrinterTable
-from sections.solids.turns import even_turns
+from sections.solids.box_turns import even_turns
 
 _ANGLES = Turns(np.arange(0.0, 180.0, 3.0))
 # mm; a pose this little too large by arithmetic alone still fits.

@@ -9,7 +9,7 @@ from sections.settings.rules_body import STEP_ENDINGS
 
 # Reads a builder's files and scripts by OCC.
 FOREIGN = "sections.body.foreign"
-_BUILD = ("sections.run.work", "trimesh")
+_BUILD = ("sections.run.section_work", "trimesh")
 _BUILD_STEP = ("sections.solids.write_step", "sections.run.exact_work", "sections.run.exact_parts")
 _CHECK = ("sections.run.check_work", "trimesh")
 _CHECK_STEP = ("sections.run.step_work",)

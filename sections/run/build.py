@@ -38,7 +38,7 @@ from sections.run.planning import Planned
 from sections.run.reading import PLAN_NAME
 from sections.run.replanning import plan_build
 from sections.run.scratch import Scratch, scratch_beside
-from sections.run.work import MadePart, build_section
+from sections.run.section_work import MadePart, build_section
 from sections.settings import Settings
 
 
@@ -67,7 +67,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
     with scratch_beside(options.target, pool.store) as scratch:
         with staged(options.target, "build") as partial:
             step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
-            pool.warm(("sections.run.work", "trimesh", *step))
+            pool.warm(("sections.run.section_work", "trimesh", *step))
             pool.progress.start("reading the body", 1)
             digest = parameters_digest(settings, folder)
             body = load_body(settings, folder)

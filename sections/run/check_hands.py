@@ -10,8 +10,8 @@ from pathlib import Path
 import numpy as np
 from shapely import MultiPolygon
 
-from sections.checks.assembled import beyond_seam, check_assembly_step
-from sections.checks.brought import all_brought, check_brought, near, present_at
+from sections.checks.assembly_steps import beyond_seam, check_assembly_step
+from sections.checks.bring_hardware import all_brought, check_brought, near, present_at
 from sections.checks.finding import Finding, Measure
 from sections.checks.hands import check_hands
 from sections.checks.hardware import Brought as Thing

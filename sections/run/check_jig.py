@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 
 from sections.checks.bed import check_bed
-from sections.checks.built import BuiltPair, BuiltSection, CheckRules
+from sections.checks.built_parts import BuiltPair, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
-from sections.checks.fit_within import check_joint_walls
+from sections.checks.interference import check_contact, check_interference
 from sections.checks.jig import (
     BuiltSheetPart,
     check_clear,
@@ -23,7 +23,7 @@ from sections.checks.jig import (
     check_splice,
     check_template,
 )
-from sections.checks.mating import check_contact, check_interference
+from sections.checks.joint_walls import check_joint_walls
 from sections.checks.pair_faces import read_faces
 from sections.checks.solid import check_solid
 from sections.errors import BadInput

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from sections.checks.assembled import check_way_out, ways_out
-from sections.checks.built import CheckRules
+from sections.checks.assembly_steps import check_way_out, ways_out
+from sections.checks.built_parts import CheckRules
 from sections.checks.closure import Inside, WallPoints, read_inside
 from sections.checks.finding import Finding, Measure
 from sections.checks.opening import check_gap

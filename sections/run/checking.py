@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from sections.body import Body, load_body
-from sections.checks.built import CheckRules
+from sections.checks.built_parts import CheckRules
 from sections.checks.closure import check_closure, wall_points
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Report
 from sections.checks.hardpoint import tool_spaces

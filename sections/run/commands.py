@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from sections.cautions import CAUTIONS, JIG_CAUTION
 from sections.errors import BadInput, Problem
-from sections.export.at_work import output_folder, working_in
+from sections.export.folder_lock import output_folder, working_in
 from sections.features.library import read_shapes_library
 from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
@@ -143,7 +143,7 @@ def run_calibrate(
     """Say what readings tell of the printer, into out/<name>-calibration, and offer to write its profile; return how
     many fits and readings there are to fix. ask : asks for readings that are not there yet, None: they stay so."""
     settings = load_settings(parameters, allow_outside=allow_outside)
-    from sections.run.asking import ask_readings
+    from sections.run.ask_readings import ask_readings
     from sections.run.calibrating import PAGE_NAME, CalibrationTask, calibrate_printer, offer_profile
 
     if ask is not None and ask_readings(readings, ask):

@@ -21,7 +21,7 @@ from sections.run.kept_attempts import KeptTask, attempt_kept, content_of
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned, panel_seams
 from sections.run.scratch import Scratch, skin_content
-from sections.run.work import write_inexact
+from sections.run.section_work import write_inexact
 from sections.settings import Settings
 from sections.solids.exact_solid import ExactSolid, write_brep
 from sections.solids.skin_samples import sample_skin

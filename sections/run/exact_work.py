@@ -11,7 +11,7 @@ import numpy as np
 
 from sections.building.section import Bare, Toolbox, with_features, with_label
 from sections.building.tools import make_exact_tools
-from sections.checks.agree import COMPARED, agreement
+from sections.checks.same_solid import COMPARED, agreement
 from sections.errors import BuildFailed, NotExact
 from sections.features.boss import BossShape
 from sections.numbers.frame import Plane
@@ -21,14 +21,14 @@ from sections.plan.model import Plan, PlannedSection
 from sections.plan.seams import Seam
 from sections.run.kept_attempts import Made
 from sections.run.scratch import Scratch, cutters_of, held, skin_distance
-from sections.run.work import Blank
+from sections.run.section_work import Blank
 from sections.solids.distance import MeshDistance
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import step_bytes
 from sections.wall.carve_exact import ORDERS, CutOrder, carve_exact, hollow_exact
 from sections.wall.depth import DepthRule, even_depth
-from sections.wall.edging import Collar, Cutter, sharp_tips
 from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, OffsetGroup, offset_groups
+from sections.wall.opening_edges import Collar, Cutter, sharp_tips
 
 # mm; a corner this near the body's skin is on it.
 _ON_SKIN = 0.1

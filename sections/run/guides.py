@@ -13,7 +13,7 @@ from shapely import Polygon
 from sections.body import Body
 from sections.building.guide import GuideTask, make_guide
 from sections.building.tools import joint_tools
-from sections.checks.built import BodyTruth, BuiltSection
+from sections.checks.built_parts import BodyTruth, BuiltSection
 from sections.checks.finding import Finding, Measure
 from sections.checks.guide import BuiltGuide, check_guide
 from sections.coupons.clamp import clamp_pad

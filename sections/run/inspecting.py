@@ -9,9 +9,9 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.body.looking import Look, look_at_step
 from sections.body.misplaced import LONGEST
 from sections.body.source import same_unit
+from sections.body.step_trials import Look, look_at_step
 from sections.errors import BadInput, Problem
 from sections.export.stage import staged
 from sections.numbers.mesh import Mesh, weld_exact
@@ -20,7 +20,7 @@ from sections.processes.pool import Pool
 from sections.run.starting import known_unit, source_complaints
 from sections.scan.advice import advise, with_keys, with_sew
 from sections.scan.health import Ailment, Health, examine
-from sections.scan.trial import TriedAdvice, try_advice
+from sections.scan.tried_advice import TriedAdvice, try_advice
 from sections.settings.body import MM_PER
 from sections.settings.rules_body import BODY_ENDINGS, STEP_ENDINGS
 

@@ -10,6 +10,7 @@ from shapely import MultiPolygon
 from sections.features import JointSet
 from sections.numbers.frame import Plane
 from sections.plan.bosses import boss_axis
+from sections.plan.contacts import Interface, contacts
 from sections.plan.joints import (
     JointRules,
     mirrored_joint,
@@ -18,13 +19,12 @@ from sections.plan.joints import (
     only_touching,
     pair_across,
 )
-from sections.plan.mating import Interface, contacts
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
 from sections.processes.pool import Pool
 from sections.run.pieces import Piece
 from sections.run.scratch import Scratch
-from sections.run.work import PairTask, join_pair, reach_in, seam_faces
+from sections.run.section_work import PairTask, join_pair, reach_in, seam_faces
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach, joint_line, shortest_run
 

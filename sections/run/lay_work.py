@@ -11,14 +11,14 @@ import shapely
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
+from sections.plan.bed_cost import Judge, Outside
 from sections.plan.foot import Foot, foot_for
 from sections.plan.labels import LabelRoom, place_label
 from sections.plan.model import PlannedBoss
 from sections.plan.pose import Bed, Down, Pose, choose_mirrored_pose, choose_pose
 from sections.plan.seam_labels import SeamFace
-from sections.plan.standing import Judge, Outside
 from sections.run.scratch import Scratch, skin_content, skin_distance
-from sections.run.work import Blank
+from sections.run.section_work import Blank
 from sections.settings.making import LabelTable, PoseTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid

@@ -16,7 +16,7 @@ from sections.plan.model import Place
 from sections.plan.seams import Seam
 from sections.processes.pool import Pool
 from sections.run.scratch import Scratch
-from sections.run.work import Blank, CarvedCell, carve_cell
+from sections.run.section_work import Blank, CarvedCell, carve_cell
 from sections.settings import Settings
 from sections.wall.depth import DepthRule
 from sections.wall.offset_surface import memory_for

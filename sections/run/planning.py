@@ -6,7 +6,7 @@ import difflib
 from dataclasses import dataclass
 
 from sections.body import Body
-from sections.body.shown import shown_skin
+from sections.body.visible_skin import shown_skin
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
@@ -19,7 +19,7 @@ from sections.run.joining import Joined, join_pieces
 from sections.run.laying import lay_pieces
 from sections.run.pieces import Piece, Pieces, carve_pieces
 from sections.run.scratch import Scratch, put_cutters, put_shown, put_skin, skin_distance
-from sections.run.work import Blank
+from sections.run.section_work import Blank
 from sections.settings import Settings
 from sections.settings.joint_line import least_section
 from sections.solids.distance import MeshDistance

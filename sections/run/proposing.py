@@ -20,8 +20,8 @@ from sections.run.replanning import plan_with_seams, too_large
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.seam_work import measure_lines
 from sections.run.seaming import FoundSeams
-from sections.seaming.measure import SeamLine
 from sections.seaming.naming import seam_lines
+from sections.seaming.seam_lines import SeamLine
 from sections.settings import Settings
 
 SEAMS_NAME = "seams.toml"

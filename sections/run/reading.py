@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltPair, BuiltSection
+from sections.checks.built_parts import BodyTruth, BuiltPair, BuiltSection
 from sections.donor.kept_off import KeptOff
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest

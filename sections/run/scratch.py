@@ -16,14 +16,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from sections.errors import OutputRefused
-from sections.export.at_work import scratch_folder
+from sections.export.folder_lock import scratch_folder
 from sections.numbers.mesh import Mesh
 from sections.plan.hands import in_the_way
 from sections.processes.stopping import unfinished
 from sections.results import Store, digest_of
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
-from sections.wall.edging import Collar, Cutter
+from sections.wall.opening_edges import Collar, Cutter
 
 if TYPE_CHECKING:
     from sections.body import Body

@@ -11,8 +11,8 @@ from sections.checks.keep_out import approaches
 from sections.donor.kept_off import Thing
 from sections.numbers.frame import Plane
 from sections.run.scratch import Scratch, held, skin_distance
-from sections.run.work import Blank
-from sections.seaming.measure import SeamLine, seam_line
+from sections.run.section_work import Blank
+from sections.seaming.seam_lines import SeamLine, seam_line
 from sections.seaming.search import DEPTH, Found, Way, begin
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from sections.body import Body
-from sections.body.shown import shown_skin
+from sections.body.visible_skin import shown_skin
 from sections.donor.kept_off import KeptOff
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.cells import Cell, divide_all
@@ -25,7 +25,7 @@ from sections.run.seam_work import by_the_rules, try_way
 from sections.seaming.grid import grid_count, least_count
 from sections.seaming.junctions import Junctions
 from sections.seaming.naming import Names, Region, seams_of
-from sections.seaming.panels import even_seams
+from sections.seaming.panel_seams import even_seams
 from sections.seaming.rules import SeamRules
 from sections.seaming.search import DEPTH, Found, Node, Way, amended, ways
 from sections.seaming.settle import settled

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sections.checks.finding import Finding, finding_rows
 from sections.checks.stackup import lever_words, limit_of
 from sections.export.page import Page
-from sections.numbers.stack import levers
+from sections.numbers.tolerance_stack import levers
 from sections.settings import Settings
 from sections.stackup.growth import Heat
 from sections.stackup.sums import Sum

@@ -14,7 +14,7 @@ from sections.checks.pair_faces import read_faces
 from sections.checks.stackup import check_heat, check_slot_lengths, check_sums, limit_of, tilts
 from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
 from sections.export.stage import staged
-from sections.numbers.stack import root_sum_square
+from sections.numbers.tolerance_stack import root_sum_square
 from sections.pictures.charts import make_stack_charts
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
@@ -27,10 +27,10 @@ from sections.settings import Settings
 from sections.settings.printer import PrinterTable
 from sections.stackup.growth import heat_of
 from sections.stackup.held import held_ties, most_central, steps_from
-from sections.stackup.joint import Tie, spread_points, ties_of
 from sections.stackup.monte_carlo import scattered
 from sections.stackup.network import Network, Solid
 from sections.stackup.sums import DIRECTIONS
+from sections.stackup.ties import Tie, spread_points, ties_of
 
 PAGE_NAME, DATA_NAME = "stackup.html", "stackup.json"
 # Points of a shared face that draw two sections together; Monte Carlo trials, and from what seed.

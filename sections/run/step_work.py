@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sections.checks.agree import COMPARED
+from sections.checks.exact_step import check_exact, check_kind
 from sections.checks.finding import Finding
-from sections.checks.step import check_exact, check_kind
+from sections.checks.same_solid import COMPARED
 from sections.errors import SectionsError
 from sections.export.manifest import PartRecord
 from sections.run.check_work import PartResult, check_rules, part_content

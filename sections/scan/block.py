@@ -22,7 +22,7 @@ from sections.numbers.pinched_corners import fans_apart
 from sections.numbers.sampling import random_weights, sample_surface
 from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
-from sections.scan.tight import drawn_tight
+from sections.scan.tight_back import drawn_tight
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.envelope import outer_envelope
 from sections.solids.soundness import solid_flaws

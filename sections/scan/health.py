@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.numbers.mesh import Mesh
-from sections.numbers.touching import Apart
-from sections.scan.sound import at_door
+from sections.numbers.self_contact import Apart
+from sections.scan.sound_mesh import at_door
 from sections.scan.surfaces import JoinedFaces, OpenRim, Rims, open_rims, surfaces_of
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.solids.crossing import faces_near

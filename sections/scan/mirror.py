@@ -11,7 +11,7 @@ import numpy as np
 from sections.errors import BadInput, Problem
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import MIRROR_Y, Mesh, join, weld_exact
-from sections.numbers.touching import taken_apart
+from sections.numbers.self_contact import taken_apart
 from sections.numbers.words import place_words
 from sections.scan.surfaces import Rims
 from sections.solids.distance import MeshDistance

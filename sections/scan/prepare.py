@@ -9,13 +9,13 @@ import numpy as np
 
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, weld_exact
-from sections.numbers.touching import Apart
+from sections.numbers.self_contact import Apart
 from sections.numbers.words import place_words
 from sections.scan.datum import check_distances, place_by
 from sections.scan.half import CentreLine, MadeWhole, on_the_right, whole_of_half
 from sections.scan.mirror import RIGHT_HALF, mirrored_whole
 from sections.scan.repair import FIRST, THEN, Repaired, RepairOrder, repair
-from sections.scan.sound import sound_open_skin, sound_skin
+from sections.scan.sound_mesh import sound_open_skin, sound_skin
 from sections.scan.symmetric import SymmetricPlane, symmetric_planes
 from sections.settings import Settings
 from sections.settings.problems import dotted

@@ -18,11 +18,11 @@ from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.duplicates import without_duplicates
 from sections.solids.envelope import outer_envelope
+from sections.solids.orienting import turn_alike
 from sections.solids.patching import close_holes
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import fewer_triangles, fewer_triangles_open
 from sections.solids.smoothing import smoothed
-from sections.solids.turning import turn_alike
 
 _SHOWN = 3
 # What part of what is allowed simplifying is tried with.

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.numbers.extent import span
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, connected, cross, shell_numbers
+from sections.numbers.span import span
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,8 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from sections.numbers.frame import Plane
+from sections.seaming.bed_fit import excess, least_width
 from sections.seaming.curvature import Curvatures
-from sections.seaming.fit import excess, least_width
 from sections.seaming.hanging import hanging
 from sections.seaming.keeping_off import KeepingOff
 from sections.seaming.shell import Depths, Shell, Split, grown_together, nearest_of

@@ -16,7 +16,7 @@ from sections.numbers.frame import Plane
 from sections.seaming.hanging import directions_of
 from sections.seaming.rules import SeamRules
 from sections.seaming.shell import Shell, Split
-from sections.seaming.strip import sliced
+from sections.seaming.slices import sliced
 
 # How often slices are sliced again before strips are made of them.
 DEPTH = 2

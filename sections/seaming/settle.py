@@ -13,7 +13,7 @@ from sections.seaming.junctions import Junctions
 from sections.seaming.rules import SeamRules
 from sections.seaming.search import Node
 from sections.seaming.shell import Shell, Split
-from sections.seaming.strip import plane_at
+from sections.seaming.slices import plane_at
 
 # In bed widths, between the places looked at for a cut; mm, between two that are one.
 _SPACING, _SAME = 0.05, 0.05

@@ -11,8 +11,8 @@ from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, not_collapsed, shell_numbers
 from sections.numbers.rows import unique_rows
 from sections.solids.duplicates import without_duplicates
+from sections.solids.orienting import turned_alike
 from sections.solids.soundness import edge_flaws
-from sections.solids.turning import turned_alike
 from sections.solids.winding import WindingNumbers
 
 # Half the way between outside (0) and inside (1): holes make the winding number anything between.

@@ -34,7 +34,7 @@ from OCP.TopTools import TopTools_ListOfShape
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh
-from sections.solids.explore import curve_points, explore, unified
+from sections.solids.brep_parts import curve_points, explore, unified
 from sections.solids.placing import placing
 from sections.solids.planar import as_multipolygon
 from sections.solids.stamp import stamped

@@ -13,8 +13,8 @@ from OCP.TopoDS import TopoDS, TopoDS_Shape, TopoDS_Wire
 
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
+from sections.solids.brep_parts import solid_of
 from sections.solids.exact_solid import ExactSolid
-from sections.solids.explore import solid_of
 from sections.solids.print_solid import PrintSolid
 
 

@@ -10,9 +10,9 @@ from OCP.TopAbs import TopAbs_SHELL
 from OCP.TopoDS import TopoDS, TopoDS_Shape
 
 from sections.errors import BuildFailed
+from sections.solids.brep_parts import explore
 from sections.solids.distance import MeshDistance
 from sections.solids.exact_solid import ExactSolid
-from sections.solids.explore import explore
 
 # mm; OCC's own tolerance, how far a face made may be off its place, and how closely faces are followed to see that.
 _TOLERANCE, _OFF, _FOLLOWED = 1e-5, 0.02, 0.02

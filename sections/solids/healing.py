@@ -10,8 +10,8 @@ from OCP.TopAbs import TopAbs_SOLID
 from OCP.TopoDS import TopoDS_Shape
 
 from sections.errors import BuildFailed
+from sections.solids.brep_parts import explore
 from sections.solids.distance import MeshDistance
-from sections.solids.explore import explore
 from sections.solids.step_read import outward, solid_volume
 from sections.solids.tessellate import tessellate
 

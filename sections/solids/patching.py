@@ -13,9 +13,9 @@ import numpy as np
 from scipy.spatial import Delaunay
 from shapely import Polygon, contains_xy
 
-from sections.numbers.extent import span
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, connected, join
+from sections.numbers.span import span
 from sections.solids.crossing import crossing_faces
 
 # New corners keep this part of an edge's length away from the rim; rings of faces a smooth patch goes on from.

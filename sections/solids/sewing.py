@@ -10,7 +10,7 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_Sewing
 from OCP.TopAbs import TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
 from OCP.TopoDS import TopoDS, TopoDS_Shape
 
-from sections.solids.explore import curve_points, explore
+from sections.solids.brep_parts import curve_points, explore
 from sections.solids.step_parts import compound_of
 
 

@@ -10,7 +10,7 @@ import manifold3d
 import numpy as np
 
 from sections.errors import BuildFailed
-from sections.numbers.backed import backed
+from sections.numbers.closed_by_back import backed
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import corner_normals

@@ -10,7 +10,7 @@ from OCP.BRepAdaptor import BRepAdaptor_Curve2d
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 
-from sections.solids.explore import curve_points, explore, outward_normal
+from sections.solids.brep_parts import curve_points, explore, outward_normal
 from sections.solids.tessellate import Tessellation
 
 # mm2 of skin for one point; some 7000 to a section of a 300 mm bed.

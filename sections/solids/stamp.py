@@ -21,8 +21,8 @@ from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Wire
 
 from sections.errors import NotExact
 from sections.numbers.frame import Frame
-from sections.solids.drawing import FaceDrawing
-from sections.solids.explore import explore, solid_of
+from sections.solids.brep_parts import explore, solid_of
+from sections.solids.face_drawing import FaceDrawing
 from sections.solids.planar import as_multipolygon
 from sections.solids.print_solid import BOW
 

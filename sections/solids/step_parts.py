@@ -20,7 +20,7 @@ from OCP.TopoDS import TopoDS_Compound, TopoDS_Shape
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_LayerTool, XCAFDoc_ShapeTool
 
 from sections.errors import BadInput, Problem
-from sections.solids.explore import explore
+from sections.solids.brep_parts import explore
 from sections.solids.quiet import quiet_occ
 
 # Assemblies within assemblies; a file that nests deeper is no car.

@@ -6,8 +6,8 @@ from collections import deque
 
 import numpy as np
 
-from sections.stackup.joint import Tie
 from sections.stackup.network import Solid
+from sections.stackup.ties import Tie
 
 # mm; how truly the datum is where it is.
 _TRUE = 1e-3

@@ -19,7 +19,7 @@ import numpy as np
 from scipy import sparse
 from scipy.optimize import linprog
 
-from sections.stackup.joint import Tie
+from sections.stackup.ties import Tie
 
 # mm; turns are reckoned as what they move at this distance, so that they weigh as shifts do.
 ARM = 100.0

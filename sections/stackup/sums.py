@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.numbers.stack import Contributor, contributor, root_sum_square, worst_case
+from sections.numbers.tolerance_stack import Contributor, contributor, root_sum_square, worst_case
 from sections.stackup.network import Network
 
 DIRECTIONS = {"x": np.array([1.0, 0, 0]), "y": np.array([0, 1.0, 0]), "z": np.array([0, 0, 1.0])}

@@ -19,9 +19,9 @@ from sections.solids.planar import on_plane
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import fewer_triangles, without_folds
 from sections.wall.depth import DepthRule, even_depth
-from sections.wall.edging import Cutter, less_collars, pockets, sharp_tips
 from sections.wall.levels import Field
 from sections.wall.offset_surface import deeper_than
+from sections.wall.opening_edges import Cutter, less_collars, pockets, sharp_tips
 
 # mm; the inner face's triangles may be simplified by this much: half of it each smooth surface by itself.
 INNER_SIMPLIFY = 0.01

@@ -15,13 +15,13 @@ from functools import lru_cache
 import numpy as np
 
 from sections.errors import NotExact
+from sections.solids.brep_parts import boundary_of, points_below_faces, unified
 from sections.solids.exact_solid import ExactSolid
-from sections.solids.explore import boundary_of, points_below_faces, unified
 from sections.solids.facets import faceted
 from sections.solids.print_solid import PrintSolid
 from sections.solids.spline_face import spline_face
-from sections.wall.edging import Cutter, less_collars, pockets
 from sections.wall.offset_fields import OffsetGroup
+from sections.wall.opening_edges import Cutter, less_collars, pockets
 
 # mm; how far below its faces a piece is asked whether it is hollow. Nearer, a fitted face's own error would tell.
 _ASK_BELOW = 0.3

@@ -8,7 +8,7 @@ import numpy as np
 from skimage.measure import marching_cubes
 
 from sections.numbers.mesh import Mesh
-from sections.wall.caps import flat_ends
+from sections.wall.flat_ends import flat_ends
 from sections.wall.lattice import Lattice
 from sections.wall.levels import Field
 

@@ -12,14 +12,14 @@ from shapely import affinity
 from sections.building.settle import settle
 from sections.checks.bed import check_bed
 from sections.checks.boss import check_bosses
-from sections.checks.built import BodyTruth, BuiltSection
+from sections.checks.built_parts import BodyTruth, BuiltSection
 from sections.checks.closure import check_closure, read_inside, wall_points
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
-from sections.checks.fit_within import check_joint_walls
+from sections.checks.interference import check_contact, check_interference
+from sections.checks.joint_walls import check_joint_walls
 from sections.checks.label import check_label
-from sections.checks.mating import check_contact, check_interference
 from sections.checks.pair_faces import read_faces
 from sections.checks.skin import check_proud, check_skin, read_skin
 from sections.checks.solid import check_solid

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sections.checks.assembled import beyond_seam, check_assembly_step, check_way_out
-from sections.checks.brought import all_brought, check_brought, near, present_at
+from sections.checks.assembly_steps import beyond_seam, check_assembly_step, check_way_out
+from sections.checks.bring_hardware import all_brought, check_brought, near, present_at
 from sections.checks.hands import check_hands
 from sections.checks.hardware import brought_to_boss, brought_to_joint
 from sections.features.bolt import Bolt

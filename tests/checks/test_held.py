@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from sections.checks.built import BuiltSection
+from sections.checks.built_parts import BuiltSection
 from sections.checks.held import check_held
 from sections.checks.solid import check_solid
 from sections.numbers.frame import Frame

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sections.building.section import Bare, Toolbox, make_section
-from sections.checks.built import BodyTruth, BuiltSection
+from sections.checks.built_parts import BodyTruth, BuiltSection
 from sections.checks.label import check_label
 from sections.features.label import Label
 from sections.numbers.frame import Frame

@@ -7,9 +7,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from sections.checks.across import check_across
+from sections.checks.across_openings import check_across
 from sections.checks.bed import check_bed
-from sections.checks.built import BodyTruth, BuiltSection
+from sections.checks.built_parts import BodyTruth, BuiltSection
 from sections.checks.thin import check_thin
 from sections.numbers.frame import Frame, Plane
 from sections.plan.model import PlannedSection

@@ -6,7 +6,7 @@ import stat
 import pytest
 
 from sections.errors import OutputRefused
-from sections.export.at_work import output_folder, previous_folder, working_in
+from sections.export.folder_lock import output_folder, previous_folder, working_in
 from sections.export.stage import added, staged
 
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 import trimesh
 
+from sections.plan.bed_cost import Judge, Outside
 from sections.plan.pose import Bed, Down, choose_mirrored_pose, choose_pose
-from sections.plan.standing import Judge, Outside
 from sections.settings.making import PoseTable
 from sections.solids.layers import STEP
 from sections.solids.print_solid import PrintSolid

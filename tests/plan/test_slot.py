@@ -9,8 +9,8 @@ from shapely.geometry import Point
 from sections.features import JointSet
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
+from sections.plan.contacts import Interface, contacts
 from sections.plan.joints import JointRules, Side, plan_pair
-from sections.plan.mating import Interface, contacts
 from sections.plan.seams import Seam
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance

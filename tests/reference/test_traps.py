@@ -46,7 +46,7 @@ def test_a_library_accepts_a_mesh_that_lies_over_itself():
 
 def test_the_quadrotor_is_refused(outside):
     """For the library alone NoError, genus 552; all of the mesh is doubled (58152 edges with more than two faces)."""
-    from sections.scan.sound import sound_mesh
+    from sections.scan.sound_mesh import sound_mesh
     from sections.solids.mesh_read import read_mesh
 
     mesh, _ = read_mesh(outside / "quadrotor.stl")

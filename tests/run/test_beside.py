@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from sections.body import load_body
-from sections.body.shown import shown_skin
+from sections.body.visible_skin import shown_skin
 from sections.features.boss import BossShape
 from sections.run.gaps import Gaps, gaps_of
 from sections.run.planning import make_plan

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sections.checks.built import CheckRules
+from sections.checks.built_parts import CheckRules
 from sections.checks.fit_bolt import check_bolt_pitch
 from sections.checks.pair_faces import read_faces
 from sections.run.checking import check_output

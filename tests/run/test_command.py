@@ -13,7 +13,7 @@ import pytest
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
-from sections.export.at_work import partial_folder
+from sections.export.folder_lock import partial_folder
 from sections.settings import load_settings
 from tests.conftest import ROOT, build_quietly, command, real_command
 
@@ -92,7 +92,7 @@ def test_one_run_at_a_time(brick_folder, made):
     """While a process holds an output folder no other run begins there, nothing of it is lost, and one begins once that
     process is gone, killed or not."""
     hold = (
-        "import sys, time; from pathlib import Path; from sections.export.at_work import working_in\n"
+        "import sys, time; from pathlib import Path; from sections.export.folder_lock import working_in\n"
         "with working_in(Path(sys.argv[1]), 'build', print): print('held', flush=True); time.sleep(60)"
     )
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from sections.body import load_body
-from sections.run import lay_work, replanning, seaming, work
+from sections.run import lay_work, replanning, seaming, section_work
 from sections.run.planning import make_plan
 from sections.run.scratch import Scratch
 from sections.settings.load import load_settings
@@ -70,7 +70,7 @@ def test_what_did_not_change_is_not_made_again(brick_folder, tmp_path, monkeypat
     body, scratch = load_body(settings, brick_folder), Scratch(tmp_path / "scratch")
     scratch.folder.mkdir()
     first = make_plan(settings, body, scratch, quiet_pool())
-    for module, name in ((work, "carve"), (work, "plan_pair"), (lay_work, "place_label")):
+    for module, name in ((section_work, "carve"), (section_work, "plan_pair"), (lay_work, "place_label")):
         monkeypatch.setattr(module, name, lost)
     assert make_plan(settings, body, scratch, quiet_pool()).plan == first.plan
     label = settings.label.model_copy(update={"height": settings.label.height + 1})

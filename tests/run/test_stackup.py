@@ -7,7 +7,7 @@ import pytest
 
 from sections.errors import BadInput, OutputRefused
 from sections.run.stacking import stack_up
-from sections.stackup.joint import ties_of
+from sections.stackup.ties import ties_of
 from tests.conftest import command, quiet_pool
 
 # Built once, in one process.

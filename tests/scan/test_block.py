@@ -9,7 +9,7 @@ import trimesh
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh
 from sections.scan.block import block_behind
-from sections.scan.sound import sound_open_mesh, sound_open_skin
+from sections.scan.sound_mesh import sound_open_mesh, sound_open_skin
 from sections.solids.distance import MeshDistance
 from sections.solids.soundness import solid_flaws
 

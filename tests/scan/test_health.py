@@ -9,7 +9,7 @@ import trimesh
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, join
 from sections.scan.health import examine
-from sections.scan.sound import sound_mesh
+from sections.scan.sound_mesh import sound_mesh
 from sections.scan.surfaces import Rims, open_rims, surfaces_of
 from sections.solids import mesh_read
 

@@ -10,7 +10,7 @@ from sections.errors import BadInput
 from sections.numbers.mesh import Mesh, join, weld_exact
 from sections.scan.health import examine
 from sections.scan.prepare import prepare
-from sections.scan.sound import sound_mesh
+from sections.scan.sound_mesh import sound_mesh
 from sections.settings.model import Settings
 from sections.solids.crossing import crossing_faces
 

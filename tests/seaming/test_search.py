@@ -21,7 +21,7 @@ from sections.seaming.rules import SeamRules
 from sections.seaming.search import DEPTH, Node, solve
 from sections.seaming.settle import settled
 from sections.seaming.shell import Depths, Shell
-from sections.seaming.strip import sliced
+from sections.seaming.slices import sliced
 from sections.settings import Settings
 from sections.settings.joints import SeamWeights
 from sections.solids.print_solid import PrintSolid

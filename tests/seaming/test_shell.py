@@ -10,8 +10,8 @@ from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.seaming.grid import grid_count, least_count
 from sections.seaming.junctions import Junctions, line_ends
-from sections.seaming.measure import seam_line
 from sections.seaming.rules import steepness
+from sections.seaming.seam_lines import seam_line
 from sections.seaming.shell import Depths, Shell, grown_together
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid

@@ -4,7 +4,7 @@ import pytest
 import trimesh
 
 from sections.numbers.mesh import Mesh
-from sections.solids.explore import explore
+from sections.solids.brep_parts import explore
 from sections.solids.facets import faceted
 from sections.solids.print_solid import PrintSolid
 

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from sections.numbers.stack import root_sum_square, worst_case
+from sections.numbers.tolerance_stack import root_sum_square, worst_case
 from sections.stackup.held import held_ties, most_central, steps_from
-from sections.stackup.joint import Tie, pin_tilt
 from sections.stackup.monte_carlo import scattered
 from sections.stackup.network import Network, Solid
 from sections.stackup.sums import parts_at
+from sections.stackup.ties import Tie, pin_tilt
 
 SIZE = 100.0
 X, Y, Z = np.eye(3)

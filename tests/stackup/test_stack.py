@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from sections.checks.stackup import check_slot_lengths
-from sections.numbers.stack import Contributor, contributor, levers, root_sum_square, worst_case
+from sections.numbers.tolerance_stack import Contributor, contributor, levers, root_sum_square, worst_case
 from sections.settings import Settings
-from sections.stackup.joint import pin_tilt, slot_length, spread_points
+from sections.stackup.ties import pin_tilt, slot_length, spread_points
 from sections.standards.general import general_tolerance
 from sections.standards.limits import pair_of
 from sections.standards.materials import growth, plastic

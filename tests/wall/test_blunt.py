@@ -15,8 +15,8 @@ from sections.solids.tessellate import tessellate
 from sections.wall.carve import carve
 from sections.wall.carve_exact import carve_exact
 from sections.wall.depth import DepthRule
-from sections.wall.edging import Cutter, sharp_tips
 from sections.wall.offset_fields import CellRegion, offset_groups
+from sections.wall.opening_edges import Cutter, sharp_tips
 
 BODY = cq.Solid.makeBox(200, 200, 200).moved(cq.Location((-100, -100, -200)))
 SEAM = Plane((1.0, 0.0, 0.0), -50.0)

@@ -7,7 +7,7 @@ from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import carve
 from sections.wall.depth import DepthRule
-from sections.wall.edging import Cutter
+from sections.wall.opening_edges import Cutter
 
 BODY = PrintSolid.box(np.zeros(3), np.array([200.0, 200.0, 200.0]))
 CELL = PrintSolid.box(np.array([60.0, 60.0, 100.0]), np.array([100.0, 100.0, 200.0]))

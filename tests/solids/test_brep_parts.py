@@ -8,7 +8,7 @@ from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_FACE, TopAbs_INTERNAL, TopAbs_WIRE
 from OCP.TopoDS import TopoDS
 
-from sections.solids.explore import explore, unified
+from sections.solids.brep_parts import explore, unified
 from sections.solids.step_read import solid_volume
 
 

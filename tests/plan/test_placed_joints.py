@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sections.features import JointSet
-from sections.plan.place import place_joints
+from sections.plan.placed_joints import place_joints
 from sections.plan.runs import Run
 from sections.settings import Settings
 

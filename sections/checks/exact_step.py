@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sections.checks.agree import COMPARED, agreement
-from sections.checks.built import BodyTruth, BuiltSection, CheckRules
+from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.label import check_label
+from sections.checks.same_solid import COMPARED, agreement
 from sections.checks.skin import read_skin
 from sections.checks.wall import check_wall
 from sections.numbers.mesh import Mesh

@@ -8,10 +8,10 @@ import numpy as np
 
 from sections.errors import BadInput, Problem
 from sections.numbers.mesh import Mesh, shell_numbers, weld, weld_exact
-from sections.numbers.touching import Apart, taken_apart
+from sections.numbers.self_contact import Apart, taken_apart
 from sections.numbers.words import place_words
+from sections.solids.orienting import CLEAR_SIGHT, bulges, sight
 from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, crossings, edge_flaws, solid_flaws
-from sections.solids.turning import CLEAR_SIGHT, bulges, sight
 
 
 def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:

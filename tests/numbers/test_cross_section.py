@@ -7,7 +7,7 @@ import pytest
 import shapely
 from shapely import affinity
 
-from sections.numbers.bending import CrossSection
+from sections.numbers.cross_section import CrossSection
 
 
 def test_a_rectangle():

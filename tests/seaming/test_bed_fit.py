@@ -12,7 +12,7 @@ from scipy.spatial.transform import Rotation
 
 from sections.numbers.box import tight_axes
 from sections.numbers.mesh import connected
-from sections.seaming.fit import excess, least_width
+from sections.seaming.bed_fit import excess, least_width
 from sections.solids.corner_groups import corner_groups
 from tests.seaming.test_search import NONE, plate, rules, shell_of
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sections.checks.built import BuiltPair
+from sections.checks.built_parts import BuiltPair
 from sections.checks.finding import Finding, Measure, place
 from sections.plan.model import PlannedJoint
 

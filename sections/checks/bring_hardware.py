@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from sections.checks.built import BuiltSection
+from sections.checks.built_parts import BuiltSection
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.hardware import Brought, brought_to_boss, brought_to_joint
 from sections.plan.model import Plan

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sections.checks.built import BodyTruth, BuiltSection
+from sections.checks.built_parts import BodyTruth, BuiltSection
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.frame import Plane
 from sections.plan.model import PlannedStep

@@ -14,7 +14,7 @@ from scipy.sparse import csr_matrix, diags, identity
 from scipy.sparse.csgraph import dijkstra
 from scipy.sparse.linalg import splu
 
-from sections.numbers.backed import backed
+from sections.numbers.closed_by_back import backed
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.scan.surfaces import Rims

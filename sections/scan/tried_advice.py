@@ -14,7 +14,7 @@ from sections.scan.advice import advise
 from sections.scan.block import block_behind, depth_behind
 from sections.scan.health import Health
 from sections.scan.repair import FIRST, THEN, RepairOrder, repair
-from sections.scan.sound import sound_mesh, sound_open_mesh
+from sections.scan.sound_mesh import sound_mesh, sound_open_mesh
 from sections.settings.body import MeshTable, WallTable
 from sections.settings.joints import FlangeTable
 from sections.settings.scan import RepairTable

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 import shapely
 
-from sections.checks.agree import COMPARED, agreement
-from sections.checks.step import check_exact, check_kind
+from sections.checks.exact_step import check_exact, check_kind
+from sections.checks.same_solid import COMPARED, agreement
 from sections.numbers.mesh import Mesh
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.print_solid import PrintSolid

@@ -6,8 +6,8 @@ import trimesh
 
 from sections.numbers.mesh import Mesh, join
 from sections.solids.duplicates import without_duplicates
+from sections.solids.orienting import turn_alike
 from sections.solids.smoothing import smoothed
-from sections.solids.turning import turn_alike
 
 
 def ball(radius=100.0, at=(0, 0, 0), subdivisions=4):

@@ -17,20 +17,20 @@ from sections.export.manifest import FileRecord
 from sections.numbers.frame import Plane
 from sections.numbers.free_space import Reached
 from sections.numbers.mesh import Mesh, join
+from sections.plan.contacts import Interface, faces_on_seams
 from sections.plan.hands import REACH, Hands, hand_space, mesh_near
 from sections.plan.joints import JointRules, Side, outline_corners, plan_pair
-from sections.plan.mating import Interface, faces_on_seams
 from sections.plan.model import Place, PlannedJoint, PlannedSection, PlannedShortage
 from sections.plan.seams import Seam
 from sections.results import digest_of
 from sections.run.kept_attempts import Made
 from sections.run.scratch import SHOWN, Scratch, Shown, cutters_of, held, skin_content, skin_distance
-from sections.seaming.fit import least_width
+from sections.seaming.bed_fit import least_width
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import carve
 from sections.wall.depth import DepthRule
-from sections.wall.edging import Cutter
+from sections.wall.opening_edges import Cutter
 
 _SECTIONS = "sections"
 # A piece without skin that comes nearer to it than this part of the wall is part of the wall.

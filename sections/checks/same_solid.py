@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.checks.built import ON_SEAM
+from sections.checks.built_parts import ON_SEAM
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
 from sections.solids.distance import MeshDistance
-from sections.solids.extreme import follow_least
+from sections.solids.least_place import follow_least
 from sections.solids.planar import face_on_plane
 
 _SAMPLES = 6000

@@ -11,8 +11,8 @@ import shapely
 import trimesh
 
 from sections.building.foot import make_foot
-from sections.checks.built import BuiltSection
-from sections.checks.standing import check_standing
+from sections.checks.bed_support import check_standing
+from sections.checks.built_parts import BuiltSection
 from sections.export.files import PartFiles, write_part
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import NO_GROWTH, Mesh, join

@@ -10,7 +10,7 @@ from sections.solids.growing import grown
 from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import carve, grown_body
 from sections.wall.depth import DepthRule
-from sections.wall.edging import Collar, Cutter
+from sections.wall.opening_edges import Collar, Cutter
 
 BODY = PrintSolid.box((-100, -100, -200), (100, 100, 0))
 CELL = PrintSolid.box((-50, -50, -60), (50, 50, 0))

@@ -8,7 +8,7 @@ import pytest
 import trimesh
 
 from sections.numbers.mesh import Mesh, join, weld_exact
-from sections.numbers.touching import taken_apart
+from sections.numbers.self_contact import taken_apart
 from sections.solids.print_solid import PrintSolid
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from sections.checks.built import BuiltPair, BuiltSection, CheckRules
+from sections.checks.built_parts import BuiltPair, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure
-from sections.checks.fits import judge_least
+from sections.checks.fit_findings import judge_least
 from sections.checks.pair_faces import PairFaces
 from sections.features.feature import Probe
 from sections.plan.model import PlannedJoint

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sections.seaming.naming import Names
-from sections.seaming.panels import even_seams
+from sections.seaming.panel_seams import even_seams
 
 BED = np.array([[290.0, 290.0, 295.0]])
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from sections.checks.built import BuiltPair, CheckRules
+from sections.checks.built_parts import BuiltPair, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.pair_faces import PairFaces
 from sections.solids.planar import as_multipolygon
