@@ -17,7 +17,6 @@ from typer.testing import CliRunner
 
 from sections.checks.built_parts import CheckRules
 from sections.cli import app
-from sections.coupons.table import coupons_from_settings
 from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
 from sections.results import digest_of, open_store
@@ -25,6 +24,7 @@ from sections.results.store import PLACE
 from sections.run.ahead import FOREIGN
 from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output
+from sections.run.coupons import kept_coupons
 from sections.run.reading import built_pair, built_section, keep_truth, loose_pieces, manifest_of, plan_of, truth_of
 from sections.run.scratch import Scratch
 from sections.settings import load_settings
@@ -139,11 +139,12 @@ def build_from(parameters, tmp_path_factory):
 _COUPONS = {}
 
 
-def coupons_of(settings):
-    """Return the test prints of settings, made once a worker. They must not be changed."""
-    key = digest_of(settings)
+def coupons_of(settings, *, proof=False):
+    """Return the test prints of settings, or the seam in small, made once for all workers, read once by each. They must
+    not be changed."""
+    key = digest_of(settings, proof)
     if key not in _COUPONS:
-        _COUPONS[key] = coupons_from_settings(settings)
+        _COUPONS[key] = kept_coupons(settings, quiet_pool(), proof=proof)
     return _COUPONS[key]
 
 

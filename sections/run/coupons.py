@@ -23,9 +23,15 @@ from sections.run.digest import parameters_digest
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.reading import read_part
 from sections.settings import Settings
+from sections.settings.narrow import narrowed
 
 PAGE_NAME = "coupons.html"
 _FOLDER = "coupons"
+# The tables that test prints are made from.
+_TABLES = (
+    "wall", "flange", "bolts", "dowels", "keys", "fits", "bosses", "hardpoints", "label", "printer", "printers",
+    "material",
+)  # fmt: skip
 # What a set should not take more of: minutes, grams.
 _MINUTES, _GRAMS = 90.0, 120.0
 
@@ -35,7 +41,7 @@ def make_coupons(settings: Settings, folder: Path, target: Path, pool: Pool, *, 
 
     folder : where the parameter file lies. proof : the seam in small instead. Raises BuildFailed, OutputRefused.
     """
-    coupons = proof_from_settings(settings) if proof else coupons_from_settings(settings)
+    coupons = kept_coupons(settings, pool, proof=proof)
     form = None if proof else form_text(settings, coupons)
     _keep_readings(target, form)
     findings, measures = [], []
@@ -66,6 +72,16 @@ def make_coupons(settings: Settings, folder: Path, target: Path, pool: Pool, *, 
         (root / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
     pool.progress.say(f"{target}: {PAGE_NAME}; some {takes.minutes:.0f} min and {takes.grams:.0f} g in one go")
     return Report(FINDINGS_SCHEMA, manifest.name, digest, tuple(findings + found), tuple(measures + read))
+
+
+def kept_coupons(settings: Settings, pool: Pool, *, proof: bool = False) -> tuple[Coupon, ...]:
+    """Return the test prints of settings, or the seam in small, as they were made before where that is kept."""
+    given = narrowed(settings, _TABLES)
+
+    def made() -> tuple[Coupon, ...]:
+        return proof_from_settings(given) if proof else coupons_from_settings(given)
+
+    return made() if pool.store is None else pool.store.once("test prints", (given, proof), made)
 
 
 def _keep_readings(target: Path, form: str | None) -> None:

@@ -19,6 +19,7 @@ import numpy as np
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, cross
 from sections.numbers.pinched_corners import fan_numbers
+from sections.numbers.space_order import space_order
 from sections.solids.rays import MeshRays
 from sections.solids.winding import WindingNumbers
 
@@ -30,6 +31,8 @@ _SQUARE, _TOUCHING = 1 - 1e-9, 1e-6
 _NEEDLE = 1e-4
 # A normal at a needle tells the side of a place this nearly square off it, by the cosine; of others the winding number.
 _PLAIN = 0.5
+# So many points are asked at once which of them is the furthest.
+_AT_ONCE = 500
 # Half way between the winding numbers outside (0) and inside (1).
 _INSIDE = 0.5
 
@@ -72,15 +75,49 @@ class MeshDistance:
         points = np.ascontiguousarray(points, np.float64).reshape(-1, 3)
         if not len(points):
             return np.empty(0), np.empty(0, np.int64), np.empty((0, 3))
-        squared, face, nearest = self._tree.squared_distance(self.mesh.vertices, self.mesh.faces, points)
-        return np.sqrt(squared).reshape(-1), face.reshape(-1), nearest.reshape(-1, 3)
+        order = space_order(points)
+        if order is None:
+            squared, face, nearest = self._tree.squared_distance(self.mesh.vertices, self.mesh.faces, points)
+            return np.sqrt(squared).reshape(-1), face.reshape(-1), nearest.reshape(-1, 3)
+        found = self._tree.squared_distance(self.mesh.vertices, self.mesh.faces, points[order])
+        distance, face, nearest = np.empty(len(points)), np.empty(len(points), np.int64), np.empty((len(points), 3))
+        distance[order], face[order], nearest[order] = np.sqrt(found[0]).reshape(-1), found[1].reshape(-1), found[2]
+        return distance, face, nearest
 
     def unsigned(self, points: np.ndarray) -> np.ndarray:
         """Return the distance, (n,) mm, never negative."""
         return self.nearest(points)[0]
 
+    def largest(self, points: np.ndarray, faces: np.ndarray) -> float:
+        """Return the largest distance, mm, of (n, 3) points to the mesh. faces : (n,) one near each; the nearest is
+        searched for the points alone that lie furthest off theirs."""
+        bound = self._distance_to(points, faces)
+        order, largest, done = np.argsort(-bound), 0.0, 0
+        while done < len(order) and bound[order[done]] > largest:
+            part = order[done : done + _AT_ONCE]
+            largest, done = max(largest, float(self.unsigned(points[part]).max())), done + len(part)
+        return largest
+
+    def are_beyond(self, points: np.ndarray, faces: np.ndarray, limit: float) -> np.ndarray:
+        """Return which points, (n,) bool, are further than `limit` mm off the mesh. faces : (n,) one near each."""
+        beyond = self._distance_to(points, faces) > limit
+        asked = np.flatnonzero(beyond)
+        beyond[asked] = self.unsigned(points[asked]) > limit
+        return beyond
+
+    def _distance_to(self, points: np.ndarray, faces: np.ndarray) -> np.ndarray:
+        """Return how far, (n,) mm, each point is off a place on its own face, near to the nearest on it."""
+        triangles = self.mesh.vertices[self.mesh.faces[faces]]
+        weights = _barycentric(triangles, points).clip(0.0, None)
+        weights /= weights.sum(1, keepdims=True)
+        return np.linalg.norm(points - np.einsum("nk,nkj->nj", weights, triangles), axis=1)
+
     def depth(self, points: np.ndarray) -> np.ndarray:
         """Return how deep each point lies below the surface, (n,) mm: positive inside, negative outside."""
+        return self.depth_and_nearest(points)[0]
+
+    def depth_and_nearest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return (depth (n,) mm, positive inside; nearest point (n, 3) mm)."""
         distance, face, nearest = self.nearest(points)
         # Right off a face its own normal tells.
         normal = self.face_normals[face]
@@ -89,7 +126,7 @@ class MeshDistance:
         slanted = np.flatnonzero(unsure)
         if len(slanted):
             normal[slanted] = self._pseudo_normal(face[slanted], nearest[slanted])
-        return distance * self._side(points, face, nearest, normal)
+        return distance * self._side(points, face, nearest, normal), nearest
 
     def nearest_and_depth(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Return (depth (n,) mm, nearest point (n, 3) mm, outward normal there (n, 3))."""

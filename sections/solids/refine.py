@@ -134,7 +134,8 @@ def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, 
     middles = evaluate(edges.surface[asked], edges.uv_middle[asked])
     probes = np.einsum("pk,nkj->npj", _PROBES, mesh.settled_uv[rows]).reshape(-1, 2)
     inside = evaluate(np.repeat(mesh.surface[rows], len(_PROBES)), probes)
-    off = MeshDistance(Mesh(mesh.points, mesh.faces)).unsigned(np.vstack([middles, inside])) > limit
+    beside = np.concatenate([edges.numbers.first[asked] // 3, np.repeat(rows, len(_PROBES))])
+    off = MeshDistance(Mesh(mesh.points, mesh.faces)).are_beyond(np.vstack([middles, inside]), beside, limit)
     wanted = np.zeros(len(edges.inner), bool)
     wanted[asked[off[: len(asked)]]] = True
     off_inside = off[len(asked) :].reshape(-1, len(_PROBES)).any(1)

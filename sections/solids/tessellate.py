@@ -75,7 +75,7 @@ class Tessellation:
         half = samples // 2
         face = np.concatenate([rng.choice(curved, half, p=areas / areas.sum()), rng.choice(curved, half)])
         points = self._evaluate(face, rng.dirichlet([1.0, 1.0, 1.0], len(face)))
-        return float(MeshDistance(self.mesh).unsigned(points).max())
+        return MeshDistance(self.mesh).largest(points, face)
 
     def _evaluate(self, face: np.ndarray, weights: np.ndarray) -> np.ndarray:
         uv = np.einsum("nk,nkj->nj", weights, relaxed(self.uv[face], self.free[face]))

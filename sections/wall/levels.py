@@ -126,7 +126,7 @@ class Field:
 
     def with_slope(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return (the field, (n,) mm; its gradient, (n, 3))."""
-        depth, nearest, _ = self.skin.nearest_and_depth(points)
+        depth, nearest = self.skin.depth_and_nearest(points)
         away = (points - nearest) * np.sign(depth)[:, None]
         inward = away / np.maximum(np.linalg.norm(away, axis=1), 1e-12)[:, None]
         return self.level.at(points) - depth, self.level.gradient() - inward

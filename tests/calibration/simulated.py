@@ -14,7 +14,6 @@ from shapely import LineString, Polygon, affinity
 
 from sections.building.tools import solid_mesh
 from sections.calibration.form import form_text
-from sections.coupons import proof_from_settings
 from sections.features import JointSet
 from sections.numbers.frame import Frame
 from sections.solids.print_solid import PrintSolid
@@ -215,7 +214,7 @@ class Proof:
         self.settings = settings
         half = settings.keys.height
         heights = [-1e-3, -half]
-        self.halves = [layers(coupon.solid, heights) for coupon in proof_from_settings(settings)]
+        self.halves = [layers(coupon.solid, heights) for coupon in coupons_of(settings, proof=True)]
         dowel, key = JointSet.of(settings).dowel, JointSet.of(settings).key
         self.pin = layers(dowel.hardware().solid, [0.0]).outlines[0]
         self.key = layers(key.hardware().solid, [1e-3 - half, -1e-3, half - 1e-3]).outlines
