@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool, fit_deviation
-from sections.features.shapes import frustum, united
+from sections.features.shapes import tapered
 from sections.settings import Settings
 from sections.settings.fit_values import fit_of
 
@@ -56,13 +56,15 @@ class Key:
         Its sides stay parallel to the key's, so the gap square to them is the fit everywhere. The mouth runs on
         straight past the seam.
         """
-        slope = math.tan(math.radians(self.draft))
         grow = 2 * self.fit / math.cos(math.radians(self.draft))
-        length, width, depth = self.length + grow, self.width + grow, self.reach
-        low, high = sorted((0.0, side * depth))
-        mouth_low, mouth_high = sorted((0.0, -side * OVERSHOOT))
-        cavity = frustum(length, width, slope, low, high)
-        return united(cavity, frustum(length, width, 0.0, mouth_low, mouth_high))
+        length, width = self.length + grow, self.width + grow
+        outlines = [(length, width, -OVERSHOOT), (length, width, 0.0), self._tip(length, width, self.reach)]
+        return tapered(outlines if side > 0 else [(long, wide, -z) for long, wide, z in reversed(outlines)])
+
+    def _tip(self, length: float, width: float, height: float) -> tuple[float, float, float]:
+        """Return what is left of a rectangle at a height, (length, width, height) mm, by the draft of all sides."""
+        inset = 2 * height * math.tan(math.radians(self.draft))
+        return length - inset, width - inset, height
 
     def tools(self) -> tuple[Tool, ...]:
         """Return the two pockets, or tongue and pocket."""
@@ -70,19 +72,17 @@ class Key:
         plus = Tool("plus", "cut", self._pocket(1), close)
         if self.loose:
             return Tool("minus", "cut", self._pocket(-1), close), plus
-        slope = math.tan(math.radians(self.draft))
-        tongue = frustum(self.length, self.width, slope, 0.0, self.height)
-        root = frustum(self.length, self.width, 0.0, -OVERSHOOT, 0.0)
-        return Tool("minus", "add", united(tongue, root), close), plus
+        low, seam = (self.length, self.width, -OVERSHOOT), (self.length, self.width, 0.0)
+        tongue = tapered([low, seam, self._tip(self.length, self.width, self.height)])
+        return Tool("minus", "add", tongue, close), plus
 
     def hardware(self) -> Hardware | None:
         """Return the double key when it is loose."""
         if not self.loose:
             return None
-        slope = math.tan(math.radians(self.draft))
-        upper = frustum(self.length, self.width, slope, 0.0, self.height)
-        lower = frustum(self.length, self.width, slope, -self.height, 0.0)
-        return Hardware(f"key-{self.length:g}x{self.width:g}x{2 * self.height:g}", "key", False, united(upper, lower))
+        long, wide, high = self._tip(self.length, self.width, self.height)
+        solid = tapered([(long, wide, -high), (self.length, self.width, 0.0), (long, wide, high)])
+        return Hardware(f"key-{self.length:g}x{self.width:g}x{2 * self.height:g}", "key", False, solid)
 
     def probes(self) -> tuple[Probe, ...]:
         """Return the web about the pocket's rim and end, over the outline of the key at the seam."""

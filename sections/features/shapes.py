@@ -29,20 +29,21 @@ def turned(profile: list[tuple[float, float]]) -> cq.Solid:
     return cq.Workplane("XZ").polyline(profile).close().revolve(360, (0, 0), (0, 1)).val()
 
 
-def frustum(length: float, width: float, slope: float, z0: float, z1: float) -> cq.Solid:
-    """Return a four-sided tapered block: length x width at z = 0, each side falling in by `slope` mm per mm of |z|.
-
-    z0 < z1, both on one side of z = 0 or on it, mm.
-    """
+def tapered(outlines: list[tuple[float, float, float]]) -> cq.Solid:
+    """Return the solid that straight sides make through rectangles about the z axis: (length along x, width along y, z)
+    of each, mm, z rising."""
     import cadquery as cq
 
-    def outline(z: float) -> cq.Wire:
-        inset = 2 * slope * abs(z)
-        half_l, half_w = (length - inset) / 2, (width - inset) / 2
-        corners = [(-half_l, -half_w, z), (half_l, -half_w, z), (half_l, half_w, z), (-half_l, half_w, z)]
-        return cq.Wire.makePolygon([cq.Vector(*corner) for corner in corners], close=True)
+    def wire(length: float, width: float, z: float) -> cq.Wire:
+        corners = [
+            (-length / 2, -width / 2),
+            (length / 2, -width / 2),
+            (length / 2, width / 2),
+            (-length / 2, width / 2),
+        ]
+        return cq.Wire.makePolygon([cq.Vector(x, y, z) for x, y in corners], close=True)
 
-    return cq.Solid.makeLoft([outline(z0), outline(z1)], True)
+    return cq.Solid.makeLoft([wire(*outline) for outline in outlines], True)
 
 
 def united(first: cq.Shape, *others: cq.Shape) -> cq.Solid:

@@ -71,19 +71,21 @@ def render(
     items: Iterable[Item],
     views: dict[str, View],
     root: Path,
-    size: tuple[int, int] = SIZE,
+    size: tuple[int, int] | None = None,
     captions: Iterable[Caption] = (),
     tags: dict[str, list[Tag]] | None = None,
 ) -> None:
-    """Write a PNG of the items from each view, named below `root`. size : pixels. tags : by view, over the scene.
-    Raises OutputRefused when one cannot be written."""
+    """Write a PNG of the items from each view, named below `root`. Raises OutputRefused when one cannot be written.
+
+    size : pixels; SIZE where none is given. tags : by view, over the scene.
+    """
     import vtkmodules.vtkRenderingFreeType  # noqa: F401  (registers the letters)
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the off-screen renderer)
     from vtkmodules.vtkCommonCore import vtkLogger
 
     # Without a screen the library warns before it renders off screen; what fails is reported by the missing picture.
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
-    items = list(items)
+    items, size = list(items), size or SIZE
     renderer, window = _scene(items, size, captions)
     points = np.concatenate([item.mesh.vertices for item in items])
     camera = renderer.GetActiveCamera()

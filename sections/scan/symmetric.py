@@ -17,7 +17,7 @@ _WITHOUT = 0.15
 # Few of the points bring a plane near to where it rests, all of them bring it there: (points, rounds at most, how
 # little, as a part of the skin's reach, a step must move it by for it to rest). Where, as a part of the reach, 95 % of
 # the few are no nearer to their mirror images than this, the skin is not symmetric there, and the rest is left.
-_STAGES, _ODD = ((800, 60, 1e-5), (_SAMPLES, 30, 1e-9)), 0.02
+_STAGES, _ODD = ((300, 40, 1e-4), (_SAMPLES, 30, 1e-9)), 0.02
 
 
 @dataclass(frozen=True)
