@@ -9,8 +9,8 @@ from sections.numbers.mesh import Mesh, connected
 
 
 def fans_apart(mesh: Mesh) -> tuple[Mesh, np.ndarray]:
-    """Return (the mesh with a corner of its own, at the same place, for each fan of faces about a corner; the corners,
-    (k,), that share their place with another).
+    """Return (the mesh with a corner of its own, at the same place, for each fan of faces about a corner that rims
+    meet in; the corners, (k,), that share their place with another).
 
     A fan is faces that hang together by edges. Faces keep their order, corners theirs; new ones are put last.
     """
