@@ -75,6 +75,42 @@ def test_docstrings(path):
     assert [node.name for node in named if not ast.get_docstring(node)] == []
 
 
+# What a number is in, or an array's shape; or that it counts something.
+UNITS = re.compile(
+    r"\b(mm[234]?|deg|MPa|N|g|K|s|grams|minutes|bytes|MB|GB|pixels|per cent|parts?|share|ratio|cosine|factor|weights?"
+    r"|numbers?|counts?|sections|places?|points?|angles?|values?|levels?|colours?|unit|interval|hundredths)\b"
+    r"|\(\w+, ?\w?|\(\d"
+)
+
+
+def measured_things(path):
+    """Yield (name, node, what its docstring and its class's say) of each public function and class of a file that has to do
+    with fractions or arrays. Keys of a parameter file have their units in their descriptions."""
+    for node in ast.parse(path.read_text()).body:
+        if not isinstance(node, ast.FunctionDef | ast.ClassDef) or node.name.startswith("_"):
+            continue
+        own = ast.get_docstring(node) or ""
+        yield node.name, node, own
+        if isinstance(node, ast.ClassDef):
+            methods = [n for n in node.body if isinstance(n, ast.FunctionDef) and not n.name.startswith("_")]
+            yield from ((f"{node.name}.{n.name}", n, f"{ast.get_docstring(n)} {own}") for n in methods)
+
+
+def has_fractions(node):
+    if isinstance(node, ast.ClassDef):
+        kinds = [step.annotation for step in node.body if isinstance(step, ast.AnnAssign)]
+    else:
+        kinds = [*(arg.annotation for arg in (*node.args.args, *node.args.kwonlyargs)), node.returns]
+    return any(re.search(r"\bfloat\b|ndarray", ast.unparse(kind)) for kind in kinds if kind is not None)
+
+
+@pytest.mark.parametrize("path", [p for p in FILES if room_of(p) not in ("cli", "settings")], ids=lambda p: p.stem)
+def test_units_are_said(path):
+    """Whatever takes or gives a fraction or an array says what it is in, or the array's shape."""
+    silent = [name for name, node, said in measured_things(path) if has_fractions(node) and not UNITS.search(said)]
+    assert silent == []
+
+
 def test_a_name_is_used_once():
     """Two public classes or functions of one name are two things a reader takes for one. Commands are named as they
     are typed."""

@@ -23,7 +23,7 @@ from sections.solids.tessellate import tessellate
 
 
 def given_solids(tables: list, table: str, deviation: float, folder: Path) -> tuple[OpeningSolid, ...]:
-    """Return every solid of a table, and the mirror images asked for, closed. table : its key. Raises BadInput."""
+    """Return every solid of a table, and the mirror images asked for, closed, mm. table : its key. Raises BadInput."""
     made = []
     for index, one in enumerate(tables):
         mesh, exact = _solid(one, deviation, folder, f"{table}[{index + 1}]")

@@ -225,7 +225,8 @@ def _sound_tessellation(solid, deviation: float, what: str) -> tuple[Tessellatio
 
 
 def finest_sound(make: Callable[[float], Made], deviation: float, what: str) -> Made:
-    """Return what `make` makes of the coarsest start that is sound. Raises BadInput: what is wrong at the finest."""
+    """Return what `make` makes of the coarsest start that is sound. deviation : mm, for the message. Raises
+    BadInput: what is wrong at the finest."""
     refused = BadInput([])
     for coarse in COARSE:
         try:

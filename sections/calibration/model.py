@@ -14,7 +14,7 @@ ANSWERS: tuple[Answer, ...] = ("jams", "presses", "slides", "loose")
 
 
 class SizeRead(Table):
-    """One thing callipers were put on."""
+    """One thing callipers were put on. Lengths mm."""
 
     id: str = Field(description="what it is, as on the page of the test prints")
     kind: Literal["x", "y", "height", "hole", "thickness", "foot", "rise"] = Field(description="what it tells of")
@@ -23,7 +23,7 @@ class SizeRead(Table):
 
 
 class LadderRead(Table):
-    """One ladder that was tried."""
+    """One ladder that was tried. Fits mm per side."""
 
     id: str = Field(description="which ladder")
     kind: Literal["key", "dowel", "slot", "bolt", "insert"] = Field(description="of what fit")
@@ -34,7 +34,7 @@ class LadderRead(Table):
 
 
 class TrialRead(Table):
-    """Something tried from easy to hard."""
+    """Something tried from easy to hard. Values in what they are marked with, mm or deg."""
 
     id: str = Field(description="which")
     values: list[float] = Field(min_length=1, description="what it is marked with")

@@ -12,7 +12,7 @@ from sections.numbers.least_squares import Estimate, Solution, least_squares
 
 @dataclass(frozen=True)
 class Reading:
-    """The mean of what was read of one thing on one print. name : of both, to be spoken of."""
+    """The mean, mm, of what was read of one thing on one print. name : of both, to be spoken of."""
 
     name: str
     kind: str

@@ -126,7 +126,7 @@ class BuiltPair:
 
 @dataclass(frozen=True)
 class CheckRules:
-    """What the checks need of the settings, and the loose pieces as read back, by kind."""
+    """What the checks need of the settings; flange_reach, mm; the loose pieces as read back, by kind."""
 
     settings: Settings
     flange_reach: float

@@ -105,7 +105,7 @@ def plate(outline: list[tuple[float, float]], height: float) -> cq.Solid:
 
 
 def sunk_text(text: str, middle: tuple[float, float], height: float, stroke: float) -> list[cq.Solid]:
-    """Return what is cut away to sink a line of text, centred at `middle`, into a top face at z = 0."""
+    """Return what is cut away to sink a line of text, centred at `middle`, mm, into a top face at z = 0."""
     return text_solids(text, middle, height, stroke, -MARK_DEPTH, MARK_DEPTH)
 
 

@@ -121,7 +121,7 @@ def insert_ladders(settings: Settings) -> tuple[Coupon, ...]:
 
 
 def mark(fit: float) -> str:
-    """Return a clearance as it is marked: in hundredths of a millimetre."""
+    """Return a clearance, mm, as it is marked: in hundredths of one."""
     return f"{round(fit * 100, 1):g}"
 
 

@@ -25,7 +25,8 @@ _COARSE = 0.01
 
 
 def shadow(body: PrintSolid, frame: Frame, thickness: float) -> MultiPolygon:
-    """Return the outline, in the x, y of a frame, of all of a body that lies within half a thickness of its plane."""
+    """Return the outline, in the x, y of a frame, of all of a body that lies within half a thickness, mm, of its
+    plane."""
     normal = np.asarray(frame.z)
     middle, half = float(normal @ np.asarray(frame.origin)), thickness / 2
     low, high = Plane(tuple(frame.z), middle - half), Plane(tuple(-normal), -middle - half)

@@ -46,7 +46,7 @@ class PlannedPiece:
 
 @dataclass(frozen=True)
 class PlannedJig:
-    """stations : x of the saddles. top : z of the rails' upper edge, the datum. sheets : files of the sheets, in order.
+    """stations : x of the saddles, mm. top : z of the rails' upper edge, mm, the datum. sheets : their files, in order.
     freedoms : which of the six each locating contact takes. pieces, butts : of a printed jig, and where they meet."""
 
     schema: int

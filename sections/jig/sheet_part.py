@@ -110,7 +110,7 @@ def whole(shape: shapely.Geometry, foot: tuple[float, float]) -> Polygon:
 
 
 def line(start: tuple[float, float], stop: tuple[float, float]) -> LineString:
-    """Return a line to cut in."""
+    """Return a line to cut in, from place to place, mm."""
     return LineString([start, stop])
 
 

@@ -106,7 +106,7 @@ def _placed(ground: Ground, jig: JigTable) -> list[Station]:
 
 
 def station_at(ground: Ground, x: float, jig: JigTable) -> Station | None:
-    """Return the station at x, or None where the body cannot be held on both sides, or a seam across it is near."""
+    """Return the station at x, mm, or None where the body cannot be held on both sides, or a seam across it is near."""
     for plane in ground.seams:
         if abs(plane.normal[0]) > 0.99 and abs(plane.offset / plane.normal[0] - x) < _OFF_SEAMS:
             return None

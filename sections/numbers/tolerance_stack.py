@@ -19,7 +19,7 @@ class Contributor:
 
 
 def contributor(name: str, most: float) -> Contributor:
-    """Return a contributor that is no sum of others."""
+    """Return a contributor that is no sum of others. most : mm, either way."""
     return Contributor(name, most, most)
 
 

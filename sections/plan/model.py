@@ -112,7 +112,7 @@ NOTED = ("joint", "bonded")
 @dataclass(frozen=True)
 class PlannedStep:
     """One step of putting the body together: `moved` is brought onto `onto`, both whole by then, straight along
-    `direction`. All ids of sections; joints between the two lie on one plane, so nothing is in the way."""
+    `direction`, unit. All ids of sections; joints between the two lie on one plane, so nothing is in the way."""
 
     seam: str
     direction: tuple[float, float, float]

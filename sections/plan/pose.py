@@ -110,7 +110,7 @@ def choose_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], ju
 def choose_mirrored_pose(points: np.ndarray, downs: list[Down], beds: tuple[Bed, ...], judge: Judge) -> Pose:
     """Return the pose for the mirror image in y = 0 of a section, as `choose_pose` does: the mirror image of the pose
     its original has, with x on the bed turned round, unless what stands out of the two differs. What a search for poses
-    finds for the one it need not find for the other. judge : of the image."""
+    finds for the one it need not find for the other. points : (n, 3) mm, of the original. judge : of the image."""
     flipped = [replace(down, normal=down.normal * MIRROR_Y) for down in downs]
     pose = choose_pose(points * MIRROR_Y, flipped, beds, judge.mirrored())
     rotation = pose.frame.rotation.T * MIRROR_Y * [[-1.0], [1.0], [1.0]]

@@ -39,7 +39,7 @@ class Run:
 
 
 def part_of(run: Run, rows: np.ndarray) -> Run:
-    """Return some stations of a run, by their numbers."""
+    """Return some stations of a run, by their numbers, (k,)."""
     return Run(run.points[rows], run.tangents[rows], run.arc[rows], False)
 
 

@@ -50,7 +50,7 @@ class Attempts:
     ) -> list[Attempt]:
         """Return what became of function(*task) for every task, in order.
 
-        limit : seconds for one task. What the function raises and its process dying leave a task without a result
+        limit : s, for one task. What the function raises and its process dying leave a task without a result
         and end no other. Raises BuildFailed where a task takes longer than the limit: what comes out must not depend
         on how fast the machine is.
         """

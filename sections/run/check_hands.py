@@ -83,7 +83,8 @@ def bring(folder: Path, out: Path, section_id: str) -> BroughtToSection:
 
 
 def put_on(out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:
-    """Return what is in the way of one step of putting the body together. past : by section, as bringing found it."""
+    """Return what is in the way of one step of putting the body together. past : mm, by section
+    and step, as bringing found it."""
     plan = plan_of(out)
     step = plan.assembly[number]
     there = [name for name in (*step.moved, *step.onto) if name in past]

@@ -176,7 +176,7 @@ def run_stackup(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool)
 
 
 def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool: Pool) -> int:
-    """Write a starter parameter file for a body."""
+    """Write a starter parameter file for a body. scale : factor of its size."""
     read_ahead((FOREIGN,))
     from sections.run.starting import start
 

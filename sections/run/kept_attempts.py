@@ -34,7 +34,7 @@ def attempt_kept(
     attempts: Attempts, step: str, function: Callable[..., Made], tasks: list[KeptTask], limit: float
 ) -> list[Attempt]:
     """Return what became of function(*arguments) for every task, in order, as `attempt_all` does; files of tasks done
-    in an earlier run are put back into the scratch folder."""
+    in an earlier run are put back into the scratch folder. limit : s, of one task."""
     done: list[Attempt | None] = [_again(step, task) for task in tasks]
     rest = [task for task, one in zip(tasks, done, strict=True) if one is None]
     names = [task.name for task in rest]

@@ -28,7 +28,10 @@ def by_the_rules(folder: Path, function: Callable, task: tuple) -> Any:
 
 
 def measure_lines(folder: Path, blank: Blank, planes: dict[str, Plane], angle: float) -> list[SeamLine]:
-    """Return the lines of one bare section, kept in a scratch folder, along its seams."""
+    """Return the lines of one bare section, kept in a scratch folder, along its seams.
+
+    angle : deg, below which one counts as shallow.
+    """
     wall, skin = blank.load_wall(Scratch(folder)), skin_distance(folder)
     found = [seam_line(wall, seam, plane, skin, angle) for seam, plane in planes.items()]
     return [line for line in found if line is not None]

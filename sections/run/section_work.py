@@ -63,7 +63,7 @@ class _Carved:
 
 def carve_cell(folder: Path, cell: str, rule: DepthRule, pitch: float) -> CarvedCell:
     """Carve the block "block-<cell>" of a scratch folder; keep its pieces, by what they are carved from, as
-    "wall-<kept>-<n>", those without skin as "left-<cell>-<n>"."""
+    "wall-<kept>-<n>", those without skin as "left-<cell>-<n>". pitch : mm, of the lattice."""
     scratch = Scratch(folder)
     block = scratch.mesh(f"block-{cell}")
     near = [number for number, one in enumerate(cutters_of(folder)) if _boxes_meet(_reach(one), block.bounds)]

@@ -15,7 +15,7 @@ from sections.solids.soundness import FOLDS_PER_DEVIATION, Flaw, crossings, edge
 
 
 def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
-    """Return the mesh, welded, when it bounds a solid. Raises BadInput with every flaw and where it is.
+    """Return the mesh, mm, welded, when it bounds a solid. Raises BadInput with every flaw and where it is.
 
     Corners closer than a tenth of the deviation are made one; nothing else is moved or repaired. What only touches is
     taken apart. Folds shallower than a fifth of the deviation are let be.
@@ -24,7 +24,7 @@ def sound_mesh(mesh: Mesh, deviation: float, what: str) -> Mesh:
 
 
 def sound_skin(mesh: Mesh, deviation: float, what: str) -> Apart:
-    """Return what `sound_mesh` returns, and where it was taken apart. Raises BadInput."""
+    """Return what `sound_mesh` returns, and where, mm, it was taken apart. Raises BadInput."""
     apart = at_door(mesh, deviation)
     refuse(solid_flaws(apart.mesh, deviation / FOLDS_PER_DEVIATION), what)
     return apart
@@ -48,7 +48,7 @@ class OpenSkin:
 
 
 def sound_open_skin(mesh: Mesh, deviation: float, outside: list[float] | None, what: str) -> OpenSkin:
-    """Return what `sound_open_mesh` returns, and how its outside is known. Raises BadInput."""
+    """Return what `sound_open_mesh` returns, mm, and how its outside is known. Raises BadInput."""
     apart = at_door(mesh, deviation)
     skin = apart.mesh
     flaws = edge_flaws(skin)
@@ -86,12 +86,13 @@ def _looks_out_by(surface: Mesh, seen: float, outside: list[float] | None, what:
 
 
 def at_door(mesh: Mesh, deviation: float) -> Apart:
-    """Return the mesh as it is judged: welded, and taken apart where it only touches itself."""
+    """Return the mesh, mm, as it is judged: welded, and taken apart where it only touches itself."""
     return taken_apart(welded_at_door(mesh, deviation))
 
 
 def welded_at_door(mesh: Mesh, deviation: float) -> Mesh:
-    """Return the mesh with equal corners made one; those within deviation / 10 too, where that leaves fewer faults."""
+    """Return the mesh with equal corners made one; those within deviation / 10, mm, too, where that leaves fewer
+    faults."""
     exact = weld_exact(mesh)
     faults = _count(exact)
     if not faults:

@@ -27,7 +27,8 @@ _ABOUT, _FARTHER, _PATIENCE = 0.25, 1.1, 5
 
 @dataclass(frozen=True)
 class Tight:
-    """A skin with a back. mesh : closed. border : its strip at the rim. crossing : faces that still cross others."""
+    """A skin with a back. mesh : closed, mm. border : its strip at the rim. crossing : faces, (k,), that still cross
+    others."""
 
     mesh: Mesh
     border: Mesh

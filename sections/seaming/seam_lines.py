@@ -30,7 +30,7 @@ class SeamLine:
 
 
 def seam_line(mesh: Mesh, seam: str, plane: Plane, skin: MeshDistance, angle: float) -> SeamLine | None:
-    """Return the line of one section along one of its seams, or None where it has no edge there."""
+    """Return the line, mm, of one section along one of its seams, or None where it has no edge there."""
     cut = mesh.faces[on_plane(mesh, plane)]
     if not len(cut):
         return None

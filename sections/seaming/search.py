@@ -56,9 +56,9 @@ class Way:
 
 
 def solve(shell: Shell, rules: SeamRules, depth: int, limit: float) -> Found | None:
-    """Return the cheapest plan found for a shell that costs less than `limit`, or None.
+    """Return the cheapest plan found for a shell that costs less than `limit` sections, or None.
 
-    depth : how often equal slices may be made of it before strips.
+    depth : how often, a number, equal slices may be made of it before strips.
     """
     whole = rules.fitting(shell)
     if whole is not None:
@@ -89,7 +89,7 @@ def ways(shell: Shell, rules: SeamRules, depth: int) -> Iterator[Way]:
 
 
 def begin(shell: Shell, way: Way, rules: SeamRules, depth: int, limit: float) -> Found | None:
-    """Return the cheapest plan found for a shell begun one way that costs less than `limit`, or None."""
+    """Return the cheapest plan found for a shell begun one way that costs less than `limit` sections, or None."""
     along = np.array(way.along)
     if not way.count:
         strip = sliced(shell, along, rules, limit)

@@ -51,7 +51,7 @@ def crossing_by_place(mesh: Mesh, depth: float) -> np.ndarray:
 
 
 def faces_near(mesh: Mesh) -> float:
-    """Return how many others' boxes the box of a face meets, on average of some faces that are tried."""
+    """Return the number of others' boxes that the box of a face meets, on average of some faces that are tried."""
     rng = np.random.default_rng(7)
     low, high = mesh.triangles.min(1), mesh.triangles.max(1)
     tried = rng.choice(len(mesh), min(_TRIED, len(mesh)), replace=False)

@@ -148,7 +148,8 @@ class ExactSolid:
         return ExactSolid(_result(BRepAlgoAPI_Common(), [self.shape], [other.shape]))
 
     def raised(self, outline: shapely.Geometry, frame: Frame, relief: float, bare) -> ExactSolid:
-        """Return the solid with an outline, in the x, y of a frame on its inner face, raised off that face by `relief`.
+        """Return the solid with an outline, in the x, y of a frame on its inner face, raised off that face by `relief`
+        mm.
 
         `bare` is not needed: the label is drawn on the face itself. Raises NotExact.
         """

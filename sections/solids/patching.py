@@ -97,7 +97,7 @@ class _Surroundings:
 
 
 def rim_loops(mesh: Mesh) -> list[np.ndarray]:
-    """Return the rims of a welded mesh, each as corners in the order a patch in it runs, longest first.
+    """Return the rims of a welded mesh, each as corners, (k,), in the order a patch in it runs, longest first.
 
     Rims that meet in a corner are separated by the faces between them. A rim along an edge of three faces or more is
     left out: which of them a patch would belong to is not known.

@@ -33,7 +33,7 @@ class PrintSolid:
 
     @staticmethod
     def of(mesh: Mesh, what: str = "mesh", tolerance: float = 0.0) -> PrintSolid:
-        """Return the solid a closed, outward mesh bounds. Raises BuildFailed naming `what`.
+        """Return the solid a closed, outward mesh, mm, bounds. Raises BuildFailed naming `what`.
 
         NoError from the library does not prove a sound mesh (self-intersections, doubled faces pass): sources
         are judged by solids.soundness before they come here.

@@ -44,7 +44,7 @@ def _level_face(field: HeightField) -> TopoDS_Face:
 
 
 def knot_arrays(vector: np.ndarray) -> tuple[TColStd_Array1OfReal, TColStd_Array1OfInteger]:
-    """Return a knot vector as OCC wants it: each knot once, and how often it stands there."""
+    """Return a knot vector, (k,), as OCC wants it: each knot once, and how often it stands there."""
     values, counts = np.unique(vector, return_counts=True)
     knots, multiplicities = TColStd_Array1OfReal(1, len(values)), TColStd_Array1OfInteger(1, len(values))
     for place, (value, count) in enumerate(zip(values.tolist(), counts.tolist(), strict=True), 1):

@@ -40,7 +40,7 @@ def grade_width(diameter: float, grade: int) -> float:
 
 
 def shaft_limits(diameter: float, zone: str) -> Limits:
-    """Return the limits of a shaft such as g6. Raises ValueError for a zone or diameter the table lacks."""
+    """Return the limits, mm, of a shaft such as g6. Raises ValueError for a zone or diameter the table lacks."""
     letter, grade = zone[0], int(zone[1:])
     width, table = grade_width(diameter, grade), read_table("limits")
     if letter in table["upper"]:
@@ -53,7 +53,7 @@ def shaft_limits(diameter: float, zone: str) -> Limits:
 
 
 def hole_limits(diameter: float, zone: str) -> Limits:
-    """Return the limits of a hole such as H7: D to H, the mirror of the shaft of that letter. Raises ValueError."""
+    """Return the limits, mm, of a hole such as H7: D to H, mirror of the shaft of that letter. Raises ValueError."""
     if zone[0] not in "DEFGH":
         raise ValueError(f"no hole {zone[0]} in the table")
     mirror = shaft_limits(diameter, zone.lower())

@@ -39,7 +39,7 @@ class Level(Protocol):
 
 @dataclass(frozen=True)
 class Even:
-    """The same depth everywhere."""
+    """The same depth, mm, everywhere."""
 
     depth: float
     slope: float = 0.0

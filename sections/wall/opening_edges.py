@@ -46,7 +46,7 @@ def less_collars(hollow: Solid, deeper: Callable[[float], Solid], cutters: list[
 
 
 def pockets(deeper: Callable[[float], Solid], cutters: list[Cutter[Solid]]) -> list[Solid]:
-    """Return all that is cut from a wall for its openings."""
+    """Return all that is cut from a wall for its openings. deeper : what lies deeper than so many mm below the skin."""
     cut = []
     for cutter in cutters:
         if cutter.collar is None or cutter.collar.floor is None:
