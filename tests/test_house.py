@@ -84,8 +84,8 @@ UNITS = re.compile(
 
 
 def measured_things(path):
-    """Yield (name, node, what its docstring and its class's say) of each public function and class of a file that has to do
-    with fractions or arrays. Keys of a parameter file have their units in their descriptions."""
+    """Yield (name, node, what its docstring and its class's say) of each public function and class of a file. Keys of a
+    parameter file have their units in their descriptions."""
     for node in ast.parse(path.read_text()).body:
         if not isinstance(node, ast.FunctionDef | ast.ClassDef) or node.name.startswith("_"):
             continue

@@ -97,8 +97,8 @@ class Frame:
 
 
 def make_frame(origin: np.ndarray, rotation: np.ndarray) -> Frame:
-    """Return the frame at an origin, (3,) mm, with the columns of a (3, 3) rotation as axes. Raises ValueError when it is
-    no proper rotation."""
+    """Return the frame at an origin, (3,) mm, with the columns of a (3, 3) rotation as axes. Raises ValueError where it
+    is no proper rotation."""
     rotation = np.asarray(rotation, float)
     if not (abs(np.linalg.det(rotation) - 1) < 1e-6 and np.abs(rotation.T @ rotation - np.eye(3)).max() < 1e-5):
         raise ValueError("axes are not a proper rotation")
