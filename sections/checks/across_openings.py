@@ -8,10 +8,11 @@ from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.opening import is_near
 from sections.numbers.sampling import sample_surface
+from sections.numbers.tolerances import ON_SURFACE
 from sections.solids.distance import MeshDistance
 
-# mm2 a sample stands for; mm, so near to an opening's surface a place is on it.
-_EACH, _SEED, _ON = 1.0, 43, 0.02
+# mm2 a sample stands for.
+_EACH, _SEED = 1.0, 43
 # The cosine by which the floor of a cut looks out as the skin above it does.
 _LOOKS_OUT = 0.7
 # mm2; so much floor is no rounding. mm, by which the floor of a rebate may lie deeper or less deep.
@@ -60,11 +61,11 @@ def _floor(part: BuiltSection, surface: MeshDistance, truth: BodyTruth, own: int
     """Return places, (n, 3), each for so much area, on built faces that an opening's surface made and that look out as
     the skin does, with their depths below the skin, (n,) mm."""
     mesh = part.mesh
-    by = mesh.submesh(surface.unsigned(mesh.triangles.mean(1)) < _ON)
+    by = mesh.submesh(surface.unsigned(mesh.triangles.mean(1)) < ON_SURFACE)
     if not len(by):
         return np.empty((0, 3)), np.empty(0)
     points, faces = sample_surface(by, max(int(by.areas_mm2.sum() / _EACH), 1), _SEED)
     depth, _, outward = truth.skin.nearest_and_depth(points)
     ok = np.einsum("ij,ij->i", by.normals[faces], outward) > _LOOKS_OUT
-    ok &= (surface.unsigned(points) < _ON) & (depth > _ON) & truth.off_openings(points, _ON, own)
+    ok &= (surface.unsigned(points) < ON_SURFACE) & (depth > ON_SURFACE) & truth.off_openings(points, ON_SURFACE, own)
     return points[ok], depth[ok]

@@ -7,15 +7,14 @@ import numpy as np
 from sections.checks.built_parts import BodyTruth, BuiltSection
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.frame import Plane
+from sections.numbers.tolerances import IN_THE_WAY, ON_SURFACE
 from sections.plan.model import PlannedStep
 
-# mm3; less in common is a touch.
-_FRAGMENT = 0.05
 # Parts of how far something reaches past its seam, at which it is looked at on its way, and mm beyond.
 _PARTS, _PAST = np.array([0.02, 0.1, 0.25, 0.5, 0.75, 0.98]), 1.0
 # mm; a panel is looked at so far on its way out.
-# mm; a face so near the skin is on it. The cosine of 60 deg.
-_ON_SKIN, _ASIDE = 0.02, 0.5
+# The cosine of 60 deg.
+_ASIDE = 0.5
 _OUT = (1.0, 3.0, 6.0, 12.0, 25.0, 60.0)
 
 
@@ -39,10 +38,12 @@ def check_assembly_step(
             for off in (*_PARTS * reach, reach + _PAST):
                 common = one.solid.moved(-off * way).common(other.solid)
                 worst = max(worst, common.volume_mm3)
-                if common.volume_mm3 > _FRAGMENT:
+                if common.volume_mm3 > IN_THE_WAY:
                     text = f"{one.id} does not come onto {other.id} straight along the step's way"
                     where = place(common.bounds.mean(0))
-                    findings.append(Finding("blocked", "fault", name, common.volume_mm3, _FRAGMENT, "mm3", where, text))
+                    findings.append(
+                        Finding("blocked", "fault", name, common.volume_mm3, IN_THE_WAY, "mm3", where, text)
+                    )
                     break
     return findings, [Measure("step-blocked", name, max(worst, 0.0), "mm3")]
 
@@ -56,13 +57,13 @@ def check_way_out(
         blocked, at = _blocked(panel, around, way)
         if blocked < least:
             least, where = blocked, at
-        if least <= _FRAGMENT:
+        if least <= IN_THE_WAY:
             break
     measures = [Measure("panel-blocked", name, least, "mm3")]
-    if least <= _FRAGMENT:
+    if least <= IN_THE_WAY:
         return [], measures
     text = "the panel does not come straight out of its opening"
-    return [Finding("blocked", "fault", name, least, _FRAGMENT, "mm3", where, text)], measures
+    return [Finding("blocked", "fault", name, least, IN_THE_WAY, "mm3", where, text)], measures
 
 
 def ways_out(panel: list[BuiltSection], truth: BodyTruth) -> list[np.ndarray]:
@@ -70,7 +71,7 @@ def ways_out(panel: list[BuiltSection], truth: BodyTruth) -> list[np.ndarray]:
     axes within 60 degrees of that."""
     looks = np.zeros(3)
     for part in panel:
-        on_skin = truth.skin.unsigned(part.mesh.triangles.mean(1)) < _ON_SKIN
+        on_skin = truth.skin.unsigned(part.mesh.triangles.mean(1)) < ON_SURFACE
         looks += part.mesh.area_vectors[on_skin].sum(0)
     looks /= np.linalg.norm(looks)
     axes = [sign * axis for axis in np.eye(3) for sign in (-1.0, 1.0)]

@@ -13,10 +13,8 @@ from collections import defaultdict
 from sections.checks.built_parts import BuiltSection
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.hardware import Brought, brought_to_boss, brought_to_joint
+from sections.numbers.tolerances import IN_THE_WAY
 from sections.plan.model import Plan
-
-# mm3; less in the way is a touch.
-_FRAGMENT = 0.05
 
 
 def present_at(plan: Plan) -> dict[str, frozenset[str]]:
@@ -67,16 +65,16 @@ def check_brought(part: BuiltSection, brought: list[Brought], own: set[str]) -> 
     for one, volume in zip(brought, blocked, strict=True):
         if one.part in own:
             measures.append(Measure("brought-blocked", f"{one.part}:{one.what}", volume, "mm3"))
-        if volume > _FRAGMENT:
+        if volume > IN_THE_WAY:
             text = f"the {one.what} cannot be brought to its place: {part.id} is in its way"
             where = place(one.frame.origin)
-            findings.append(Finding("blocked", "fault", one.part, volume, _FRAGMENT, "mm3", where, text))
+            findings.append(Finding("blocked", "fault", one.part, volume, IN_THE_WAY, "mm3", where, text))
     return findings, measures
 
 
 def _in_the_way(part: BuiltSection, solids: list) -> list[float]:
     """Return how much of a section, mm3, each solid would pass through; all are tried at once first."""
     first, *others = solids
-    if max(part.solid.common(first.unite(others)).volume_mm3, 0.0) <= _FRAGMENT:
+    if max(part.solid.common(first.unite(others)).volume_mm3, 0.0) <= IN_THE_WAY:
         return [0.0] * len(solids)
     return [max(part.solid.common(solid).volume_mm3, 0.0) for solid in solids]

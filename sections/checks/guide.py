@@ -14,14 +14,15 @@ from sections.checks.finding import Finding, Measure, judge_span
 from sections.numbers.circle import fit_circle
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
+from sections.numbers.tolerances import IN_THE_WAY_WITH_PLAY
 from sections.plan.model import PlannedJoint
 from sections.settings import Settings
 from sections.settings.guides import GuidesTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
-# mm3; less in common is a touch; more, put on turned round, and it does not go on.
-_FRAGMENT, _BARRED = 1.0, 200.0
+# mm3; with more in common, put on turned round, it does not go on.
+_BARRED = 200.0
 # Of the section's face, at least, that a guide rests on; mm; a bore may be off its hole, a lip off its gap.
 _RESTS, _OFF, _LIP = 0.6, 0.05, 0.15
 # Parts of its lip by which a guide is off its section on its way.
@@ -62,10 +63,10 @@ def _readings(guide: BuiltGuide, section, face, skin: MeshDistance, settings: Se
     """Yield (name, measured, (least, most), unit, text)."""
     solid = guide.solid
     common = max(solid.common(section.solid).volume_mm3, 0.0)
-    yield "clash", common, (0.0, _FRAGMENT), "mm3", "it does not go on its section"
+    yield "clash", common, (0.0, IN_THE_WAY_WITH_PLAY), "mm3", "it does not go on its section"
     ways = [solid.moved(off * np.asarray(guide.frame.z)).common(section.solid) for off in _WAY * table.lip]
     way = max(*(one.volume_mm3 for one in ways), 0.0)
-    yield "way-on", way, (0.0, _FRAGMENT), "mm3", "what is in its way as it is put on, straight off the seam"
+    yield "way-on", way, (0.0, IN_THE_WAY_WITH_PLAY), "mm3", "what is in its way as it is put on, straight off the seam"
     resting = _section(solid, guide.frame, 0.05)
     share = (resting & face).area / face.area
     yield "rests", share, (_RESTS, np.inf), "", "the part of the section's face that it rests on"

@@ -11,6 +11,7 @@ from sections.donor.kept_off import KeptOff
 from sections.features.hardpoint import HardpointShape
 from sections.numbers.cross_section import CrossSection
 from sections.numbers.frame import Frame
+from sections.numbers.tolerances import IN_THE_WAY_WITH_PLAY
 from sections.plan.model import Plan, PlannedBoss
 from sections.settings import Settings
 from sections.settings.bosses import Hardpoint as HardpointSettings
@@ -24,8 +25,6 @@ _LEVELS, _ROUNDING = 24, 1.02
 _HANGS, _TOLD = -np.sin(np.radians(46.0)), 20.0
 # A socket is 1.5 x as wide as the flats it turns, a hand 80 mm wide and 60 deep: common practice, no source.
 _SOCKET, _HAND, _HAND_DEEP, _OFF_MOUTH = 1.5, 80.0, 60.0, 1.0
-# mm3; less in the way is a touch.
-_FRAGMENT = 1.0
 _RING = np.linspace(0, 2 * np.pi, 24, endpoint=False)
 
 
@@ -93,7 +92,13 @@ def _shape(planned: PlannedBoss, part: BuiltSection, rules: CheckRules):
         reach, half = boss.travel + boss.outer / 2 + groove, groove / 2 - 2 * slack
         way = PrintSolid.box(np.array([0.0, -half, -deep + slack]), np.array([reach, half, -high - slack]))
         blocked = max(part.solid.common(way.placed(frame)).volume_mm3, 0.0)
-        yield f"{name}-way-in", blocked, (0.0, _FRAGMENT), "mm3", f"what is in the way of the {name} as it is slid in"
+        yield (
+            f"{name}-way-in",
+            blocked,
+            (0.0, IN_THE_WAY_WITH_PLAY),
+            "mm3",
+            f"what is in the way of the {name} as it is slid in",
+        )
     beside = (boss.hole + channel.washer) / 4
     at = np.array([[0.0, side * beside, -channel.lip - channel.high / 2] for side in (1.0, -1.0)])
     lip = channel.lip + channel.high / 2 - _along(part, frame, at, [0.0, 0.0, 1.0])

@@ -15,6 +15,7 @@ from sections.jig.locating import Contact, firmness, freedoms_held
 from sections.jig.model import PlannedSheetPart
 from sections.jig.sheet_part import Slot
 from sections.numbers.frame import Plane
+from sections.numbers.tolerances import IN_THE_WAY_WITH_PLAY
 from sections.settings.jig import JigTable
 from sections.solids.print_solid import PrintSolid
 
@@ -22,8 +23,8 @@ from sections.solids.print_solid import PrintSolid
 _SLOT, _PAD = 0.02, 0.1
 # Of a template's outline that follows the skin, at least: about a half is its outer side.
 _FOLLOWS = 0.25
-# mm3, mm2; less in common is a touch.
-_FRAGMENT, _SPECK = 1.0, 0.01
+# mm2; less in common is a touch.
+_SPECK = 0.01
 # mm; a sheet that slides in comes from so far beyond; how far the body is lifted to see that it comes off the jig.
 _BEYOND, _LIFTS = 20.0, (2.0, 10.0, 40.0, 120.0, 300.0)
 # mm; between places looked at along a pad; a line far longer than any part; how far a slot is looked at off its end.
@@ -128,10 +129,12 @@ def check_clear(part: BuiltSheetPart, sections: list[BuiltSection], others: list
             continue
         common = part.solid.common(other.solid)
         worst = max(worst, common.volume_mm3)
-        if common.volume_mm3 > _FRAGMENT:
+        if common.volume_mm3 > IN_THE_WAY_WITH_PLAY:
             where = place(common.bounds.mean(0))
             text = f"{other.id} and this part of the jig are in one place"
-            findings.append(Finding("jig-clash", "fault", part.id, common.volume_mm3, _FRAGMENT, "mm3", where, text))
+            findings.append(
+                Finding("jig-clash", "fault", part.id, common.volume_mm3, IN_THE_WAY_WITH_PLAY, "mm3", where, text)
+            )
     return findings, [Measure("jig-clash", part.id, worst, "mm3")]
 
 
@@ -148,9 +151,11 @@ def check_lifting(part: BuiltSheetPart, sections: list[BuiltSection]) -> tuple[l
                 continue
             common = part.solid.common(lifted)
             worst = max(worst, common.volume_mm3)
-            if common.volume_mm3 > _FRAGMENT:
+            if common.volume_mm3 > IN_THE_WAY_WITH_PLAY:
                 where, text = place(common.bounds.mean(0)), f"{section.id} cannot be lifted: it is in the way"
-                findings.append(Finding("blocked", "fault", part.id, common.volume_mm3, _FRAGMENT, "mm3", where, text))
+                findings.append(
+                    Finding("blocked", "fault", part.id, common.volume_mm3, IN_THE_WAY_WITH_PLAY, "mm3", where, text)
+                )
                 break
     return findings, [Measure("jig-lift-blocked", part.id, worst, "mm3")]
 

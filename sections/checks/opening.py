@@ -11,15 +11,16 @@ import numpy as np
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
 from sections.numbers.sampling import sample_surface
+from sections.numbers.tolerances import ON_SURFACE
 from sections.settings.openings import Glass, Opening, Rim
 from sections.solids.distance import MeshDistance
 from sections.solids.least_place import follow_least
 
 # Places looked at on the faces along an opening; fewest that tell anything.
 _BY_OPENING, _SEED, _LEAST = 3000, 23, 12
-# mm; a place so near an opening's side is on it; into the material, so that a ray does not meet where it starts; off
+# mm; into the material, so that a ray does not meet where it starts; off
 # seams and other openings, where more is cut or stands.
-_ON, _INTO, _OFF = 0.02, 0.01, 3.0
+_INTO, _OFF = 0.01, 3.0
 # The cosine below which a face of a rebate does not look out as its skin does.
 _LOOKS_OUT = 0.9
 # The cosine of 60 deg between an opening's side and the skin's normal: flatter, a return flange is no flange.
@@ -103,7 +104,7 @@ def is_near(part: BuiltSection, surface: MeshDistance) -> bool:
 def _sides(part: BuiltSection, truth: BodyTruth, own: int) -> _Side:
     """Return places on the built faces along an opening's sides, off seams and off all other openings."""
     mesh = part.mesh
-    by = mesh.submesh(truth.openings[own].unsigned(mesh.triangles.mean(1)) < _ON)
+    by = mesh.submesh(truth.openings[own].unsigned(mesh.triangles.mean(1)) < ON_SURFACE)
     points, faces = sample_surface(by, _BY_OPENING, _SEED) if len(by) else (np.empty((0, 3)), np.empty(0, int))
     return _on_side(part, truth, own, points, by.normals[faces])[0]
 
@@ -113,7 +114,7 @@ def _on_side(
 ) -> tuple[_Side, np.ndarray]:
     """Return those of places on a section, (n, 3), that lie on an opening's sides, off seams and off all other
     openings, and which they are, (n,)."""
-    ok = truth.openings[own].unsigned(points) < _ON
+    ok = truth.openings[own].unsigned(points) < ON_SURFACE
     ok &= (part.to_seam(points) > _OFF) & truth.off_openings(points, _OFF, own)
     depth, _, outward = truth.skin.nearest_and_depth(points[ok])
     return _Side(points[ok], normals[ok], depth, outward), ok
@@ -210,7 +211,7 @@ def _of_glass(
     yield "glass-bond", float(width[at]), (glass.width - 2 * slack, np.inf), start[at], "width of the bond flange"
     radii = np.linspace(0, glass.corner, _RADII + 1)[1:]
     # Beside the corner between two of its facets, a rounded corner reads as off by up to four times their deviation.
-    faceted = 4 * rules.settings.mesh.deviation + _ON
+    faceted = 4 * rules.settings.mesh.deviation + ON_SURFACE
     fits = np.array([surface.depth(upper.points + r * upper.normals) > r - faceted for r in radii])
     least = np.where(fits.all(0), glass.corner, radii[np.argmin(fits, axis=0)]) if glass.corner else np.zeros(1)
     at = int(least.argmin())

@@ -11,6 +11,7 @@ import shapely
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
+from sections.numbers.tolerances import ON_SURFACE
 from sections.plan.bed_cost import Judge, Outside
 from sections.plan.foot import Foot, foot_for
 from sections.plan.labels import LabelRoom, place_label
@@ -23,8 +24,8 @@ from sections.settings.making import LabelTable, PoseTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
-# Places looked at on a section to know its skin, and how near, mm, to the skin they are on it.
-_PLACES, _SEED, _ON_SKIN = 3000, 5, 0.02
+# Places looked at on a section to know its skin.
+_PLACES, _SEED = 3000, 5
 # mm; so deep in the wall a standoff begins.
 _IN_WALL = 1.0
 
@@ -94,5 +95,5 @@ def _standoff(boss: PlannedBoss) -> PrintSolid:
 def _outside(mesh: Mesh, skin: MeshDistance) -> Outside:
     """Return places on the skin of a section, evenly spread."""
     places, faces = sample_surface(mesh, _PLACES, _SEED)
-    on_skin = skin.unsigned(places) < _ON_SKIN
+    on_skin = skin.unsigned(places) < ON_SURFACE
     return Outside(mesh.normals[faces[on_skin]], float(mesh.areas_mm2.sum()) / _PLACES)

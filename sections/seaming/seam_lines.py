@@ -9,12 +9,10 @@ import numpy as np
 from sections.numbers.frame import Plane
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
+from sections.numbers.tolerances import ON_SURFACE
 from sections.seaming.rules import steepness
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import on_plane
-
-# mm; a corner this near to the skin is on it.
-_ON_SKIN = 0.02
 
 
 @dataclass(frozen=True)
@@ -39,7 +37,7 @@ def seam_line(mesh: Mesh, seam: str, plane: Plane, skin: MeshDistance, angle: fl
     pairs = mesh.vertices[edges.ends[edges.uses == 1]]
     middles = pairs.mean(1)
     away, face, _ = skin.nearest(middles)
-    outer = away < _ON_SKIN
+    outer = away < ON_SURFACE
     if not outer.any():
         return None
     lengths = np.linalg.norm(pairs[outer, 1] - pairs[outer, 0], axis=1)

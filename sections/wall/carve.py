@@ -14,6 +14,7 @@ import numpy as np
 
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
+from sections.numbers.tolerances import ON_SURFACE
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.planar import on_plane
 from sections.solids.print_solid import PrintSolid
@@ -27,8 +28,8 @@ from sections.wall.opening_edges import Cutter, less_collars, pockets, sharp_tip
 INNER_SIMPLIFY = 0.01
 # mm3; what a cut leaves that is smaller than this is rounding, not material.
 DUST = 1.0
-# mm2; a piece with less of the body's skin than this shows none of it. mm; a face this near to the skin is on it.
-_NO_SKIN, _ON_SKIN = 10.0, 0.02
+# mm2; a piece with less of the body's skin than this shows none of it.
+_NO_SKIN = 10.0
 # mm2; less of a seam than this holds no flange. mm; a face this near to a seam is on it.
 _NO_FACE, _ON_SEAM = 1.0, 1e-3
 # mm; what is taken away is so much larger than what stands there, so that no film is left.
@@ -71,7 +72,7 @@ def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, 
     wall = block.cut([hollow, *pockets(deeper, openings), *tips])
     pieces = sorted(wall.pieces(), key=lambda piece: -piece.volume_mm3)
     kept = [piece.mesh() for piece in pieces if piece.volume_mm3 > DUST]
-    on_skin = [skin.unsigned(mesh.triangles.mean(1)) < _ON_SKIN for mesh in kept]
+    on_skin = [skin.unsigned(mesh.triangles.mean(1)) < ON_SURFACE for mesh in kept]
     shows = [float(mesh.areas_mm2[on].sum()) > _NO_SKIN for mesh, on in zip(kept, on_skin, strict=True)]
     skins = [mesh.vertices[np.unique(mesh.faces[on])] for mesh, on in zip(kept, on_skin, strict=True)]
     dust = sum(piece.volume_mm3 for piece in pieces if piece.volume_mm3 <= DUST)
