@@ -12,10 +12,8 @@ from sections.plan.model import PlannedStep
 
 # Parts of how far something reaches past its seam, at which it is looked at on its way, and mm beyond.
 _PARTS, _PAST = np.array([0.02, 0.1, 0.25, 0.5, 0.75, 0.98]), 1.0
-# mm; a panel is looked at so far on its way out.
-# The cosine of 60 deg.
-_ASIDE = 0.5
-_OUT = (1.0, 3.0, 6.0, 12.0, 25.0, 60.0)
+# mm; a panel is looked at so far on its way out. The cosine of 60 deg.
+_OUT, _ASIDE = (1.0, 3.0, 6.0, 12.0, 25.0, 60.0), 0.5
 
 
 def beyond_seam(part: BuiltSection, plane: Plane, direction: np.ndarray, *, moved: bool) -> float:
