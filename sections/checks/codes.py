@@ -10,12 +10,14 @@ from pathlib import Path
 
 @dataclass(frozen=True)
 class Explained:
-    """Findings of one kind. level : "fault", "note", or either. says : what was found. fix : what to do."""
+    """Findings of one kind. level : "fault", "note", or either. says : what was found. fix : what to do. explains :
+    codes of findings that may be there only because of these."""
 
     codes: tuple[str, ...]
     level: str
     says: str
     fix: str
+    explains: tuple[str, ...] = ()
 
 
 @lru_cache(maxsize=1)
@@ -23,7 +25,13 @@ def explained() -> tuple[Explained, ...]:
     """Return the table, in the order it is written in."""
     table = tomllib.loads((Path(__file__).parent / "codes.toml").read_text("utf-8"))
     return tuple(
-        Explained(tuple(row["codes"]), row["level"], row["says"], row["fix"].replace("{own}", table["own"]))
+        Explained(
+            tuple(row["codes"]),
+            row["level"],
+            row["says"],
+            row["fix"].replace("{own}", table["own"]),
+            tuple(row.get("explains", ())),
+        )  # fmt: skip
         for row in table["findings"]
     )
 

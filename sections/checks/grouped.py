@@ -1,4 +1,5 @@
-"""Findings as they are said: those of one cause together, left and right as one, the worst first, the rest counted."""
+"""Findings as they are said: those of one cause together, left and right as one, the worst first, the rest counted;
+before all others those that may be why others are there."""
 
 from __future__ import annotations
 
@@ -24,7 +25,12 @@ def grouped(findings: Iterable[Finding]) -> list[str]:
         if finding.level != "note":
             causes[finding.code, _VARIES.sub("#", finding.text)].append(finding)
     lines = []
-    for (code, _), found in sorted(causes.items(), key=lambda one: -max(map(_over, one[1]))):
+    there = {code for code, _ in causes}
+
+    def late(cause: tuple[tuple[str, str], list[Finding]]) -> tuple[bool, float]:
+        return there.isdisjoint(known_codes()[cause[0][0]].explains), -max(map(_over, cause[1]))
+
+    for (code, _), found in sorted(causes.items(), key=late):
         both = sorted(_sides_as_one(found), key=lambda one: -_over(one[0]))
         lines += [str(one) for one, _ in both[:_SAID]]
         rest = sum(sides for _, sides in both[_SAID:])

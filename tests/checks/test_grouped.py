@@ -25,6 +25,16 @@ def test_other_causes_come_apart_and_the_worst_first():
     assert [re.search(r"X\d", line)[0] for line in lines] == ["X2", "X1", "X0"]
 
 
+def test_what_may_explain_others_leads():
+    """An opening too shallow leaves a floor that no hand gets past: twelve bolts out of reach come after it."""
+    floor = Finding("across-opening", "fault", "X0", 6.5, 6.0, "mm2", (1.0, 2.0, 3.0), "material stands across it")
+    bolts = [
+        Finding("out-of-reach", "fault", f"x1.bolt-{n}", None, None, "", None, "no hand gets in") for n in range(12)
+    ]
+    lines = grouped([*bolts, floor])
+    assert lines[0].startswith("across-opening") and lines[2].startswith("out-of-reach")
+
+
 def test_what_was_not_measured_leads_and_notes_are_left_out():
     found = [near("X1", 9.0), Finding("wall-unmeasured", "unmeasured", "X2", None, None, "mm", None, "too little skin"),
              Finding("unjoined", "note", "x1:X0+X1", 8.0, None, "mm2", None, "bond them there")]  # fmt: skip
