@@ -1,6 +1,7 @@
 """The body: read or computed, brought into the vehicle frame, proved closed and sound, with its openings."""
 
 from sections.body.body import Body, OpeningSolid
+from sections.body.foreign import noting_files
 from sections.body.load import load_body
 
-__all__ = ["Body", "OpeningSolid", "load_body"]
+__all__ = ["Body", "OpeningSolid", "load_body", "noting_files"]

@@ -6,13 +6,17 @@ do anything.
 
 from __future__ import annotations
 
+import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from pathlib import Path
 
 from OCP.TopoDS import TopoDS_Shape
 
-from sections.body.script import run_script
+from sections.body.script import FilesRead, run_script
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.processes.apart import ProcessLost, call_apart
 from sections.solids.exact_solid import ExactSolid, brep_bytes, shape_of_brep
@@ -25,6 +29,22 @@ from sections.solids.write_step import step_bytes
 _LIMIT, _PER_MB = 60.0, 5.0
 # s; a script may model for long.
 _SCRIPT_LIMIT = 1800.0
+
+
+# SHA-256 of the files that scripts read while somebody asks for them, by path.
+_NOTED: ContextVar[dict[str, str] | None] = ContextVar("files that scripts read", default=None)
+
+
+@contextmanager
+def noting_files() -> Iterator[dict[str, str]]:
+    """Give a table that the files scripts read from here on are noted in: SHA-256 by path. Modules a script imports are
+    among them, libraries are not."""
+    noted: dict[str, str] = {}
+    before = _NOTED.set(noted)
+    try:
+        yield noted
+    finally:
+        _NOTED.reset(before)
 
 
 @dataclass(frozen=True)
@@ -58,10 +78,14 @@ def foreign_script(script: str, folder: Path, key: str) -> TopoDS_Shape:
     gives the same sections from its script and from the file written of it. Raises BadInput.
     """
     try:
-        return shape_of_brep(call_apart(_run, script, folder, key, limit=_SCRIPT_LIMIT))
+        kept, read = call_apart(_run, script, folder, key, limit=_SCRIPT_LIMIT)
     except ProcessLost as lost:
         limit = f"a script that runs and returns a shape; its process: {lost.why}"
         raise BadInput([Problem(str(folder / script.partition(":")[0]), key, script, limit, "fix it")]) from None
+    noted = _NOTED.get()
+    if noted is not None:
+        noted.update(read)
+    return shape_of_brep(kept)
 
 
 def _apart(path: Path, function, *args):
@@ -86,8 +110,12 @@ def _size(shape: TopoDS_Shape) -> tuple[float, float, float]:
     return tuple(float(extent) for extent in high - low)
 
 
-def _run(script: str, folder: Path, key: str) -> bytes:
+def _run(script: str, folder: Path, key: str) -> tuple[bytes, dict[str, str]]:
+    """Return (a script's shape as it comes back from STEP; SHA-256 of the user's files that it read, by path)."""
+    read = FilesRead()
+    sys.addaudithook(read.audit)
     shape = run_script(script, folder, key)
+    digests = read.digests()
     with tempfile.TemporaryDirectory(prefix="sections-") as held:
         path = Path(held) / "body.step"
         try:
@@ -95,4 +123,4 @@ def _run(script: str, folder: Path, key: str) -> bytes:
         except BuildFailed as error:
             limit = f"a shape that can be written as STEP ({error})"
             raise BadInput([Problem(script, key, "", limit, "return a solid")]) from error
-        return brep_bytes(read_step(path)[0])
+        return brep_bytes(read_step(path)[0]), digests

@@ -7,16 +7,44 @@ the byte.
 
 from __future__ import annotations
 
+import hashlib
+import os
 import sys
 import traceback
 import types
 from pathlib import Path
+from typing import Any
 
 import cadquery as cq
 from OCP.TopoDS import TopoDS_Shape
 
 from sections.errors import BadInput, Problem
 from sections.numbers.words import printable
+
+
+class FilesRead:
+    """The user's own files that are opened to be read, modules that are imported too: all but Python's and its
+    libraries'."""
+
+    def __init__(self) -> None:
+        """Take note of nothing yet."""
+        self._paths: set[str] = set()
+        here = Path(__file__).parents[1]
+        self._others = tuple(
+            os.path.realpath(one) + os.sep for one in (sys.prefix, sys.base_prefix, here, "/proc", "/dev")
+        )
+
+    def audit(self, event: str, arguments: tuple[Any, ...]) -> None:
+        """Take note of what Python's audit events (PEP 578) say is opened."""
+        if event == "open" and isinstance(arguments[0], str | os.PathLike):
+            mode, path = arguments[1], os.fspath(arguments[0])
+            if isinstance(path, str) and (mode is None or not set("wax+") & set(mode)):
+                self._paths.add(os.path.realpath(path))
+
+    def digests(self) -> dict[str, str]:
+        """Return the SHA-256 of each plain file that was read, by path."""
+        read = (path for path in sorted(self._paths) if not path.startswith(self._others) and os.path.isfile(path))
+        return {path: hashlib.sha256(Path(path).read_bytes()).hexdigest() for path in read}
 
 
 def run_script(script: str, folder: Path, key: str) -> TopoDS_Shape:
@@ -61,7 +89,8 @@ def _read(path: Path) -> types.ModuleType:
     module.__file__ = str(path)
     # As for a script that Python is started with: what lies beside it can be imported. Nothing is kept of it.
     sys.path.insert(0, str(path.parent.resolve()))
-    sys.dont_write_bytecode = True
+    # Nor is what Python kept of a module beside it: that would be looked for below a file, where there is none.
+    sys.dont_write_bytecode, sys.pycache_prefix = True, os.devnull
     sys.modules[module.__name__] = module
     exec(compile(path.read_bytes(), str(path), "exec"), module.__dict__)
     return module

@@ -12,6 +12,7 @@ from sections.checks.codes import known_codes
 from sections.numbers.words import place_words
 
 FINDINGS_SCHEMA = 1
+FINDINGS_NAME = "findings.json"
 Level = Literal["fault", "unmeasured", "note"]
 
 

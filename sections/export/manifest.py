@@ -82,7 +82,7 @@ class Manifest:
     parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths. assembly :
     the STEP file of the whole body, its sections and hardware in place. jig : its sheets and jig.json. plan :
     plan.json, None where nothing was planned. settings : all keys of the parameter file, by table. sources : SHA-256 of
-    each file that the settings name, by name.
+    each file that the settings name, and of those that scripts read, by path from the parameter file's folder.
     """
 
     schema: int

@@ -31,6 +31,13 @@ def note_added(folder: Path, names: list[str]) -> None:
     (folder / WRITTEN_NAME).write_text(json.dumps(noted, indent=1) + "\n", "utf-8")
 
 
+def written_files(folder: Path) -> list[str]:
+    """Return the paths, in order, of all files in a folder that runs of ours wrote there, and of those they write into
+    every folder where it has them."""
+    always = [name for name in _OWN if (folder / name).is_file()]
+    return sorted({*_texts(_read(folder / WRITTEN_NAME).get("files")), *always})
+
+
 def command_of(folder: Path) -> str | None:
     """Return the command whose output a folder holds, None where that is not written down."""
     command = _read(folder / WRITTEN_NAME).get("command")

@@ -8,11 +8,12 @@ from functools import partial
 from pathlib import Path
 
 from sections import __version__
-from sections.body import Body, load_body
+from sections.body import Body, load_body, noting_files
 from sections.building.section import Toolbox
 from sections.building.tools import LoosePiece, boss_tools, joint_tools, made_loose_pieces
 from sections.coupons.gauges import gauges
 from sections.donor.keep_outs import keep_outs
+from sections.donor.kept_off import KeptOff
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.files import PRINT_FORMATS
 from sections.export.manifest import (
@@ -28,7 +29,7 @@ from sections.export.stage import added, staged
 from sections.plan.model import Plan, plan_to_json
 from sections.processes.pool import Pool
 from sections.run.changes import built_before, changed_lines
-from sections.run.digest import parameters_digest, refuse_changed, source_digests
+from sections.run.digest import parameters_digest, read_digests, refuse_changed, source_digests
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.guides import guided_pairs, write_guides
@@ -70,11 +71,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             pool.warm(("sections.run.section_work", "trimesh", *step))
             pool.progress.start("reading the body", 1)
             digest = parameters_digest(settings, folder)
-            body = load_body(settings, folder)
-            for note in body.notes:
-                pool.progress.say(note)
-            # Read before anything is built, so that a mistake in them is reported soon.
-            kept_off = keep_outs(settings, folder)
+            body, kept_off, read = _read(settings, folder, pool)
             refuse_changed(digest, settings, folder)
             asked, before = settings, built_before(options.target)
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
@@ -96,7 +93,8 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
                 options.only, body.notes + planned.notes, tuple(parts),
                 _bought(planned.plan, loose), pictures, jig=jig.files,
                 plan=record_file("json", Path(PLAN_NAME), plan_text),
-                settings=asked.model_dump(mode="json"), sources=source_digests(asked, folder),
+                settings=asked.model_dump(mode="json"),
+                sources=source_digests(asked, folder) | read,
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
         for line in () if before is None else changed_lines(before, manifest):
@@ -104,6 +102,17 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
         if "step" in settings.output.formats:
             manifest = _add_steps(settings, Built(manifest, body), planned, scratch, options.target, pool)
     return Built(manifest, body)
+
+
+def _read(settings: Settings, folder: Path, pool: Pool) -> tuple[Body, tuple[KeptOff, ...], dict[str, str]]:
+    """Return (the body; what sections keep off, read before anything is built, so that a mistake in it is reported
+    soon; SHA-256 of the files that scripts read, by path from `folder`)."""
+    with noting_files() as read:
+        body = load_body(settings, folder)
+        for note in body.notes:
+            pool.progress.say(note)
+        kept_off = keep_outs(settings, folder)
+    return body, kept_off, read_digests(read, folder)
 
 
 def _add_steps(settings: Settings, built: Built, planned: Planned, scratch: Scratch, target: Path, pool: Pool):

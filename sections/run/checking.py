@@ -29,7 +29,7 @@ from sections.run.check_work import (
     check_part,
     put_check_rules,
 )
-from sections.run.digest import parameters_digest
+from sections.run.digest import changed_sources, parameters_digest
 from sections.run.guides import check_guides
 from sections.run.jig_reading import jig_of, parts_of
 from sections.run.reading import (
@@ -48,7 +48,6 @@ from sections.run.step_work import check_step_file
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 
-FINDINGS_NAME = "findings.json"
 # mm; sections this near a panel may be around it.
 _BESIDE = 60.0
 
@@ -67,7 +66,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         for part, text in changed_files(out, manifest)
     ]
     digest = parameters_digest(settings, folder)
-    if digest != manifest.parameters_sha256:
+    if digest != manifest.parameters_sha256 or changed_sources(manifest.sources, folder):
         text = "the parameters or the body changed since this was built; build again"
         findings.append(Finding("stale", "fault", "all", None, None, "", None, text))
     why = _why_unmeasurable(out, plan, manifest)

@@ -19,12 +19,13 @@ from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
 from sections.results import open_store
 from sections.run.ahead import FOREIGN, read_ahead_for
+from sections.run.unchanged import RunRecord, RunTask, keep_run, same_run
 from sections.settings import load_settings
 from sections.settings.lines import located
 
 if TYPE_CHECKING:
     from sections.checks.finding import Report
-    from sections.export.manifest import PartRecord
+    from sections.export.manifest import Manifest
 
 
 def run_build(
@@ -36,36 +37,60 @@ def run_build(
         raise BadInput([Problem("(command line)", "--only", ", ".join(only), "one section", fix)])
     section = only[0] if only else None
     settings = load_settings(parameters, allow_outside=allow_outside)
-    read_ahead_for(settings, checked=check)
-    read_shapes_library()
-    from sections.run.build import BuildOptions, build
-    from sections.run.checking import check_output
-
     target = output_folder(out, settings.name if section is None else f"{settings.name}-{section}")
     with working_in(target, "build", pool.progress.say):
+        task = RunTask(settings, parameters.parent, ("build", section, pictures), target)
+        kept = same_run(pool.store, task)
+        if kept is not None:
+            pool.progress.say(f"{target}: nothing changed since it was built")
+            return _again(kept, target, pool)
+        read_ahead_for(settings, checked=check)
+        read_shapes_library()
+        from sections.run.build import BuildOptions, build
+        from sections.run.checking import check_output
+
         try:
             built = build(settings, parameters.parent, BuildOptions(target, section, pictures), pool)
         except BadInput as error:
             raise located(error, parameters) from None
-        made = [part for part in built.manifest.parts if part.kind == "section"]
-        weight_kg = sum(part.mass_g for part in made) / 1000
-        sections = f"{len(made)} section{'s' * (len(made) != 1)}"
-        pool.progress.say(f"{target}: {sections}, {weight_kg:.1f} kg of {settings.material.name} if solid")
-        for line in (*CAUTIONS, *((JIG_CAUTION,) if built.manifest.jig else ())):
+        said = _built_lines(settings, target, built.manifest)
+        for line in said:
             pool.progress.say(line)
         if not check:
-            return _too_long(settings, target, made, pool)
-        return _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
+            return _too_long(settings, target, built.manifest, pool)
+        count = _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
+        keep_run(pool.store, task, built.manifest.sources, said)
+        return count
 
 
-def _too_long(settings, target: Path, made: list[PartRecord], pool: Pool) -> int:
+def _built_lines(settings, target: Path, manifest: Manifest) -> list[str]:
+    """Return what a build came to, and what to take care of."""
+    made = [part for part in manifest.parts if part.kind == "section"]
+    weight_kg = sum(part.mass_g for part in made) / 1000
+    sections = f"{len(made)} section{'s' * (len(made) != 1)}"
+    jig = (JIG_CAUTION,) if manifest.jig else ()
+    return [f"{target}: {sections}, {weight_kg:.1f} kg of {settings.material.name} if solid", *CAUTIONS, *jig]
+
+
+def _again(kept: RunRecord, target: Path, pool: Pool) -> int:
+    """Say what a run came to that would make the same again; return how many findings there are."""
+    from sections.checks.finding import FINDINGS_NAME, report_from_json
+
+    for line in kept.said:
+        pool.progress.say(line)
+    return _say_findings(report_from_json((target / FINDINGS_NAME).read_text("utf-8")), target, pool)
+
+
+def _too_long(settings, target: Path, manifest: Manifest, pool: Pool) -> int:
     """Say which sections are longer than the bed, which is known unmeasured, and return how many."""
     from sections.checks.bed import off_bed_by_size
     from sections.checks.grouped import grouped
     from sections.run.reading import plan_of
 
     sizes = {
-        part.id: tuple(size / growth for size, growth in zip(part.size, part.growth, strict=True)) for part in made
+        part.id: tuple(size / growth for size, growth in zip(part.size, part.growth, strict=True))
+        for part in manifest.parts
+        if part.kind == "section"
     }
     found = off_bed_by_size(settings, plan_of(target), sizes)
     for line in grouped(found):
@@ -101,11 +126,16 @@ def run_plan(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) ->
 def run_check(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
     """Check out/<name>; return how many findings there are."""
     settings = load_settings(parameters, allow_outside=allow_outside)
-    read_ahead_for(settings)
-    from sections.run.checking import check_output
-
     target = output_folder(out, settings.name)
     with working_in(target, "build", pool.progress.say):
+        for pictures in (False, True):
+            kept = same_run(pool.store, RunTask(settings, parameters.parent, ("build", None, pictures), target))
+            if kept is not None:
+                pool.progress.say(f"{target}: nothing changed since it was measured")
+                return _again(kept, target, pool)
+        read_ahead_for(settings)
+        from sections.run.checking import check_output
+
         return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
 
 
@@ -216,12 +246,17 @@ def run_prepare(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool)
 
 def _tell(report: Report, target: Path, pool: Pool) -> int:
     """Write findings.json into an output folder, say the findings by their causes, and return how many there are."""
-    from sections.checks.finding import report_to_json
-    from sections.checks.grouped import grouped
+    from sections.checks.finding import FINDINGS_NAME, report_to_json
     from sections.export.stage import write_whole
-    from sections.run.checking import FINDINGS_NAME
 
     write_whole(target / FINDINGS_NAME, report_to_json(report))
+    return _say_findings(report, target, pool)
+
+
+def _say_findings(report: Report, target: Path, pool: Pool) -> int:
+    """Say the findings of a report by their causes, and return how many there are."""
+    from sections.checks.grouped import grouped
+
     for line in grouped(report.findings):
         pool.progress.say(line)
     count, notes = report.to_fix, len(report.findings) - report.to_fix

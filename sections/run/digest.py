@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from pathlib import Path
+import os
+from pathlib import Path, PurePath
 
 from sections import __version__
 from sections.errors import PARAMETERS, BadInput, Problem
@@ -27,6 +28,27 @@ def parameters_digest(settings: Settings, folder: Path) -> str:
 def source_digests(settings: Settings, folder: Path) -> dict[str, str]:
     """Return the SHA-256 of each file that the settings name, by name. Paths are from `folder`."""
     return {name: hashlib.sha256((folder / name).read_bytes()).hexdigest() for name in _named(settings)}
+
+
+def read_digests(read: dict[str, str], folder: Path) -> dict[str, str]:
+    """Return the SHA-256 of files that scripts read, given by their paths, by path from `folder`."""
+    return {PurePath(os.path.relpath(path, os.path.realpath(folder))).as_posix(): sha for path, sha in read.items()}
+
+
+def changed_sources(sources: dict[str, str], folder: Path) -> list[str]:
+    """Return the files, of SHA-256 by path from `folder`, that are no longer what they were."""
+    return [name for name, sha in sources.items() if sha256_of(folder / name) != sha]
+
+
+def sha256_of(path: Path) -> str | None:
+    """Return the SHA-256 of a plain file, None where there is none that can be read."""
+    try:
+        if not path.is_file():
+            return None
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return None
 
 
 def _named(settings: Settings) -> list[str]:
