@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from sections import __version__
+from sections.cli_options import AllowOutside, Anew, OutFolder, ParameterFile, Processes
 from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, EXIT_STOPPED, SectionsError
 from sections.numbers.words import printable
 from sections.processes.stopping import end_by_signals
@@ -27,14 +29,6 @@ app = typer.Typer(
     "Exit codes: 0 clean, 1 findings, 2 bad input, 3 output folder refused, 4 a part could not be built, "
     "5 the program itself is at fault, 130 stopped by Ctrl-C, 143 by TERM, 129 by HUP.",
 )
-
-ParameterFile = Annotated[Path, typer.Argument(help="the parameter file (TOML)")]
-OutFolder = Annotated[Path, typer.Option(help="where output folders go")]
-AllowOutside = Annotated[
-    bool, typer.Option("--allow-outside", help="read and run files outside the parameter file's folder too")
-]
-Anew = Annotated[bool, typer.Option("--anew", help="take no results kept from earlier runs")]
-Processes = Annotated[int, typer.Option(min=0, help="processes to use; 0 for one a core")]
 
 
 @app.command()
@@ -212,6 +206,31 @@ def prepare(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outsi
 
 
 @app.command()
+def printed(
+    parameters: ParameterFile,
+    ids: Annotated[list[str] | None, typer.Argument(metavar="[ID]...", help="sections that were printed")] = None,
+    forget: Annotated[bool, typer.Option("--forget", help="take them off the list again")] = False,
+    out: OutFolder = Path("out"),
+    allow_outside: AllowOutside = False,
+) -> None:
+    """Note what was printed, or list it.
+
+    Each section's file is kept beside the parameter file, with what it is to go together with.
+    """
+    asked = {"ids": ids or [], "forget": forget, "allow_outside": allow_outside}
+    _finish(1, lambda pool: _command("run_printed")(parameters, out, pool, **asked))
+
+
+@app.command()
+def changed(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outside: AllowOutside = False) -> None:
+    """Say what printed sections are still good.
+
+    Those that no longer fit or look different, since which edit, by how much, and what printing again takes.
+    """
+    _finish(0, lambda pool: _command("run_changed")(parameters, out, pool, allow_outside=allow_outside))
+
+
+@app.command()
 def results(empty: Annotated[bool, typer.Option("--empty", help="take all of them away")] = False) -> None:
     """Say what is kept of earlier runs, and where.
 
@@ -229,9 +248,8 @@ def _version(version: Annotated[bool, typer.Option("--version", help="print the 
 
 def _command(name: str) -> Callable[..., int]:
     """Return what does a command; read within the run, so that stopping while it is read ends it as at any time."""
-    from sections.run import commands
-
-    return getattr(commands, name)
+    home = "sections.run.printed_commands" if name in ("run_printed", "run_changed") else "sections.run.commands"
+    return getattr(import_module(home), name)
 
 
 def _finish(processes: int, job: Callable, *, anew: bool = True) -> None:

@@ -1,4 +1,4 @@
-"""What a set of test prints takes: plastic and time, estimated."""
+"""What prints take: plastic and time, estimated."""
 
 from __future__ import annotations
 
@@ -23,5 +23,9 @@ def estimate_of(settings: Settings, coupons: tuple[Coupon, ...]) -> PrintEstimat
     """Return what test prints take on the printer: their plastic at its flow, and a moment between layers."""
     volume = sum(coupon.solid.Volume() for coupon in coupons)
     high = max(coupon.solid.BoundingBox().zlen for coupon in coupons)
-    seconds = volume / settings.printer.volumetric_flow + high / _LAYER * _BETWEEN
-    return PrintEstimate(volume * settings.material.density / 1000, seconds / 60)
+    return PrintEstimate(volume * settings.material.density / 1000, 60 * print_hours(settings, volume, high))
+
+
+def print_hours(settings: Settings, volume: float, high: float) -> float:
+    """Return how many hours a plate takes, estimated. volume : mm3, of all on it, solid. high : mm, of the highest."""
+    return (volume / settings.printer.volumetric_flow + high / _LAYER * _BETWEEN) / 3600

@@ -12,7 +12,6 @@ from sections.export.manifest import Manifest, read_manifest
 
 # How many keys, and sections, are said by name.
 _KEYS, _SECTIONS = 8, 12
-_NONE = "none"
 
 
 def built_before(target: Path) -> Manifest | None:
@@ -27,7 +26,7 @@ def built_before(target: Path) -> Manifest | None:
 
 def changed_lines(before: Manifest, now: Manifest) -> list[str]:
     """Return what changed from one build to the next, a line each: what was asked, and what came out."""
-    asked = [*_keys(before.settings, now.settings), *_sources(before.sources, now.sources)]
+    asked = asked_changes(before.settings, before.sources, now)
     if before.version != now.version:
         asked.append(f"Body Sections {before.version} -> {now.version}")
     lines = [f"changed since the last build: {_some(asked, _KEYS, '; ')}"] if asked else []
@@ -38,6 +37,12 @@ def changed_lines(before: Manifest, now: Manifest) -> list[str]:
     said = [f"{len(names)} {what} ({_some(names, _SECTIONS, ', ')})" for names, what in parts if names]
     same = len(new) - len(differ) - len(parts[1][0])
     return [*lines, f"sections: {'; '.join([*said, f'{same} as before'])}"]
+
+
+def asked_changes(settings: dict[str, Any], sources: dict[str, str], now: Manifest) -> list[str]:
+    """Return what is asked otherwise now than with settings, and files by their SHA-256, as they were: a few words for
+    each key and each file."""
+    return [*_keys(settings, now.settings), *_sources(sources, now.sources)]
 
 
 def _some(names: list[str], most: int, between: str) -> str:
@@ -64,8 +69,10 @@ def _keys(before: dict[str, Any], now: dict[str, Any]) -> Iterator[str]:
     """Yield each key that has another value now: "fits.key 0.2 -> 0.25"."""
     old, new = dict(_flat("", before)), dict(_flat("", now))
     for key in sorted({*old, *new}):
-        if old.get(key, _NONE) != new.get(key, _NONE) and old:
-            yield f"{key} {_value(old.get(key, _NONE))} -> {_value(new.get(key, _NONE))}"
+        was, is_now = old.get(key), new.get(key)
+        # Of a row that is new or gone, the keys that say nothing are left out.
+        if was != is_now and old and not {str(was), str(is_now)} <= {"None", "[]", "False"}:
+            yield f"{key} {_value(was)} -> {_value(is_now)}"
 
 
 def _flat(key: str, value: Any) -> Iterator[tuple[str, Any]]:
@@ -84,4 +91,6 @@ def _flat(key: str, value: Any) -> Iterator[tuple[str, Any]]:
 def _value(value: Any) -> str:
     if isinstance(value, list):
         return f"[{', '.join(map(_value, value))}]"
+    if value is None or isinstance(value, bool):
+        return {None: "none", True: "true", False: "false"}[value]
     return f"{value:g}" if isinstance(value, float) else str(value)

@@ -35,11 +35,11 @@ from sections.run.jig_reading import jig_of, parts_of
 from sections.run.reading import (
     built_section,
     changed_files,
-    file_contents,
     keep_truth,
     loose_pieces,
     manifest_of,
     plan_of,
+    read_anew,
     readable,
     truth_of,
 )
@@ -58,7 +58,8 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
     folder : where the parameter file lies. body : as read before in this run; left out, it is read from its source.
     Raises OutputRefused, BadInput.
     """
-    for cached in (plan_of, manifest_of, file_contents, built_section, jig_of, parts_of):
+    read_anew()
+    for cached in (jig_of, parts_of):
         cached.cache_clear()
     plan, manifest = plan_of(out), manifest_of(out)
     findings = [

@@ -19,12 +19,12 @@ from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
 from sections.results import open_store
 from sections.run.ahead import FOREIGN, read_ahead_for
+from sections.run.reporting import report_findings, say_findings
 from sections.run.unchanged import RunRecord, RunTask, keep_run, same_run
 from sections.settings import load_settings
 from sections.settings.lines import located
 
 if TYPE_CHECKING:
-    from sections.checks.finding import Report
     from sections.export.manifest import Manifest
 
 
@@ -58,7 +58,7 @@ def run_build(
             pool.progress.say(line)
         if not check:
             return _too_long(settings, target, built.manifest, pool)
-        count = _tell(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
+        count = report_findings(check_output(settings, parameters.parent, target, pool, built.body), target, pool)
         keep_run(pool.store, task, built.manifest.sources, said)
         return count
 
@@ -78,7 +78,7 @@ def _again(kept: RunRecord, target: Path, pool: Pool) -> int:
 
     for line in kept.said:
         pool.progress.say(line)
-    return _say_findings(report_from_json((target / FINDINGS_NAME).read_text("utf-8")), target, pool)
+    return say_findings(report_from_json((target / FINDINGS_NAME).read_text("utf-8")), target, pool)
 
 
 def _too_long(settings, target: Path, manifest: Manifest, pool: Pool) -> int:
@@ -120,7 +120,7 @@ def run_plan(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) ->
             where = "" if least.part == "all" else f" ({least.part})"
             pool.progress.say(f"{name}: {least.value:.4g} {least.unit}".rstrip() + where)
         pool.progress.say(f"{target}: {SEAMS_NAME}, the plan and pictures")
-        return _tell(report, target, pool)
+        return report_findings(report, target, pool)
 
 
 def run_check(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
@@ -136,7 +136,7 @@ def run_check(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -
         read_ahead_for(settings)
         from sections.run.checking import check_output
 
-        return _tell(check_output(settings, parameters.parent, target, pool), target, pool)
+        return report_findings(check_output(settings, parameters.parent, target, pool), target, pool)
 
 
 def run_results(pool: Pool, *, empty: bool) -> int:
@@ -163,7 +163,7 @@ def run_coupon(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool, 
         except BadInput as error:
             raise located(error, parameters) from None
         pool.progress.say(CAUTIONS[0])
-        return _tell(report, target, pool)
+        return report_findings(report, target, pool)
 
 
 def run_calibrate(
@@ -184,7 +184,7 @@ def run_calibrate(
     with working_in(target, "calibrate", pool.progress.say):
         report, offer = calibrate_printer(settings, asked, pool)
         pool.progress.say(f"{target}: {PAGE_NAME} and charts")
-        count = _tell(report, target, pool)
+        count = report_findings(report, target, pool)
         offer_profile(asked, offer, pool)
         return count
 
@@ -202,7 +202,7 @@ def run_stackup(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool)
         except BadInput as error:
             raise located(error, parameters) from None
         pool.progress.say(f"{target}: {PAGE_NAME}")
-        return _tell(report, target, pool)
+        return report_findings(report, target, pool)
 
 
 def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool: Pool) -> int:
@@ -242,25 +242,3 @@ def run_prepare(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool)
             raise located(error, parameters) from None
         pool.progress.say(f"{target}: {SKIN_NAME}, {REPORT_NAME} and pictures")
         return 0
-
-
-def _tell(report: Report, target: Path, pool: Pool) -> int:
-    """Write findings.json into an output folder, say the findings by their causes, and return how many there are."""
-    from sections.checks.finding import FINDINGS_NAME, report_to_json
-    from sections.export.stage import write_whole
-
-    write_whole(target / FINDINGS_NAME, report_to_json(report))
-    return _say_findings(report, target, pool)
-
-
-def _say_findings(report: Report, target: Path, pool: Pool) -> int:
-    """Say the findings of a report by their causes, and return how many there are."""
-    from sections.checks.grouped import grouped
-
-    for line in grouped(report.findings):
-        pool.progress.say(line)
-    count, notes = report.to_fix, len(report.findings) - report.to_fix
-    noted = f", {notes} note{'s' * (notes != 1)} (findings.json)" if notes else ""
-    said = f"{count or 'no'} finding{'' if count == 1 else 's'}{noted}, {len(report.measures)} measures"
-    pool.progress.say(f"{target}: {said}, {pool.seconds:.0f} s")
-    return count

@@ -100,6 +100,12 @@ def manifest_of(out: Path) -> Manifest:
     return read_manifest(out)
 
 
+def read_anew() -> None:
+    """Forget what was read of output folders: an earlier command of this process may have read another state of it."""
+    for cached in (plan_of, manifest_of, file_contents, built_section):
+        cached.cache_clear()
+
+
 def record_of(out: Path, part_id: str) -> PartRecord:
     """Return what the manifest says of a part that a build wrote."""
     return next(part for part in manifest_of(out).parts if part.id == part_id)
@@ -120,7 +126,7 @@ def built_section(out: Path, section_id: str) -> BuiltSection:
     own = {name: planes[name] for name, _ in planned.seams}
     bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
     record = record_of(out, section_id)
-    printed, foot = _read_with_foot(out, record)
+    printed, foot = read_with_foot(out, record)
     return BuiltSection(planned, printed, own, bosses, foot)
 
 
@@ -130,10 +136,10 @@ def read_part(out: Path, record: PartRecord) -> Mesh:
 
     Raises StopIteration when it has neither.
     """
-    return _read_with_foot(out, record)[0]
+    return read_with_foot(out, record)[0]
 
 
-def _read_with_foot(out: Path, record: PartRecord) -> tuple[Mesh, Mesh | None]:
+def read_with_foot(out: Path, record: PartRecord) -> tuple[Mesh, Mesh | None]:
     """Return (a part; its foot, None without) read back. A foot's shells are the solid ones no higher than it is."""
     paths = {file.format: file.path for file in record.files}
     mesh = read_print(out / next(paths[name] for name in ("stl", "3mf") if name in paths), record.growth)

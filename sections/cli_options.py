@@ -1,0 +1,16 @@
+"""Arguments and options that several commands take."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+ParameterFile = Annotated[Path, typer.Argument(help="the parameter file (TOML)")]
+OutFolder = Annotated[Path, typer.Option(help="where output folders go")]
+AllowOutside = Annotated[
+    bool, typer.Option("--allow-outside", help="read and run files outside the parameter file's folder too")
+]
+Anew = Annotated[bool, typer.Option("--anew", help="take no results kept from earlier runs")]
+Processes = Annotated[int, typer.Option(min=0, help="processes to use; 0 for one a core")]

@@ -1,0 +1,68 @@
+"""What `printed` and `changed` do, without a terminal: what was printed is noted, and held against a build."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sections.errors import BadInput, Problem
+from sections.export.folder_lock import output_folder, working_in
+from sections.export.stage import staged
+from sections.processes.pool import Pool
+from sections.run.ahead import read_ahead_for
+from sections.run.reporting import report_findings
+from sections.settings import Settings, load_settings
+
+
+def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forget: bool, allow_outside: bool) -> int:
+    """Note sections of out/<name> as printed, or no longer; say all that are. Returns 0."""
+    settings = load_settings(parameters, allow_outside=allow_outside)
+    from sections.run.printed import all_printed, forget_printed, note_printed, printed_folder
+    from sections.run.reading import manifest_of, plan_of, read_anew
+
+    read_anew()
+    target, kept = output_folder(out, settings.name), printed_folder(parameters)
+    if ids and forget:
+        forget_printed(kept, ids)
+    elif ids:
+        with working_in(target, "build", pool.progress.say):
+            note_printed(settings, target, plan_of(target), manifest_of(target), ids, kept)
+    printed = all_printed(kept)
+    for one in printed:
+        pool.progress.say(f"{one.id}: printed {one.on}, {one.grams:.0f} g if solid, some {one.hours:.1f} h")
+    pool.progress.say(f"{kept}: {len(printed) or 'no'} section{'s' * (len(printed) != 1)} printed")
+    return 0
+
+
+def run_changed(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
+    """Say how what was printed stands to out/<name>, into out/<name>-changed; return how many findings there are."""
+    settings = load_settings(parameters, allow_outside=allow_outside)
+    from sections.run.printed import built_as_printed, printed_folder, read_printed
+    from sections.run.printed_changes import printed_changes
+    from sections.run.reading import read_anew
+
+    read_anew()
+    for cached in (built_as_printed, read_printed):
+        cached.cache_clear()
+
+    target, built = output_folder(out, f"{settings.name}-changed"), output_folder(out, settings.name)
+    kept = printed_folder(parameters)
+    _must_be_current(settings, parameters, built, kept)
+    read_ahead_for(settings)
+    with working_in(target, "changed", pool.progress.say):
+        with staged(target, "changed"):
+            report = printed_changes(settings, parameters.parent, built, kept, pool)
+        return report_findings(report, target, pool)
+
+
+def _must_be_current(settings: Settings, parameters: Path, built: Path, kept: Path) -> None:
+    """Refuse to compare with a build of other parameters, or where nothing was printed."""
+    from sections.run.digest import changed_sources, parameters_digest
+    from sections.run.reading import manifest_of
+
+    if not any(kept.glob("*.json")):
+        limit = "sections that were noted as printed: sections printed PARAMETERS ID ..."
+        raise BadInput([Problem(str(kept), "(printed)", "none", limit, "note them as you print them")])
+    manifest, folder = manifest_of(built), parameters.parent
+    if parameters_digest(settings, folder) != manifest.parameters_sha256 or changed_sources(manifest.sources, folder):
+        limit = f"parameters as {built} was built from; they changed since"
+        raise BadInput([Problem(str(parameters), "(build)", "", limit, "sections build first")])
