@@ -15,6 +15,8 @@ from sections.numbers.frame import Frame
 
 UP = np.array([0.0, 0.0, 1.0])
 FORWARD = np.array([-1.0, 0.0, 0.0])
+# What stands beside their arrows.
+_NAMES = ("U", "F")
 # A direction whose part in the label's plane is shorter than this is drawn end on.
 _END_ON = 0.35
 
@@ -53,7 +55,8 @@ class Label:
     @property
     def size(self) -> tuple[float, float]:
         """Width and height of the whole label, mm."""
-        arrows = 2 * self._cell + self.height if self.arrows else 0.0
+        # An arrow and its letter at either end, and between the letters as much as beside them.
+        arrows = 2 * (self._cell + 2 * self._beside) + sum(map(self._wide, _NAMES)) if self.arrows else 0.0
         width = max(*(text_width(line, self.height, self.stroke) for line in self.lines), arrows)
         return width, self.block + (self._gap + self._cell if self.arrows else 0.0)
 
@@ -65,6 +68,18 @@ class Label:
     def _gap(self) -> float:
         return 0.5 * self.height
 
+    @property
+    def _beside(self) -> float:
+        return max(0.25 * self.height, self.stroke)
+
+    @property
+    def _small(self) -> float:
+        """Height of the arrows' letters, mm."""
+        return max(0.75 * self.height, 6 * self.stroke)
+
+    def _wide(self, letter: str) -> float:
+        return text_width(letter, self._small, self.stroke)
+
     def outline(self, frame: Frame) -> shapely.Geometry:
         """Return the label's outline in the x, y of `frame`, which tells where up and forward lie, mm."""
         width, height = self.size
@@ -75,8 +90,8 @@ class Label:
             low = height / 2 - self.height - row * (self.height + self._gap)
             shapes.append(affinity.translate(text, -across / 2, low))
         if self.arrows:
-            shapes += self._arrow("U", UP, frame, -width / 2 + self._cell / 2, -height / 2 + self._cell / 2)
-            shapes += self._arrow("F", FORWARD, frame, width / 2 - self._cell / 2, -height / 2 + self._cell / 2)
+            shapes += self._arrow(_NAMES[0], UP, frame, -width / 2 + self._cell / 2, -height / 2 + self._cell / 2)
+            shapes += self._arrow(_NAMES[1], FORWARD, frame, width / 2 - self._cell / 2, -height / 2 + self._cell / 2)
         return shapely.union_all(shapes)
 
     def _arrow(self, letter: str, direction: np.ndarray, frame: Frame, x: float, y: float) -> list:
@@ -87,11 +102,6 @@ class Label:
             sign = end_on_outline(self._cell, self.stroke, toward_viewer=bool(local[2] > 0))
         else:
             sign = arrow_outline((local[0] / flat, local[1] / flat), self._cell, self.stroke)
-        small = 0.75 * self.height
-        name = text_outline(letter, max(small, 6 * self.stroke), self.stroke)
-        wide = text_width(letter, max(small, 6 * self.stroke), self.stroke)
-        beside = x - np.sign(x) * (self._cell / 2 + 0.25 * self.height + wide / 2)
-        return [
-            affinity.translate(sign, x, y),
-            affinity.translate(name, beside - wide / 2, y - max(small, 6 * self.stroke) / 2),
-        ]
+        name, wide = text_outline(letter, self._small, self.stroke), self._wide(letter)
+        beside = x - np.sign(x) * (self._cell / 2 + self._beside + wide / 2)
+        return [affinity.translate(sign, x, y), affinity.translate(name, beside - wide / 2, y - self._small / 2)]
