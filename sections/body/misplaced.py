@@ -82,6 +82,11 @@ def _missing(settings: Settings, bounds: np.ndarray) -> Iterator[tuple[str, str,
         if not ends[0] < plane.at < ends[1]:
             limit = f"between {_words(ends).replace(', ', ' and ')}: a seam cuts the body"
             yield f"seams.planes[{number}].at", f"{plane.at:g}", limit, "move the seam, or take it out"
+            continue
+        near, least = float(np.abs(ends - plane.at).min()), settings.flange.thickness + settings.wall.thickness
+        if near < least and not plane.within and plane.panel is None:
+            limit = f"{least:g} mm or more from the body's end, for wall and flange to stand there; it is {near:.1f}"
+            yield f"seams.planes[{number}].at", f"{plane.at:g}", limit, "move the seam in, or take it out"
     for number, opening in enumerate(settings.openings, 1):
         reach = _reach(opening)
         if reach is not None and ((reach[1] < low) | (reach[0] > high)).any():

@@ -69,8 +69,9 @@ def _call(path: Path, callable_name: str, key: str):
         module = _read(path)
         function = getattr(module, callable_name, None)
         if not callable(function):
-            limit = f"a callable in {path.name}"
-            raise BadInput([Problem(str(path), key, callable_name, limit, "name a function of the script")])
+            own = [name for name, made in vars(module).items() if isinstance(made, types.FunctionType)]
+            limit = f"a function of {path.name}; there {'is' if len(own) == 1 else 'are'} {', '.join(own) or 'none'}"
+            raise BadInput([Problem(str(path), key, callable_name, limit, "name one of those")])
         return function()
     except BadInput:
         raise

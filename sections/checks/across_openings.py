@@ -25,25 +25,43 @@ def check_across(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tup
     The floor of a rebate for a pane is asked for, and left aside.
     """
     findings, measures = [], []
-    for name, floor in floors(part, truth, rules):
+    for name, floor, depth in floors(part, truth, rules):
         area = float(len(floor) * _EACH)
         measures.append(Measure("floor-of-opening", f"{part.id}:{name}", area, "mm2"))
         if area >= _LEAST:
-            gaps = [(float(np.abs(plane.distance(floor)).min()), seam) for seam, plane in part.planes.items()]
-            gap, seam = min(gaps, default=(np.inf, ""))
-            what = f"the flange of seam {seam} stands" if gap < rules.flange_reach else "material stands"
-            text = f"{what} across opening {name}, which is not cut as deep: cut it deeper"
-            findings.append(Finding("across-opening", "fault", part.id, area, _LEAST, "mm2", place(floor[0]), text))
+            text, at = _what_stands(part, rules, floor, depth)
+            low, high = f"{depth.min():.1f}", f"{depth.max():.1f}"
+            deep = low if low == high else f"{low} to {high}"
+            text = f"opening {name} ends {deep} mm below the skin: {text}"
+            findings.append(Finding("across-opening", "fault", part.id, area, _LEAST, "mm2", place(floor[at]), text))
     return findings, measures
+
+
+def _what_stands(part: BuiltSection, rules: CheckRules, floor: np.ndarray, depth: np.ndarray) -> tuple[str, int]:
+    """Return (in words what an opening is not cut through, and how deep it has to be; the number of a place on it)."""
+    gaps = {seam: np.abs(plane.distance(floor)) for seam, plane in part.planes.items()}
+    at_seam = np.zeros(len(floor), bool)
+    for gap in gaps.values():
+        at_seam |= gap < rules.flange_reach
+    wall = rules.settings.wall.thickness
+    if (~at_seam & (depth < wall)).any():
+        deeper = f"; where a seam crosses, deeper than its flange of {rules.settings.flange.height:g}" if gaps else ""
+        return f"the wall of {wall:g} mm is not cut through; cut it deeper than that{deeper}", int(depth.argmin())
+    seam = min(gaps, key=lambda name: gaps[name].min(), default="")
+    if not seam:
+        return "material stands across it; cut it deeper", 0
+    height = rules.settings.flange.height
+    return f"the flange of seam {seam} stands across it; cut it deeper than {height:g} mm", int(gaps[seam].argmin())
 
 
 def stands_across(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> list[str]:
     """Return the openings that something of a section stands across."""
-    return [name for name, floor in floors(part, truth, rules) if len(floor) * _EACH >= _LEAST]
+    return [name for name, floor, _ in floors(part, truth, rules) if len(floor) * _EACH >= _LEAST]
 
 
-def floors(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> list[tuple[str, np.ndarray]]:
-    """Return for each opening that comes near a section its id, and places, (n, 3) mm, on the floor it ends in."""
+def floors(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> list[tuple[str, np.ndarray, np.ndarray]]:
+    """Return for each opening that comes near a section its id, places, (n, 3) mm, on the floor it ends in, and their
+    depths below the skin, (n,) mm."""
     asked = {opening.id: opening for opening in rules.settings.openings}
     found = []
     for number, (name, surface) in enumerate(zip(truth.opening_ids, truth.openings, strict=True)):
@@ -52,8 +70,9 @@ def floors(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> list[tupl
         floor, depth = _floor(part, surface, truth, number)
         glass = asked[name].glass
         if glass is not None:
-            floor = floor[np.abs(depth - glass.thickness - glass.bead) > _AS_REBATE]
-        found.append((name, floor))
+            other = np.abs(depth - glass.thickness - glass.bead) > _AS_REBATE
+            floor, depth = floor[other], depth[other]
+        found.append((name, floor, depth))
     return found
 
 

@@ -12,8 +12,8 @@ from sections.plan.model import Plan
 from sections.plan.pose import Bed, beds_of, choose_pose
 from sections.settings import Settings
 
-# mm; 32-bit floats.
-_ROUNDING = 1e-3
+# mm; 32-bit floats. The cosine by which one axis lies along another.
+_ROUNDING, _ALONG = 1e-3, 0.97
 
 
 def off_bed_by_size(settings: Settings, plan: Plan, sizes: dict[str, tuple[float, float, float]]) -> list[Finding]:
@@ -38,6 +38,12 @@ def _bed_of(printer: str, beds: tuple[Bed, ...]) -> Bed:
     return next((bed for bed in beds if bed.printer == printer), beds[0])
 
 
+def _vehicle_axis(part: BuiltSection, axis: int) -> str:
+    """Return which axis of the vehicle lies along an axis of the bed, " (vehicle y)", nothing where none does."""
+    way = np.abs(part.planned.pose.rotation[:, axis])
+    return f" (vehicle {'xyz'[way.argmax()]})" if way.max() > _ALONG else ""
+
+
 def check_bed(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when the built part is too long for the bed, and whether another pose would do."""
     beds = beds_of(rules.settings)
@@ -52,8 +58,11 @@ def check_bed(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple[
         return [], measures
     other = choose_pose(part.mesh.vertices, [], beds)
     does = "another pose would fit" if other.excess <= 0 else f"no pose fits, by {other.excess:.1f} mm at best"
-    along = ", ".join("xyz"[axis] for axis in np.flatnonzero(over > _ROUNDING))
-    text = f"too long along bed {along}; {does}"
+    along = ", ".join(
+        f"{'xyz'[axis]}{_vehicle_axis(part, axis)} {size[axis]:.1f} of {bed.room[axis]:.1f} mm of use"
+        for axis in np.flatnonzero(over > _ROUNDING)
+    )
+    text = f"too long along the bed's {along}; {does}"
     for opening in stands_across(part, truth, rules):
         text += f"; opening {opening} does not part it: a flange stands across that"
     return [Finding("off-bed", "fault", part.id, float(size[worst]), bed.room[worst], "mm", None, text)], measures

@@ -42,8 +42,14 @@ class Finding:
         place = "" if self.where is None else f" at {place_words(self.where)}"
         numbers = ""
         if self.measured is not None and self.limit is not None:
-            numbers = f": {self.measured:.4g} {self.unit}, limit {self.limit:.4g}"
+            unit = f" {self.unit}" if self.unit else ""
+            numbers = f": {figures(self.measured)}{unit}, limit {figures(self.limit)}"
         return f"{self.code}  {self.part}{numbers}{place}  {self.text}"
+
+
+def figures(value: float) -> str:
+    """Return a number to four figures, large ones without an exponent."""
+    return f"{value:,.0f}".replace(",", " ") if 1e4 <= abs(value) < 1e12 else f"{value:.4g}"
 
 
 def finding_rows(findings: Iterable[Finding]) -> list[tuple[str, str, str]]:

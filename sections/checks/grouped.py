@@ -8,8 +8,10 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 
+import numpy as np
+
 from sections.checks.codes import known_codes
-from sections.checks.finding import Finding
+from sections.checks.finding import Finding, figures
 
 # So many of one cause are said; the rest stand in findings.json.
 _SAID = 3
@@ -37,6 +39,21 @@ def grouped(findings: Iterable[Finding]) -> list[str]:
         if rest:
             lines.append(f"{code}  {rest} more of this cause (findings.json)")
         lines.append(f"    fix: {known_codes()[code].fix}")
+    return lines
+
+
+def noted(findings: Iterable[Finding]) -> list[str]:
+    """Return a line for each kind of note: how many, and the one that measures most."""
+    kinds: dict[str, list[Finding]] = defaultdict(list)
+    for finding in findings:
+        if finding.level == "note":
+            kinds[finding.code].append(finding)
+    lines = []
+    for code, found in kinds.items():
+        most = max(found, key=lambda one: -np.inf if one.measured is None else one.measured)
+        more = f", {len(found) - 1} more" if len(found) > 1 else ""
+        read = "" if most.measured is None else f" {figures(most.measured)}{f' {most.unit}' if most.unit else ''}"
+        lines.append(f"note: {code}  {most.part}{read}{more}: {most.text}")
     return lines
 
 

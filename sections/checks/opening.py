@@ -197,7 +197,9 @@ def _of_glass(
         text = f"depth of the bond flange below the skin, {what}: pane and bead"
         yield f"glass-seat-{what}", float(at[at_place]), (floor - slack, floor + slack), seat[at_place], text
     clear = part.to_seam(side.points) > rules.flange_reach + glass.width
-    upper = side.where(clear & (side.depth > 1.0) & (side.depth < floor - 1.0))
+    # A face of the opening that runs along the skin is no side of the pane.
+    steep = np.abs(np.einsum("nj,nj->n", side.normals, side.outward)) < _STEEP
+    upper = side.where(clear & steep & (side.depth > 1.0) & (side.depth < floor - 1.0))
     if len(upper.points) < _LEAST:
         return
     start = upper.points - (floor + glass.flange / 2 - upper.depth)[:, None] * upper.outward
@@ -216,7 +218,13 @@ def _of_glass(
     least = np.where(fits.all(0), glass.corner, radii[np.argmin(fits, axis=0)]) if glass.corner else np.zeros(1)
     at = int(least.argmin())
     step = glass.corner / _RADII
-    yield "glass-corner", float(least[at]), (glass.corner - step / 2, np.inf), upper.points[at], "a corner of the pane"
+    yield (
+        "glass-corner",
+        float(least[at]),
+        (glass.corner - step / 2, np.inf),
+        upper.points[at],
+        "an opening's corner, tighter than the pane can be cut",
+    )
 
 
 def seat_of(part: BuiltSection, surface: MeshDistance, truth: BodyTruth) -> tuple[np.ndarray, np.ndarray]:

@@ -40,10 +40,10 @@ def check_pane(
         if blocked < least:
             least, where = blocked, at
         if least == 0:
-            return [], [Measure("glass-way-in", name, 0.0, "")]
+            return [], [Measure("glass-way-in", name, 0.0, "part")]
     text = "of the pane's edge does not come straight to its seat from outside, whatever the way"
-    measures = [Measure("glass-way-in", name, least, "")]
-    return [Finding("glass-way-in", "fault", name, least, 0.0, "", place(where), text)], measures
+    measures = [Measure("glass-way-in", name, least, "part")]
+    return [Finding("glass-way-in", "fault", name, least, 0.0, "part", place(where), text)], measures
 
 
 def _ways(seat: np.ndarray, truth: BodyTruth) -> np.ndarray:

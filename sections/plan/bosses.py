@@ -152,7 +152,11 @@ def _in_its_place(
     if not inside and context.partial:
         return None
     if not inside:
-        return asked.refuse("a section's wall behind the mouth, not an opening", "move it off the opening")
+        planes = {plane for one in context.carriers for plane in one.seams}
+        gap = min((abs(float(plane.distance(root))) for plane in planes), default=np.inf)
+        seam = ("it stands on a seam", "move the boss or the seam"), ("not an opening", "move it off the opening")
+        what, remedy = seam[0 if gap < settings.flange.thickness else 1]
+        return asked.refuse(f"a section's wall behind the mouth; {what}", remedy)
     carrier = inside[0]
     ends = np.array([p for end in (at, root) for x in _along_slot(boss) for p in [end + x * np.array(frame.x)]])
     room = min((_room(plane, ends) for plane in carrier.seams), default=np.inf)

@@ -114,6 +114,10 @@ class Fastening:
         return ok
 
 
+# What is left where no bolt goes.
+_BONDED = 'or bolted = "room" has it bonded where no bolt goes'
+
+
 def why_no_bolt(rooms: list[RoomFor], choices: tuple[Bolt, ...]) -> str:
     """Return why a pair has no bolt, and what would help, by how far each place along its runs got."""
     got = np.concatenate([room.got for room in rooms])
@@ -122,10 +126,10 @@ def why_no_bolt(rooms: list[RoomFor], choices: tuple[Bolt, ...]) -> str:
     text = f"of {len(got)} places {plastic} lack plastic around hole or insert, {way} a straight way of {long:.0f} mm"
     text += f" to the screw, {hand} a hand to turn it"
     if hand >= max(plastic, way):
-        return f"{text}: nobody gets in once this seam is joined; leave an opening, or bond it (bolted = false)"
+        return f"{text}: nobody gets in once this seam is joined; leave an opening, or a larger one; {_BONDED}"
     if way >= plastic:
-        return f"{text}: raise or lower the flange, turn the seam, or bond it (bolted = false)"
-    return f"{text}: raise the flange, take a smaller bolt, or bond it (bolted = false)"
+        return f"{text}: raise or lower the flange, or turn the seam; {_BONDED}"
+    return f"{text}: raise the flange, or take a smaller bolt; {_BONDED}"
 
 
 def _to_segment(points: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:

@@ -109,7 +109,8 @@ def read_toml(path: Path, extended_by: Path | None = None) -> dict:
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _bad(path, "(file)", "", f"valid TOML: {error}", "correct the line named above") from None
+        fix = 'correct the line named above: text stands in quotes ("mm"), lists in [ ], rows of a table in { }'
+        raise _bad(path, "(file)", "", f"valid TOML: {error}", fix) from None
     except RecursionError:
         raise _bad(path, "(file)", "", _DEPTH_LIMIT, "write it flatter") from None
     except ValueError as error:

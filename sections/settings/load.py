@@ -63,7 +63,8 @@ def _all_problems(error: ValidationError, layers: FileLayers, path: Path) -> lis
     try:
         settings = Settings.model_validate(rest)
     except ValidationError:
-        return problems
+        return _without_misspelt(problems)
+    problems = _without_misspelt(problems)
     known = tuple(problem.key for problem in problems)
     extra = _contradictions(settings, layers, path, cuts)
     lost = [re.escape(name) for name in _names_of(layers.data, cuts)]
@@ -76,10 +77,34 @@ def _all_problems(error: ValidationError, layers: FileLayers, path: Path) -> lis
     ]
 
 
+def _without_misspelt(problems: list[Problem]) -> list[Problem]:
+    """Return problems less those of keys that are missing because they are misspelt: the misspelt one says so."""
+    meant = {
+        f"{problem.key.rpartition('.')[0]}.{word}" for problem in problems
+        for word in re.findall(r"^did you mean `([^`]+)`\?$", problem.remedy)
+    }  # fmt: skip
+    return [problem for problem in problems if problem.limit != "given" or problem.key not in meant]
+
+
 def _problem(layers: FileLayers, path: Path, key: Key, said: tuple[str, str, str]) -> Problem:
     """Return a problem of a key with the file and the line it stands in. said : value, what it must be, remedy."""
     file = layers.file_of(key, path)
-    return Problem(str(file), dotted(key), *said, line_of(file, key) or 0)
+    value, limit, remedy = said
+    if value and not _is_given(layers.data, key):
+        value = f"{value} (its default)"
+    return Problem(str(file), dotted(key), value, limit, remedy, line_of(file, key) or 0)
+
+
+def _is_given(data: Any, key: Key) -> bool:
+    """Return whether a key stands in the files, or is of something that has no default."""
+    for step in key:
+        if isinstance(data, list) and isinstance(step, int):
+            data = data[step] if step < len(data) else None
+        elif isinstance(data, dict):
+            if step not in data:
+                return False
+            data = data[step]
+    return True
 
 
 def _names_of(data: dict, cuts: list[Key]) -> Iterator[str]:

@@ -18,7 +18,7 @@ _LIMITS = {
     "greater_than_equal": "{ge} or more",
     "less_than": "less than {lt}",
     "less_than_equal": "{le} or less",
-    "too_short": "at least {min_length} of them",
+    "too_short": "{min_length} of them, not {actual_length}",
     "too_long": "at most {max_length} of them",
     "finite_number": "a finite number",
     "float_type": "a number, without quotes",
@@ -32,8 +32,15 @@ _LIMITS = {
     "literal_error": "one of {expected}",
     "union_tag_invalid": "one of {expected_tags}",
     "union_tag_not_found": "a key `kind`",
-    "string_pattern_mismatch": "text like {pattern}",
     "missing": "given",
+}
+
+
+# What matches the patterns of keys.
+_EXAMPLES = {
+    r"^[a-z][1-9][0-9]{0,2}$": '"x1": a small letter and a number',
+    r"^[+-][a-z][1-9][0-9]{0,2}$": '"+x2" or "-x2": a side of a seam',
+    r"^[a-z][a-z0-9_-]{0,39}$": '"my-body": small letters, figures, - and _, a letter first',
 }
 
 
@@ -47,9 +54,16 @@ def problem_parts(error: ErrorDetails, model: type[BaseModel], data: dict) -> tu
     if kind == "union_tag_invalid":
         key = (*key, "kind")
         error["input"] = error["ctx"]["tag"]
+    if kind == "string_pattern_mismatch":
+        return key, _show(error["input"]), _like(error["ctx"]["pattern"]), _remedy(key, kind, model, data)
     value = "" if kind in ("missing", "union_tag_not_found") else _show(error["input"])
     limit = _LIMITS.get(kind, error["msg"]).format(**error.get("ctx", {}))
     return key, value, limit, _meant(error["input"], limit) or _remedy(key, kind, model, data)
+
+
+def _like(pattern: str) -> str:
+    """Return in words, by examples, what text matches a pattern."""
+    return f"text like {_EXAMPLES.get(pattern, pattern)}"
 
 
 def _meant(value: Any, limit: str) -> str | None:
