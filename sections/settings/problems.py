@@ -18,7 +18,7 @@ _LIMITS = {
     "greater_than_equal": "{ge} or more",
     "less_than": "less than {lt}",
     "less_than_equal": "{le} or less",
-    "too_short": "{min_length} of them, not {actual_length}",
+    "too_short": "at least {min_length} of them; there are {actual_length}",
     "too_long": "at most {max_length} of them",
     "finite_number": "a finite number",
     "float_type": "a number, without quotes",

@@ -29,8 +29,8 @@ SCRIPTS = {
         f"{HEAD}    return cq.Workplane().box(300, 100, 80).translate((float('nan'), 0, 0))\n", "must be: "
     ),
     "wants memory": (f"{HEAD}    held = bytearray(10**12)\n{BOX}", "MemoryError"),
-    "has no such function": ("def other():\n    pass\n", "a callable in body.py"),
-    "is empty": ("", "a callable in body.py"),
+    "has no such function": ("def other():\n    pass\n", "a function of body.py; there is other"),
+    "is empty": ("", "a function of body.py; there are none"),
 }  # fmt: skip
 
 

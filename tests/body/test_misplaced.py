@@ -63,6 +63,8 @@ def test_wrong_axes_are_named(bounds, axes):
     [
         ({"seams": {"planes": [{"id": "x1", "axis": "x", "at": 4100.0}]}}, ["seams.planes[1].at = 4100", "0 and 4000"]),
         ({"seams": {"planes": [{"id": "a1", "normal": [0, 0, -2], "at": 9.0}]}}, ["seams.planes[1].at", "-1200 and 0"]),
+        ({"seams": {"planes": [{"id": "x1", "axis": "x", "at": 3994.0}]}},
+         ["10 mm or more from the body's end", "it is 6.0"]),
         ({"bosses": [{"id": "lamp", "at": [500.0, 900.0, 1100.0], "insert": "M4"}]}, ["bosses[1].at", "into the body"]),
         (
             {"openings": [{"id": "slot", "kind": "profile", "along": "y", "start": -900, "stop": 900,
@@ -75,7 +77,7 @@ def test_wrong_axes_are_named(bounds, axes):
             ["openings[1] = hole", "4000 x 1600 x 1200"],
         ),
     ],
-    ids=["a seam", "a seam by its normal", "a boss", "a profile", "a cylinder"],
+    ids=["a seam", "a seam by its normal", "a seam at the very end", "a boss", "a profile", "a cylinder"],
 )  # fmt: skip
 def test_one_thing_that_misses(change, words):
     """No unit and no axes explain it: the thing itself is to be moved, and the body's size stands beside it."""

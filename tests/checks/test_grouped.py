@@ -3,7 +3,7 @@
 import re
 
 from sections.checks.finding import Finding
-from sections.checks.grouped import grouped
+from sections.checks.grouped import grouped, noted
 
 
 def near(part, gap, limit=10.0, text="3.2 mm from wheel front-wheel"):
@@ -40,6 +40,15 @@ def test_what_was_not_measured_leads_and_notes_are_left_out():
              Finding("unjoined", "note", "x1:X0+X1", 8.0, None, "mm2", None, "bond them there")]  # fmt: skip
     lines = grouped(found)
     assert len(lines) == 4 and lines[0].startswith("wall-unmeasured")
+
+
+def test_notes_are_said_once_a_kind():
+    """The largest of each, how many more, and numbers as a workshop writes them."""
+    found = [Finding("needs-support", "note", f"X{n}", 1000.0 * n, 0.0, "mm2", None, "print it with support") for n in
+             range(1, 38)] + [Finding("bonded", "note", "x1:X0+X1", None, None, "", None, "no bolt finds room")]  # fmt: skip
+    assert noted(found) == ["note: needs-support  X37 37 000 mm2, 36 more: print it with support",
+                            "note: bonded  x1:X0+X1: no bolt finds room"]  # fmt: skip
+    assert noted([near("X1", 9.0)]) == [] and grouped(found) == []
 
 
 def test_twice_the_same_part_is_said_twice():

@@ -47,6 +47,10 @@ def with_point(lines, allowable=None):
 MISTAKES = {
     "unknown key": (with_line("wall", "thicknes = 4.0"), ["wall.thicknes", "a key of [wall]", "thickness"]),
     "unknown table": (f"{GOOD}\n[prnter]\nmargin = 1\n", ["prnter", "a key of this file", "printer"]),
+    "a key misspelt": (GOOD.replace("low = [", "lo = [", 1), ["openings[1].lo", "did you mean `low`"]),
+    "a side of a seam": (GOOD.replace("at = 205 }", 'at = 205, within = ["y1"] }'), ["within[1]", '"+x2" or "-x2"']),
+    "a default is in the way": (with_line("wall", "thickness = 26"), ["flange.height = 24 (its default)", "more than"]),
+    "text without quotes": (GOOD.replace('axis = "x"', "axis = x"), ["line 10", 'text stands in quotes ("mm")']),
     "table without its s": (f"{GOOD}\n[[boss]]\nid = 1\n", ["line 27: boss", "did you mean `bosses`"]),
     "unit spelt out": (GOOD.replace('"mm"', '"inch"'), ["body.units = 'inch'", 'did you mean "in"']),
     "kind misspelt": (GOOD.replace('"box"', '"bx"'), ["openings[1].kind = 'bx'", 'did you mean "box"']),
