@@ -1,4 +1,4 @@
-"""The command line: the only place that prints and exits.
+"""The command line: this and cli_run.py are the only places that print and exit.
 
 Python looks through all it holds when it ends: 1 to 2 s with OCC's names read. They are kept from it (`gc.freeze`),
 first of all: libraries bound by nanobind that are kept from it too complain of leaks.
@@ -7,8 +7,6 @@ first of all: libraries bound by nanobind that are kept from it too complain of 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
-from importlib import import_module
 from pathlib import Path
 from typing import Annotated
 
@@ -16,8 +14,7 @@ import typer
 
 from sections import __version__
 from sections.cli_options import AllowOutside, Anew, OutFolder, ParameterFile, Processes
-from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, EXIT_STOPPED, SectionsError
-from sections.numbers.words import printable
+from sections.cli_run import doing, finish
 from sections.processes.stopping import end_by_signals
 
 app = typer.Typer(
@@ -45,9 +42,9 @@ def build(
     anew: Anew = False,
 ) -> None:
     """Build all parts, measure and report them."""
-    _finish(
+    finish(
         processes,
-        lambda pool: _command("run_build")(
+        lambda pool: doing("run_build")(
             parameters, out, pool, allow_outside=allow_outside, only=only or [], pictures=pictures, check=check
         ),
         anew=anew,
@@ -66,7 +63,7 @@ def plan(
 
     Seams that are given stay; the plan is measured, and written with pictures.
     """
-    _finish(processes, lambda pool: _command("run_plan")(parameters, out, pool, allow_outside=allow_outside), anew=anew)
+    finish(processes, lambda pool: doing("run_plan")(parameters, out, pool, allow_outside=allow_outside), anew=anew)
 
 
 @app.command()
@@ -78,9 +75,7 @@ def check(
     anew: Anew = False,
 ) -> None:
     """Measure built output, print the findings."""
-    _finish(
-        processes, lambda pool: _command("run_check")(parameters, out, pool, allow_outside=allow_outside), anew=anew
-    )
+    finish(processes, lambda pool: doing("run_check")(parameters, out, pool, allow_outside=allow_outside), anew=anew)
 
 
 @app.command()
@@ -94,7 +89,7 @@ def coupon(
 
     Ladders of fits, bars for callipers, a corner of wall and flange; and the form to fill in.
     """
-    _finish(1, lambda pool: _command("run_coupon")(parameters, out, pool, allow_outside=allow_outside, proof=proof))
+    finish(1, lambda pool: doing("run_coupon")(parameters, out, pool, allow_outside=allow_outside, proof=proof))
 
 
 @app.command()
@@ -131,9 +126,9 @@ def calibrate(
         return typer.confirm("write it?", err=True)
 
     asking = answer if ask else None
-    _finish(
+    finish(
         1,
-        lambda pool: _command("run_calibrate")(
+        lambda pool: doing("run_calibrate")(
             parameters, readings, profile, out, pool, allow_outside=allow_outside, ask=asking, agrees=agrees
         ),
     )
@@ -151,9 +146,7 @@ def stackup(
 
     Section by section, from datum or jig; and what heat does.
     """
-    _finish(
-        processes, lambda pool: _command("run_stackup")(parameters, out, pool, allow_outside=allow_outside), anew=anew
-    )
+    finish(processes, lambda pool: doing("run_stackup")(parameters, out, pool, allow_outside=allow_outside), anew=anew)
 
 
 @app.command()
@@ -172,7 +165,7 @@ def new(
 
     To start from, its seams spaced to fit a 300 mm bed.
     """
-    _finish(1, lambda pool: _command("run_new")(parameters, body, units, scale, pool))
+    finish(1, lambda pool: doing("run_new")(parameters, body, units, scale, pool))
 
 
 @app.command()
@@ -193,7 +186,7 @@ def inspect(
     What, how often, where, what it means and what to write, with pictures.
     """
     asked = {"units": units, "scale": scale, "deviation": deviation, "trial": trial}
-    _finish(1, lambda pool: _command("run_inspect")(file, asked, out, pool))
+    finish(1, lambda pool: doing("run_inspect")(file, asked, out, pool))
 
 
 @app.command()
@@ -202,7 +195,7 @@ def prepare(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outsi
 
     Scaled, set, repaired and mirrored as the parameters say: the skin, a report, pictures.
     """
-    _finish(1, lambda pool: _command("run_prepare")(parameters, out, pool, allow_outside=allow_outside))
+    finish(1, lambda pool: doing("run_prepare")(parameters, out, pool, allow_outside=allow_outside))
 
 
 @app.command()
@@ -218,7 +211,7 @@ def printed(
     Each section's file is kept beside the parameter file, with what it is to go together with.
     """
     asked = {"ids": ids or [], "forget": forget, "allow_outside": allow_outside}
-    _finish(1, lambda pool: _command("run_printed")(parameters, out, pool, **asked))
+    finish(1, lambda pool: doing("run_printed")(parameters, out, pool, **asked))
 
 
 @app.command()
@@ -227,7 +220,20 @@ def changed(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outsi
 
     Those that no longer fit or look different, since which edit, by how much, and what printing again takes.
     """
-    _finish(0, lambda pool: _command("run_changed")(parameters, out, pool, allow_outside=allow_outside))
+    finish(0, lambda pool: doing("run_changed")(parameters, out, pool, allow_outside=allow_outside))
+
+
+@app.command()
+def compare(
+    before: Annotated[Path, typer.Argument(help="a parameter file, or an output folder")],
+    after: Annotated[Path, typer.Argument(help="another")],
+    out: OutFolder = Path("out"), allow_outside: AllowOutside = False,
+) -> None:  # fmt: skip
+    """Show what two builds differ in.
+
+    Keys, sections and by how much, what it takes; a page with a picture.
+    """
+    finish(0, lambda pool: doing("run_compare")(before, after, out, pool, allow_outside=allow_outside))
 
 
 @app.command()
@@ -236,7 +242,7 @@ def results(empty: Annotated[bool, typer.Option("--empty", help="take all of the
 
     Results of steps, so that a build makes only what an edit reaches.
     """
-    _finish(1, lambda pool: _command("run_results")(pool, empty=empty))
+    finish(1, lambda pool: doing("run_results")(pool, empty=empty))
 
 
 @app.callback(invoke_without_command=True)
@@ -244,54 +250,6 @@ def _version(version: Annotated[bool, typer.Option("--version", help="print the 
     if version:
         typer.echo(__version__)
         raise typer.Exit
-
-
-def _command(name: str) -> Callable[..., int]:
-    """Return what does a command; read within the run, so that stopping while it is read ends it as at any time."""
-    home = "sections.run.printed_commands" if name in ("run_printed", "run_changed") else "sections.run.commands"
-    return getattr(import_module(home), name)
-
-
-def _finish(processes: int, job: Callable, *, anew: bool = True) -> None:
-    """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code.
-
-    anew : False for one that takes results kept from earlier runs, and keeps its own.
-    """
-    try:
-        findings = _run(processes, job, anew=anew)
-    except SectionsError as error:
-        typer.echo(printable(str(error)), err=True)
-        raise typer.Exit(error.exit_code) from None
-    except KeyboardInterrupt:
-        # A question that is not answered; signals end the run before they get here.
-        typer.echo("stopped; earlier output is untouched", err=True)
-        raise typer.Exit(EXIT_STOPPED) from None
-    except Exception as error:
-        from sections.processes.fault import fault_report
-
-        typer.echo(printable(fault_report(error)), err=True)
-        raise typer.Exit(EXIT_FAULT) from None
-    raise typer.Exit(EXIT_FINDINGS if findings else EXIT_CLEAN)
-
-
-def _run(processes: int, job: Callable, *, anew: bool) -> int:
-    """Return how many findings a job has, given a pool."""
-    import os
-
-    from sections.processes.pool import Pool
-    from sections.processes.progress import progress_on
-    from sections.results import open_store
-
-    progress = progress_on(sys.stderr)
-    try:
-        store = None if anew else open_store()
-        with Pool(processes or os.cpu_count() or 1, progress, store) as pool:
-            findings = job(pool)
-        for line in () if store is None else store.trim():
-            progress.say(line)
-    finally:
-        progress.close()
-    return findings
 
 
 def main() -> None:

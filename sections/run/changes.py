@@ -30,7 +30,7 @@ def changed_lines(before: Manifest, now: Manifest) -> list[str]:
     if before.version != now.version:
         asked.append(f"Body Sections {before.version} -> {now.version}")
     lines = [f"changed since the last build: {_some(asked, _KEYS, '; ')}"] if asked else []
-    old, new = _prints(before), _prints(now)
+    old, new = prints_of(before), prints_of(now)
     differ = [name for name in new if name in old and new[name] != old[name]]
     parts = [(differ, "came out different"), ([n for n in new if n not in old], "new")]
     parts.append(([name for name in old if name not in new], "gone"))
@@ -50,7 +50,7 @@ def _some(names: list[str], most: int, between: str) -> str:
     return between.join(names[:most]) + more
 
 
-def _prints(manifest: Manifest) -> dict[str, tuple[str, ...]]:
+def prints_of(manifest: Manifest) -> dict[str, tuple[str, ...]]:
     """Return what each section is printed from, by id: the digests of its print files."""
     return {
         part.id: tuple(file.sha256 for file in part.files if file.format in PRINT_FORMATS)

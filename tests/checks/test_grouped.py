@@ -44,8 +44,9 @@ def test_what_was_not_measured_leads_and_notes_are_left_out():
 
 def test_notes_are_said_once_a_kind():
     """The largest of each, how many more, and numbers as a workshop writes them."""
-    found = [Finding("needs-support", "note", f"X{n}", 1000.0 * n, 0.0, "mm2", None, "print it with support") for n in
-             range(1, 38)] + [Finding("bonded", "note", "x1:X0+X1", None, None, "", None, "no bolt finds room")]  # fmt: skip
+    support, why = "print it with support", "no bolt finds room"
+    found = [Finding("needs-support", "note", f"X{n}", 1000.0 * n, 0.0, "mm2", None, support) for n in range(1, 38)]
+    found.append(Finding("bonded", "note", "x1:X0+X1", None, None, "", None, why))
     assert noted(found) == ["note: needs-support  X37 37 000 mm2, 36 more: print it with support",
                             "note: bonded  x1:X0+X1: no bolt finds room"]  # fmt: skip
     assert noted([near("X1", 9.0)]) == [] and grouped(found) == []

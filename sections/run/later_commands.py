@@ -1,4 +1,4 @@
-"""What `printed` and `changed` do, without a terminal: what was printed is noted, and held against a build."""
+"""What the commands do that look at builds: printed sections noted, and held against a build; two builds compared."""
 
 from __future__ import annotations
 
@@ -52,6 +52,27 @@ def run_changed(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool)
         with staged(target, "changed"):
             report = printed_changes(settings, parameters.parent, built, kept, pool)
         return report_findings(report, target, pool)
+
+
+def run_compare(before: Path, after: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
+    """Compare two builds, each given by its parameter file or its output folder, into out/<one>-to-<other>. Returns
+    0."""
+    sides = [_output_of(path, out, allow_outside=allow_outside) for path in (before, after)]
+    from sections.run.comparing import compare
+    from sections.run.reading import read_anew
+
+    read_anew()
+    target = output_folder(out, f"{sides[0].name}-to-{sides[1].name}")
+    with working_in(target, "compare", pool.progress.say):
+        compare(*sides, target, pool)
+    return 0
+
+
+def _output_of(path: Path, out: Path, *, allow_outside: bool) -> Path:
+    """Return the output folder that is meant by a parameter file, or by itself."""
+    if path.is_dir():
+        return path
+    return output_folder(out, load_settings(path, allow_outside=allow_outside).name)
 
 
 def _must_be_current(settings: Settings, parameters: Path, built: Path, kept: Path) -> None:

@@ -1,0 +1,62 @@
+"""How a command runs and ends: a pool for it, and an exit code for whatever happens. This and cli.py print and exit,
+nothing else does."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from importlib import import_module
+
+import typer
+
+from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, EXIT_STOPPED, SectionsError
+from sections.numbers.words import printable
+
+
+def doing(name: str) -> Callable[..., int]:
+    """Return what does a command; read within the run, so that stopping while it is read ends it as at any time."""
+    later = ("run_printed", "run_changed", "run_compare")
+    home = "sections.run.later_commands" if name in later else "sections.run.commands"
+    return getattr(import_module(home), name)
+
+
+def finish(processes: int, job: Callable, *, anew: bool = True) -> None:
+    """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code.
+
+    anew : False for one that takes results kept from earlier runs, and keeps its own.
+    """
+    try:
+        findings = _run(processes, job, anew=anew)
+    except SectionsError as error:
+        typer.echo(printable(str(error)), err=True)
+        raise typer.Exit(error.exit_code) from None
+    except KeyboardInterrupt:
+        # A question that is not answered; signals end the run before they get here.
+        typer.echo("stopped; earlier output is untouched", err=True)
+        raise typer.Exit(EXIT_STOPPED) from None
+    except Exception as error:
+        from sections.processes.fault import fault_report
+
+        typer.echo(printable(fault_report(error)), err=True)
+        raise typer.Exit(EXIT_FAULT) from None
+    raise typer.Exit(EXIT_FINDINGS if findings else EXIT_CLEAN)
+
+
+def _run(processes: int, job: Callable, *, anew: bool) -> int:
+    """Return how many findings a job has, given a pool."""
+    import os
+
+    from sections.processes.pool import Pool
+    from sections.processes.progress import progress_on
+    from sections.results import open_store
+
+    progress = progress_on(sys.stderr)
+    try:
+        store = None if anew else open_store()
+        with Pool(processes or os.cpu_count() or 1, progress, store) as pool:
+            findings = job(pool)
+        for line in () if store is None else store.trim():
+            progress.say(line)
+    finally:
+        progress.close()
+    return findings
