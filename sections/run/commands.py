@@ -210,7 +210,7 @@ def run_new(parameters: Path, body: Path, units: str | None, scale: float, pool:
     read_ahead((FOREIGN,))
     from sections.run.starting import start
 
-    for line in start(parameters, body, units, scale):
+    for line in start(parameters, body, units, scale, pool.progress.say):
         pool.progress.say(line)
     return 0
 

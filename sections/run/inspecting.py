@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,7 +17,7 @@ from sections.export.stage import staged
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.words import place_words
 from sections.processes.pool import Pool
-from sections.run.starting import known_unit, source_complaints
+from sections.run.named_body import known_unit, source_complaints
 from sections.scan.advice import advise, with_keys, with_sew
 from sections.scan.health import Ailment, Health, examine
 from sections.scan.tried_advice import TriedAdvice, try_advice
@@ -62,6 +62,23 @@ def inspect(path: Path, asked: InspectionTask, target: Path, pool: Pool) -> Heal
     return health
 
 
+def repairing_lines(path: Path, asked: InspectionTask, say: Callable[[str], None]) -> list[str] | None:
+    """Return the lines of a parameter file, table headings among them, with which a file's body was taken when it was
+    tried; None where nothing tried does. Raises BadInput."""
+    look = _look(path, asked)
+    health = examine(look.mesh, look.deviation)
+    if health.is_sound or health.tangled:
+        return _whole(look, ()) if health.is_sound else None
+    tried = try_advice(weld_exact(look.mesh), health, look.deviation, path.name, say)
+    done = [one for one in tried if not one.why]
+    return [line for line in _whole(look, done[0].lines) if not line.startswith("#")] if done else None
+
+
+def _whole(look: Look, lines: Iterable[str]) -> list[str]:
+    """Return advice with what the file itself asks for besides."""
+    return with_sew(with_keys(lines, {"[mesh]": look.mesh_keys, "[body]": look.body}), look.sew)
+
+
 def _what_to_write(name: str, look: Look, health: Health, asked: InspectionTask, pool: Pool) -> list[str]:
     """Return what the parameter file needs for the body to be built, a line each."""
     longest = float(look.mesh.size.max())
@@ -71,19 +88,16 @@ def _what_to_write(name: str, look: Look, health: Health, asked: InspectionTask,
             "with the --scale, or the --units, it is to be built at"
         ]
 
-    def whole(lines: Iterable[str]) -> list[str]:
-        return with_sew(with_keys(lines, {"[mesh]": look.mesh_keys, "[body]": look.body}), look.sew)
-
     if health.is_sound:
-        needed = [f"    {line}" for line in whole(())]
+        needed = [f"    {line}" for line in _whole(look, ())]
         return ["this in the parameter file makes it so, as tried:", *needed] if needed else []
     if health.tangled:
         return ["its faces lie all over one another, as noise does: nothing is tried; export the body again"]
     if not asked.trial:
-        return ["this in the parameter file may repair it:", *(f"    {line}" for line in whole(advise(health)))]
+        return ["this in the parameter file may repair it:", *(f"    {line}" for line in _whole(look, advise(health)))]
     pool.progress.start("trying what may repair it", 1)
     tried = try_advice(weld_exact(look.mesh), health, look.deviation, name, pool.progress.advance)
-    return advice([replace(one, lines=tuple(whole(one.lines))) for one in tried])
+    return advice([replace(one, lines=tuple(_whole(look, one.lines))) for one in tried])
 
 
 def _look(path: Path, asked: InspectionTask) -> Look:

@@ -4,28 +4,36 @@ from __future__ import annotations
 
 import os
 import re
+import tomllib
+from collections.abc import Callable
 from pathlib import Path
 
 from sections.body import load_body
 from sections.errors import BadInput, Problem
 from sections.export.stage import write_whole
+from sections.run.inspecting import InspectionTask, repairing_lines
+from sections.run.named_body import known_unit, parts_of_name, source_complaints
 from sections.scan.mirror import asymmetry
-from sections.settings.body import MM_PER, BodyTable
+from sections.settings.body import BodyTable
 from sections.settings.model import Settings
 from sections.settings.rules_body import STEP_ENDINGS
-from sections.settings.starter import starter_text
+from sections.settings.starter import StarterBody, starter_text
 
 
-def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -> list[str]:
+def start(
+    parameters: Path, body: Path, units: str | None, scale: float = 1.0, say: Callable[[str], None] = lambda line: None
+) -> list[str]:
     """Write a starter for `body` at `parameters`; return lines to show. Raises BadInput, OutputRefused.
 
-    units : of the body's coordinates; needed where its file does not state one. scale : factor after the unit.
+    units : of the body's coordinates; needed where its file does not state one. scale : factor after the unit. A body
+    that is refused as it is gets the lines with which it is taken, as `inspect` finds them; say : is given what is
+    tried.
     """
     problems = list(_complaints(parameters, body, units, scale))
     if problems:
         raise BadInput(problems)
     folder = parameters.parent
-    file, function = _parts(body)
+    file, function = parts_of_name(body)
     kind, called = ("script", f":{function}") if function else ("file", "")
     place = f"{Path(os.path.relpath(file, folder)).as_posix()}{called}"
     name = re.sub(r"[^a-z0-9_-]+", "-", parameters.stem.lower()).strip("-_") or "body"
@@ -34,14 +42,46 @@ def start(parameters: Path, body: Path, units: str | None, scale: float = 1.0) -
     unit = units or ("mm" if function else known_unit(_stated_unit(body)))
     table = BodyTable(**{kind: f"{file.resolve()}{called}"}, units=unit, scale=scale)
     settings = Settings(name=name[:40], body=table)
-    loaded = load_body(settings, folder)
+    needed: dict[str, list[str]] = {}
+    try:
+        loaded = load_body(settings, folder)
+    except BadInput as refused:
+        needed = _repairs(body, function, InspectionTask(unit, scale, settings.mesh.deviation), refused, say)
+        settings = _with_lines(settings, needed)
+        loaded = load_body(settings, folder)
     off, _ = asymmetry(loaded.skin, loaded.exact_points)
     symmetric = off if off <= settings.mesh.deviation else None
     folder.mkdir(parents=True, exist_ok=True)
-    text = starter_text(name[:40], f'{kind} = "{place}"', unit, scale, loaded.skin.bounds, symmetric)
+    source = f'{kind} = "{place}"'
+    text = starter_text(StarterBody(name[:40], source, unit, scale, loaded.skin.bounds, symmetric, needed))
     write_whole(parameters, text)
     apart = " --allow-outside" if place.startswith("..") or Path(place).is_absolute() else ""
     return [*loaded.notes, f"{parameters}: written; next: sections build {parameters}{apart}"]
+
+
+def _repairs(
+    body: Path, function: str, task: InspectionTask, refused: BadInput, say: Callable[[str], None]
+) -> dict[str, list[str]]:
+    """Return the lines by table with which a body is taken that was refused. Raises what refused it where there are
+    none: a script has none."""
+    say(f"{body.name} is refused as it is; trying what may repair it")
+    lines = None if function else repairing_lines(body, task, say)
+    if not lines:
+        raise refused
+    by_table: dict[str, list[str]] = {}
+    for line in lines:
+        if line.startswith("["):
+            table = line.strip("[]")
+        else:
+            by_table.setdefault(table, []).append(line)
+    return by_table
+
+
+def _with_lines(settings: Settings, needed: dict[str, list[str]]) -> Settings:
+    """Return settings with lines of a parameter file, by table, in them."""
+    given = tomllib.loads("\n".join(f"[{table}]\n" + "\n".join(lines) for table, lines in needed.items()))
+    data = settings.model_dump()
+    return Settings.model_validate({**data, **{table: {**data[table], **keys} for table, keys in given.items()}})
 
 
 def _complaints(parameters: Path, body: Path, units: str | None, scale: float):
@@ -54,28 +94,6 @@ def _complaints(parameters: Path, body: Path, units: str | None, scale: float):
     yield from source_complaints("--body", body, units)
     if not 0 < scale <= 1e6:
         yield Problem("(command line)", "--scale", f"{scale:g}", "more than 0, at most 1e6", "give a factor")
-
-
-def _parts(body: Path) -> tuple[Path, str]:
-    """Return (the file of a body named on the command line, the function in it: "" for none, as in a STEP file)."""
-    file, colon, function = str(body).partition(".py:")
-    return (Path(f"{file}.py"), function) if colon else (body, "")
-
-
-def source_complaints(key: str, body: Path, units: str | None):
-    """Give what is wrong with a body's file, named on the command line by `key`, and with its unit."""
-    if not _parts(body)[0].is_file():
-        yield Problem("(command line)", key, str(body), "a file that exists", "correct the name")
-    if units is not None and units not in MM_PER:
-        yield Problem("(command line)", "--units", units, f"one of {', '.join(MM_PER)}", "take one of these")
-
-
-def known_unit(stated: str) -> str:
-    """Return the length unit a file states. Raises BadInput when it states none, or one we do not know."""
-    if stated not in MM_PER:
-        limit = f"one of {', '.join(MM_PER)}; the file states no unit we know and none is guessed"
-        raise BadInput([Problem("(command line)", "--units", "", limit, "give the unit the body was exported in")])
-    return stated
 
 
 def _stated_unit(body: Path) -> str:

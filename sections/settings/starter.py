@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -82,30 +83,43 @@ planes = [
 """
 
 
-def starter_text(
-    name: str, source: str, units: str, scale: float, bounds: np.ndarray, symmetric: float | None = None
-) -> str:
-    """Return a parameter file that builds as it stands.
+@dataclass(frozen=True)
+class StarterBody:
+    """What a starter is written for. source : the line that names the body. scale : factor after the unit. bounds :
+    (2, 3) mm, of the body in the vehicle frame. symmetric : mm, by how much its halves differ; None where it is not its
+    own mirror image. needed : lines by table without which the body is not taken."""
 
-    source : the line that names the body. scale : after the unit. bounds : (2, 3) mm, of the body in the vehicle frame.
-    symmetric : mm, by how much its halves differ; None where it is not its own mirror image.
-    """
+    name: str
+    source: str
+    units: str
+    scale: float
+    bounds: np.ndarray
+    symmetric: float | None
+    needed: dict[str, list[str]]
+
+
+def starter_text(body: StarterBody) -> str:
+    """Return a parameter file that builds as it stands."""
     planes = "".join(
-        f'    {{ id = "{axis}{i}", axis = "{axis}", at = {at:g}, bolted = "room" }},\n' for axis, i, at in _cuts(bounds)
+        f'    {{ id = "{axis}{i}", axis = "{axis}", at = {at:g}, bolted = "room" }},\n'
+        for axis, i, at in _cuts(body.bounds)
     )
-    factor = f"scale = {scale!r}" if scale != 1 else "# scale = 1.0"
+    factor = f"scale = {body.scale!r}" if body.scale != 1 else "# scale = 1.0"
     factor = f"{factor:<26} # factor applied after the unit"
     mirrored = "# symmetric = false        # true: seams are given for y >= 0 and mirrored"
-    if symmetric is not None:
+    if body.symmetric is not None:
         mirrored = "# symmetric = true         # seams are then given for y >= 0 and mirrored; this body is its own"
-        mirrored += f"\n#                          # mirror image in y = 0 within {symmetric:.2g} mm"
+        mirrored += f"\n#                          # mirror image in y = 0 within {body.symmetric:.2g} mm"
+    mirrored += "".join(f"\n{line}" for line in body.needed.get("body", ()))
     text = _LEAD.format(
-        schema=SCHEMA_NAME, name=name, source=source, units=units, scale=factor, planes=planes, symmetric=mirrored
-    )
+        schema=SCHEMA_NAME, name=body.name, source=body.source, units=body.units, scale=factor, planes=planes,
+        symmetric=mirrored,
+    )  # fmt: skip
     for table, purpose, keys in tables(_OWN):
-        text += f"\n# {purpose}\n[{table}]\n"
+        given = {line.partition(" = ")[0]: line for line in body.needed.get(table, ())}
+        text += f"\n# {purpose}\n[{table}]\n" + "".join(f"{line}\n" for line in given.values())
         for key, default, meaning in keys:
-            text += f"# {f'{key} = {json.dumps(default)}':<30} # {meaning}\n"
+            text += "" if key in given else f"# {f'{key} = {json.dumps(default)}':<30} # {meaning}\n"
     return text
 
 

@@ -19,11 +19,24 @@ REFUSED = {
 
 @pytest.mark.parametrize("name", REFUSED)
 def test_refused(name, outside, tmp_path):
-    """Overlaps, open edges, edges of many faces, skins open on purpose: exit 2, what is wrong, the repair; no file."""
+    """Overlaps, open edges, edges of many faces, skins open on purpose: exit 2, what is wrong, the fix; no output."""
     units, words = REFUSED[name]
-    code, _, said = command("new", tmp_path / "it.toml", "--body", outside / name, "--units", units)
+    shutil.copy(outside / name, tmp_path)
+    (tmp_path / "it.toml").write_text(f'name = "it"\n[body]\nfile = "{name}"\nunits = "{units}"\n')
+    code, _, said = command("build", tmp_path / "it.toml", "--out", tmp_path / "out")
     assert code == 2 and words in said and "fix: " in said and "Traceback" not in said
-    assert not (tmp_path / "it.toml").exists()
+    assert not (tmp_path / "out" / "it").exists()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", [name for name in REFUSED if name.endswith(("stl", "obj"))])
+def test_new_writes_what_repairs_it(name, outside, tmp_path):
+    """Of a body that is refused, `new` writes the lines with which it is taken: the skin comes out."""
+    units, scale = REFUSED[name][0], {"quadrotor.stl": 2.5, "wave_boat.obj": 0.25}.get(name, 1.0)
+    arguments = ("--body", outside / name, "--units", units, "--scale", scale)
+    assert real_command("new", tmp_path / "it.toml", *arguments)[0] == 0
+    code, _, said = real_command("prepare", tmp_path / "it.toml", "--out", tmp_path / "out", "--allow-outside")
+    assert code == 0, said
 
 
 @pytest.mark.parametrize("name", ["fincan.step", "nosecone.step"])

@@ -2,6 +2,7 @@
 
 import itertools
 import json
+import re
 
 import cadquery as cq
 import numpy as np
@@ -108,6 +109,27 @@ def test_advice_for_a_hole_works(tmp_path):
     holed_ball(tmp_path / "ball.stl")
     code, said, table = followed(tmp_path, tmp_path / "ball.stl", "m")
     assert code == 0 and "holes = " in table, said
+
+
+def test_new_writes_what_repairs_it(tmp_path):
+    """A ball with a hole is refused; `new` finds the line that closes it, and what it wrote is taken as it stands."""
+    holed_ball(tmp_path / "ball.stl")
+    code, _, said = command("new", tmp_path / "it.toml", "--body", tmp_path / "ball.stl", "--units", "m")
+    assert code == 0 and "refused as it is; trying what may repair it" in said
+    text = (tmp_path / "it.toml").read_text()
+    assert re.search(r"^\[repair\]\nlimit = .*\nholes = [0-9.]+$", text, re.M) and "# holes" not in text
+    code, _, said = command("prepare", tmp_path / "it.toml", "--out", tmp_path / "out")
+    assert code == 0, said
+    skin = trimesh.load(tmp_path / "out" / "it-skin" / "skin.stl")
+    assert skin.is_watertight and skin.volume == pytest.approx(trimesh.creation.icosphere(3, 300).volume, rel=0.002)
+
+
+def test_new_refuses_what_nothing_repairs(tmp_path):
+    """A flat sheet has no inside: the refusal is the body's own."""
+    sheet = trimesh.Trimesh([[0, 0, 0], [300, 0, 0], [300, 200, 0], [0, 200, 0]], [[0, 1, 2], [0, 2, 3], [0, 3, 2]])
+    sheet.export(tmp_path / "sheet.stl")
+    code, _, said = command("new", tmp_path / "it.toml", "--body", tmp_path / "sheet.stl", "--units", "mm")
+    assert code == 2 and "fix: " in said and not (tmp_path / "it.toml").exists()
 
 
 def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
