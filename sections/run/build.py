@@ -28,7 +28,8 @@ from sections.export.manifest import (
 from sections.export.stage import added, staged
 from sections.plan.model import Plan, plan_to_json
 from sections.processes.pool import Pool
-from sections.run.changes import built_before, changed_lines
+from sections.run.changes import built_before, changed_lines, differing
+from sections.run.comparing import surface_off_if_read
 from sections.run.digest import parameters_digest, read_digests, refuse_changed, source_digests
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
@@ -36,7 +37,7 @@ from sections.run.guides import guided_pairs, write_guides
 from sections.run.jig import WrittenJig, write_jig
 from sections.run.picturing import build_pictures
 from sections.run.planning import Planned
-from sections.run.reading import PLAN_NAME
+from sections.run.reading import PLAN_NAME, read_anew
 from sections.run.replanning import plan_build
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.section_work import MadePart, build_section
@@ -97,7 +98,8 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
                 sources=source_digests(asked, folder) | read,
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
-        for line in () if before is None else changed_lines(before, manifest):
+            lines = [] if before is None else _changes(before, manifest, options.target, partial, pool)
+        for line in lines:
             pool.progress.say(line)
         if "step" in settings.output.formats:
             manifest = _add_steps(settings, Built(manifest, body), planned, scratch, options.target, pool)
@@ -113,6 +115,14 @@ def _read(settings: Settings, folder: Path, pool: Pool) -> tuple[Body, tuple[Kep
             pool.progress.say(note)
         kept_off = keep_outs(settings, folder)
     return body, kept_off, read_digests(read, folder)
+
+
+def _changes(before: Manifest, now: Manifest, old: Path, new: Path, pool: Pool) -> list[str]:
+    """Return what changed since the last build, a line each. old, new : the output folders."""
+    read_anew()
+    names = differing(before, now)
+    off = pool.map("comparing with the last build", surface_off_if_read, [(old, new, name) for name in names], names)
+    return changed_lines(before, now, dict(zip(names, off, strict=True)))
 
 
 def _add_steps(settings: Settings, built: Built, planned: Planned, scratch: Scratch, target: Path, pool: Pool):

@@ -24,15 +24,25 @@ def built_before(target: Path) -> Manifest | None:
         return None
 
 
-def changed_lines(before: Manifest, now: Manifest) -> list[str]:
-    """Return what changed from one build to the next, a line each: what was asked, and what came out."""
+def differing(before: Manifest, now: Manifest) -> list[str]:
+    """Return the sections of both builds that would be printed from other files now."""
+    old, new = prints_of(before), prints_of(now)
+    return [name for name in new if name in old and new[name] != old[name]]
+
+
+def changed_lines(before: Manifest, now: Manifest, off: dict[str, float | None]) -> list[str]:
+    """Return what changed from one build to the next, a line each: what was asked, and what came out.
+
+    off : mm, by how much the surface of each section that differs lies off what it was; None where that is not known.
+    """
     asked = asked_changes(before.settings, before.sources, now)
     if before.version != now.version:
         asked.append(f"Body Sections {before.version} -> {now.version}")
     lines = [f"changed since the last build: {_some(asked, _KEYS, '; ')}"] if asked else []
     old, new = prints_of(before), prints_of(now)
-    differ = [name for name in new if name in old and new[name] != old[name]]
-    parts = [(differ, "came out different"), ([n for n in new if n not in old], "new")]
+    differ = sorted(differing(before, now), key=lambda name: -(off.get(name) or 0.0))
+    far = [name if off.get(name) is None else f"{name} by up to {off[name]:.2g} mm" for name in differ]
+    parts = [(far, "came out different"), ([n for n in new if n not in old], "new")]
     parts.append(([name for name in old if name not in new], "gone"))
     said = [f"{len(names)} {what} ({_some(names, _SECTIONS, ', ')})" for names, what in parts if names]
     same = len(new) - len(differ) - len(parts[1][0])

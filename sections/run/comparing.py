@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from sections.checks.finding import FINDINGS_NAME, report_from_json
+from sections.errors import OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.export.page import Page
 from sections.export.stage import staged
@@ -18,7 +19,7 @@ from sections.numbers.words import place_words
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
 from sections.run.changes import asked_changes, prints_of
-from sections.run.reading import built_section, read_data, read_plan
+from sections.run.reading import built_section, read_data, read_plan, readable
 
 PAGE_NAME, DATA_NAME, PICTURE_NAME = "compare.html", "compare.json", "pictures/compared.png"
 _NEW, _GONE, _SAME = (0.45, 0.66, 0.42), (0.75, 0.35, 0.30), (0.80, 0.80, 0.78)
@@ -95,6 +96,15 @@ def surface_off(before: Path, after: Path, name: str) -> tuple[float, tuple[floa
     off = np.concatenate([old.surface.unsigned(new.mesh.vertices), new.surface.unsigned(old.mesh.vertices)])
     worst = int(off.argmax())
     return float(off[worst]), tuple(map(float, places[worst]))
+
+
+def surface_off_if_read(before: Path, after: Path, name: str) -> float | None:
+    """Return how far, mm, the surface of a section lies off what it was; None where what was there cannot be read."""
+    try:
+        return None if readable(before, name) is not None else surface_off(before, after, name)[0]
+    except (OutputRefused, LookupError, StopIteration):
+        # What lies there is the user's to spoil, and is about to go.
+        return None
 
 
 def _sections(one: _Side, two: _Side, pool: Pool) -> list[SectionCompared]:
