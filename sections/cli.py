@@ -6,15 +6,15 @@ first of all: libraries bound by nanobind that are kept from it too complain of 
 
 from __future__ import annotations
 
-import sys
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from sections import __version__
-from sections.cli_options import AllowOutside, Anew, OutFolder, ParameterFile, Processes
-from sections.cli_run import doing, finish
+from sections.cli_options import AllowOutside, Anew, JobName, OutFolder, ParameterFile, Processes, Values
+from sections.cli_run import agrees, answer, doing, finish, given
 from sections.processes.stopping import end_by_signals
 
 app = typer.Typer(
@@ -39,13 +39,21 @@ def build(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
     allow_outside: AllowOutside = False,
+    set_: Values = None,
+    name: JobName = None,
     anew: Anew = False,
 ) -> None:
     """Build all parts, measure and report them."""
     finish(
         processes,
         lambda pool: doing("run_build")(
-            parameters, out, pool, allow_outside=allow_outside, only=only or [], pictures=pictures, check=check
+            parameters,
+            out,
+            pool,
+            given=given(allow_outside, set_, name),
+            only=only or [],
+            pictures=pictures,
+            check=check,
         ),
         anew=anew,
     )
@@ -57,13 +65,19 @@ def plan(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
     allow_outside: AllowOutside = False,
+    set_: Values = None,
+    name: JobName = None,
     anew: Anew = False,
 ) -> None:
     """Find seams until every section fits the bed.
 
     Seams that are given stay; the plan is measured, and written with pictures.
     """
-    finish(processes, lambda pool: doing("run_plan")(parameters, out, pool, allow_outside=allow_outside), anew=anew)
+    finish(
+        processes,
+        lambda pool: doing("run_plan")(parameters, out, pool, given=given(allow_outside, set_, name)),
+        anew=anew,
+    )
 
 
 @app.command()
@@ -72,10 +86,16 @@ def check(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
     allow_outside: AllowOutside = False,
+    set_: Values = None,
+    name: JobName = None,
     anew: Anew = False,
 ) -> None:
     """Measure built output, print the findings."""
-    finish(processes, lambda pool: doing("run_check")(parameters, out, pool, allow_outside=allow_outside), anew=anew)
+    finish(
+        processes,
+        lambda pool: doing("run_check")(parameters, out, pool, given=given(allow_outside, set_, name)),
+        anew=anew,
+    )
 
 
 @app.command()
@@ -84,12 +104,16 @@ def coupon(
     proof: Annotated[bool, typer.Option(help="a seam in small instead, to prove the fits that were found")] = False,
     out: OutFolder = Path("out"),
     allow_outside: AllowOutside = False,
+    set_: Values = None,
+    name: JobName = None,
 ) -> None:
     """Make test prints to dial in the fits.
 
     Ladders of fits, bars for callipers, a corner of wall and flange; and the form to fill in.
     """
-    finish(1, lambda pool: doing("run_coupon")(parameters, out, pool, allow_outside=allow_outside, proof=proof))
+    finish(
+        1, lambda pool: doing("run_coupon")(parameters, out, pool, given=given(allow_outside, set_, name), proof=proof)
+    )
 
 
 @app.command()
@@ -111,25 +135,11 @@ def calibrate(
     What the test prints say of the printer, with intervals; the profile is written once you agree.
     """
 
-    def answer(question: str) -> str:
-        try:
-            return typer.prompt(question, default="", show_default=False, err=True)
-        except typer.Abort:
-            raise KeyboardInterrupt from None
-
-    def agrees(change: str) -> bool:
-        typer.echo(change, err=True)
-        if yes:
-            return True
-        if not sys.stdin.isatty():
-            return False
-        return typer.confirm("write it?", err=True)
-
-    asking = answer if ask else None
+    asked = {"ask": answer if ask else None, "agrees": partial(agrees, yes=yes)}
     finish(
         1,
         lambda pool: doing("run_calibrate")(
-            parameters, readings, profile, out, pool, allow_outside=allow_outside, ask=asking, agrees=agrees
+            parameters, readings, profile, out, pool, given=given(allow_outside), **asked
         ),
     )
 
@@ -140,13 +150,19 @@ def stackup(
     out: OutFolder = Path("out"),
     processes: Processes = 0,
     allow_outside: AllowOutside = False,
+    set_: Values = None,
+    name: JobName = None,
     anew: Anew = False,
 ) -> None:
     """Add up what joints and prints may be off.
 
     Section by section, from datum or jig; and what heat does.
     """
-    finish(processes, lambda pool: doing("run_stackup")(parameters, out, pool, allow_outside=allow_outside), anew=anew)
+    finish(
+        processes,
+        lambda pool: doing("run_stackup")(parameters, out, pool, given=given(allow_outside, set_, name)),
+        anew=anew,
+    )
 
 
 @app.command()
@@ -195,7 +211,7 @@ def prepare(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outsi
 
     Scaled, set, repaired and mirrored as the parameters say: the skin, a report, pictures.
     """
-    finish(1, lambda pool: doing("run_prepare")(parameters, out, pool, allow_outside=allow_outside))
+    finish(1, lambda pool: doing("run_prepare")(parameters, out, pool, given=given(allow_outside)))
 
 
 @app.command()
@@ -205,22 +221,30 @@ def printed(
     forget: Annotated[bool, typer.Option("--forget", help="take them off the list again")] = False,
     out: OutFolder = Path("out"),
     allow_outside: AllowOutside = False,
+    set_: Values = None,
+    name: JobName = None,
 ) -> None:
     """Note what was printed, or list it.
 
     Each section's file is kept beside the parameter file, with what it is to go together with.
     """
-    asked = {"ids": ids or [], "forget": forget, "allow_outside": allow_outside}
+    asked = {"ids": ids or [], "forget": forget, "given": given(allow_outside, set_, name)}
     finish(1, lambda pool: doing("run_printed")(parameters, out, pool, **asked))
 
 
 @app.command()
-def changed(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outside: AllowOutside = False) -> None:
+def changed(
+    parameters: ParameterFile,
+    out: OutFolder = Path("out"),
+    allow_outside: AllowOutside = False,
+    set_: Values = None,
+    name: JobName = None,
+) -> None:
     """Say what printed sections are still good.
 
     Those that no longer fit or look different, since which edit, by how much, and what printing again takes.
     """
-    finish(0, lambda pool: doing("run_changed")(parameters, out, pool, allow_outside=allow_outside))
+    finish(0, lambda pool: doing("run_changed")(parameters, out, pool, given=given(allow_outside, set_, name)))
 
 
 @app.command()
@@ -233,7 +257,7 @@ def compare(
 
     Keys, sections and by how much, what it takes; a page with a picture.
     """
-    finish(0, lambda pool: doing("run_compare")(before, after, out, pool, allow_outside=allow_outside))
+    finish(0, lambda pool: doing("run_compare")(before, after, out, pool, given=given(allow_outside)))
 
 
 @app.command()

@@ -14,3 +14,8 @@ AllowOutside = Annotated[
 ]
 Anew = Annotated[bool, typer.Option("--anew", help="take no results kept from earlier runs")]
 Processes = Annotated[int, typer.Option(min=0, help="processes to use; 0 for one a core")]
+Values = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="NAME=VALUE", help="a dimension's value for this run; may be given several times"),
+]
+JobName = Annotated[str | None, typer.Option("--name", help="the job's name for this run, and its folder's")]

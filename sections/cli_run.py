@@ -6,11 +6,15 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 import typer
 
 from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, EXIT_STOPPED, SectionsError
 from sections.numbers.words import printable
+
+if TYPE_CHECKING:
+    from sections.settings import Given
 
 
 def doing(name: str) -> Callable[..., int]:
@@ -18,6 +22,35 @@ def doing(name: str) -> Callable[..., int]:
     later = ("run_printed", "run_changed", "run_compare")
     home = "sections.run.later_commands" if name in later else "sections.run.commands"
     return getattr(import_module(home), name)
+
+
+def given(allow_outside: bool, values: list[str] | None = None, name: str | None = None) -> Given:  # noqa: FBT001
+    """Return what the command line gives beside a parameter file. values : "wheelbase=2100". Raises BadInput."""
+    from sections.errors import BadInput, Problem
+    from sections.settings import Given
+
+    pairs = [value.partition("=") for value in values or ()]
+    wrong = [name for name, equals, value in pairs if not (name.strip() and equals and value.strip())]
+    if wrong:
+        limit = "a dimension and its value: --set wheelbase=2100"
+        raise BadInput([Problem("(command line)", "--set", one, limit, "write both") for one in wrong])
+    return Given({name.strip(): value.strip() for name, _, value in pairs}, name, allow_outside)
+
+
+def answer(question: str) -> str:
+    """Return what the user answers, "" for nothing."""
+    try:
+        return typer.prompt(question, default="", show_default=False, err=True)
+    except typer.Abort:
+        raise KeyboardInterrupt from None
+
+
+def agrees(change: str, *, yes: bool) -> bool:
+    """Show a change, and return whether the user agrees to it. yes : he did beforehand."""
+    typer.echo(change, err=True)
+    if yes:
+        return True
+    return sys.stdin.isatty() and typer.confirm("write it?", err=True)
 
 
 def finish(processes: int, job: Callable, *, anew: bool = True) -> None:

@@ -71,14 +71,15 @@ def foreign_parts(path: Path) -> list[PartLine]:
     return _apart(path, _list, path)
 
 
-def foreign_script(script: str, folder: Path, key: str) -> TopoDS_Shape:
+def foreign_script(script: str, folder: Path, key: str, dimensions: dict[str, float] | None = None) -> TopoDS_Shape:
     """Return the shape that "file.py:callable", relative to `folder`, returns, as it comes back from a STEP file.
+    dimensions : values by name, which it may take.
 
     OCC triangulates the two alike but not equally, and a joint at the limit of its room would sit elsewhere: so a body
     gives the same sections from its script and from the file written of it. Raises BadInput.
     """
     try:
-        kept, read = call_apart(_run, script, folder, key, limit=_SCRIPT_LIMIT)
+        kept, read = call_apart(_run, script, folder, key, dimensions or {}, limit=_SCRIPT_LIMIT)
     except ProcessLost as lost:
         limit = f"a script that runs and returns a shape; its process: {lost.why}"
         raise BadInput([Problem(str(folder / script.partition(":")[0]), key, script, limit, "fix it")]) from None
@@ -110,11 +111,11 @@ def _size(shape: TopoDS_Shape) -> tuple[float, float, float]:
     return tuple(float(extent) for extent in high - low)
 
 
-def _run(script: str, folder: Path, key: str) -> tuple[bytes, dict[str, str]]:
+def _run(script: str, folder: Path, key: str, dimensions: dict[str, float]) -> tuple[bytes, dict[str, str]]:
     """Return (a script's shape as it comes back from STEP; SHA-256 of the user's files that it read, by path)."""
     read = FilesRead()
     sys.addaudithook(read.audit)
-    shape = run_script(script, folder, key)
+    shape = run_script(script, folder, key, dimensions)
     digests = read.digests()
     with tempfile.TemporaryDirectory(prefix="sections-") as held:
         path = Path(held) / "body.step"

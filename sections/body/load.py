@@ -50,7 +50,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
         if not body.open:
             refuse(boundary_flaws(skin), what)
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
-    openings = given_solids(settings.openings, "openings", settings.mesh.deviation, folder)
+    openings = given_solids(settings, "openings", folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {PurePath(what).name}: {size} mm, {len(skin)} triangles")
     notes += [] if body.open else _hollow(skin)

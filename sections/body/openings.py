@@ -13,6 +13,7 @@ from sections.body.foreign import foreign_script, foreign_step
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, join
 from sections.scan.sound_mesh import sound_mesh
+from sections.settings import Settings
 from sections.settings.openings import Opening
 from sections.settings.rules_body import STEP_ENDINGS
 from sections.settings.shapes import AnyShape, Box, Cylinder, Profile
@@ -22,11 +23,11 @@ from sections.solids.step_read import closed_solids
 from sections.solids.tessellate import tessellate
 
 
-def given_solids(tables: list, table: str, deviation: float, folder: Path) -> tuple[OpeningSolid, ...]:
+def given_solids(settings: Settings, table: str, folder: Path) -> tuple[OpeningSolid, ...]:
     """Return every solid of a table, and the mirror images asked for, closed, mm. table : its key. Raises BadInput."""
-    made = []
-    for index, one in enumerate(tables):
-        mesh, exact = _solid(one, deviation, folder, f"{table}[{index + 1}]")
+    made, deviation = [], settings.mesh.deviation
+    for index, one in enumerate(getattr(settings, table)):
+        mesh, exact = _solid(one, settings, folder, f"{table}[{index + 1}]")
         solid = OpeningSolid(one.id, one.id, mesh, exact)
         if isinstance(one, Opening):
             solid = edged(one, solid, deviation, f"{table}[{index + 1}]")
@@ -36,8 +37,10 @@ def given_solids(tables: list, table: str, deviation: float, folder: Path) -> tu
     return tuple(made)
 
 
-def opening_shape(opening: AnyShape, folder: Path, key: str) -> TopoDS_Shape:
-    """Return the opening as an exact shape, vehicle frame, mm. Raises BadInput."""
+def opening_shape(
+    opening: AnyShape, folder: Path, key: str, dimensions: dict[str, float] | None = None
+) -> TopoDS_Shape:
+    """Return the opening as an exact shape, vehicle frame, mm. dimensions : by name, for a script. Raises BadInput."""
     if isinstance(opening, Box):
         size = [high - low for low, high in zip(opening.low, opening.high, strict=True)]
         return cq.Solid.makeBox(*size, pnt=cq.Vector(*opening.low)).wrapped
@@ -48,16 +51,16 @@ def opening_shape(opening: AnyShape, folder: Path, key: str) -> TopoDS_Shape:
     if isinstance(opening, Profile):
         return _profile(opening, key).wrapped
     if opening.script is not None:
-        return foreign_script(opening.script, folder, f"{key}.script")
+        return foreign_script(opening.script, folder, f"{key}.script", dimensions)
     return foreign_step(folder / opening.file)[0]
 
 
-def _solid(opening: AnyShape, deviation: float, folder: Path, key: str) -> tuple[Mesh, ExactSolid | None]:
+def _solid(opening: AnyShape, settings: Settings, folder: Path, key: str) -> tuple[Mesh, ExactSolid | None]:
     """Return (the opening as a closed mesh, the same with its own faces; None when its file is a mesh)."""
-    file = getattr(opening, "file", None)
+    file, deviation = getattr(opening, "file", None), settings.mesh.deviation
     if file is not None and Path(file).suffix.lower() not in STEP_ENDINGS:
         return sound_mesh(read_mesh(folder / file)[0], deviation, str(folder / file)), None
-    shape = opening_shape(opening, folder, key)
+    shape = opening_shape(opening, folder, key, settings.dimension_values)
     solids = closed_solids(shape, opening.id)
     try:
         meshes = [tessellate(solid, deviation, opening.id).mesh for solid in solids]

@@ -67,7 +67,7 @@ def source_of_shape(settings: Settings, folder: Path) -> Source:
     body, deviation = settings.body, settings.mesh.deviation
     what = body.file or body.script
     if body.script is not None:
-        shape = foreign_script(body.script, folder, "body.script")
+        shape = foreign_script(body.script, folder, "body.script", settings.dimension_values)
         factor = MM_PER[body.units]
     else:
         shape, stated = foreign_step(folder / body.file, body.take)

@@ -16,7 +16,7 @@ def keep_outs(settings: Settings, folder: Path) -> tuple[KeptOff, ...]:
     folder : where the parameter file lies. Raises BadInput.
     """
     made = []
-    given = given_solids(settings.keepouts, "keepouts", settings.mesh.deviation, folder)
+    given = given_solids(settings, "keepouts", folder)
     gaps = {one.id: one.gap for one in settings.keepouts}
     for solid in given:
         made.append(KeptOff(solid.id, solid.mesh, gaps[solid.given]))

@@ -1,6 +1,6 @@
 """What each command does, without a terminal: settings in, count of findings out.
 
-allow_outside : files and scripts outside the parameter file's folder may be read and run.
+given : what the command line gives beside the file: values of dimensions, a name, files that may lie elsewhere.
 
 The settings are judged before anything heavy is imported, so that a mistake in the file is reported at once.
 """
@@ -21,7 +21,7 @@ from sections.results import open_store
 from sections.run.ahead import FOREIGN, read_ahead_for
 from sections.run.reporting import report_findings, say_findings
 from sections.run.unchanged import RunRecord, RunTask, keep_run, same_run
-from sections.settings import load_settings
+from sections.settings import Given, load_settings, unused_dimensions
 from sections.settings.lines import located
 
 if TYPE_CHECKING:
@@ -29,14 +29,14 @@ if TYPE_CHECKING:
 
 
 def run_build(
-    parameters: Path, out: Path, pool: Pool, *, allow_outside: bool, only: list[str], pictures: bool, check: bool
+    parameters: Path, out: Path, pool: Pool, *, given: Given, only: list[str], pictures: bool, check: bool
 ) -> int:
     """Build into out/<name>, or out/<name>-<id> for the one section asked for; return how many findings there are."""
     if len(only) > 1:
         fix = "build all, or each by a command of its own: they go into folders of their own"
         raise BadInput([Problem("(command line)", "--only", ", ".join(only), "one section", fix)])
     section = only[0] if only else None
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
     target = output_folder(out, settings.name if section is None else f"{settings.name}-{section}")
     with working_in(target, "build", pool.progress.say):
         task = RunTask(settings, parameters.parent, ("build", section, pictures), target)
@@ -44,6 +44,8 @@ def run_build(
         if kept is not None:
             pool.progress.say(f"{target}: nothing changed since it was built")
             return _again(kept, target, pool)
+        for line in unused_dimensions(parameters, settings):
+            pool.progress.say(line)
         read_ahead_for(settings, checked=check)
         read_shapes_library()
         from sections.run.build import BuildOptions, build
@@ -99,9 +101,11 @@ def _too_long(settings, target: Path, manifest: Manifest, pool: Pool) -> int:
     return len(found)
 
 
-def run_plan(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
+def run_plan(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Find seams and write them into out/<name>-plan; return how many faults the plan has."""
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
+    for line in unused_dimensions(parameters, settings):
+        pool.progress.say(line)
     read_ahead_for(settings)
     read_shapes_library()
     from sections.run.proposing import SEAMS_NAME, propose
@@ -123,9 +127,9 @@ def run_plan(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) ->
         return report_findings(report, target, pool)
 
 
-def run_check(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
+def run_check(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Check out/<name>; return how many findings there are."""
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
     target = output_folder(out, settings.name)
     with working_in(target, "build", pool.progress.say):
         for pictures in (False, True):
@@ -150,10 +154,10 @@ def run_results(pool: Pool, *, empty: bool) -> int:
     return 0
 
 
-def run_coupon(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool, proof: bool) -> int:
+def run_coupon(parameters: Path, out: Path, pool: Pool, *, given: Given, proof: bool) -> int:
     """Write the test prints into out/<name>-coupons, or the seam that proves their fits into out/<name>-proof; return
     how many findings there are."""
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
     from sections.run.coupons import make_coupons
 
     target = output_folder(out, f"{settings.name}-{'proof' if proof else 'coupons'}")
@@ -168,11 +172,11 @@ def run_coupon(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool, 
 
 def run_calibrate(
     parameters: Path, readings: Path, profile: Path | None, out: Path, pool: Pool, *,
-    allow_outside: bool, ask: Callable[[str], str] | None, agrees: Callable[[str], bool],
+    given: Given, ask: Callable[[str], str] | None, agrees: Callable[[str], bool],
 ) -> int:  # fmt: skip
     """Say what readings tell of the printer, into out/<name>-calibration, and offer to write its profile; return how
     many fits and readings there are to fix. ask : asks for readings that are not there yet, None: they stay so."""
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
     from sections.run.ask_readings import ask_readings
     from sections.run.calibrating import PAGE_NAME, CalibrationTask, calibrate_printer, offer_profile
 
@@ -189,10 +193,10 @@ def run_calibrate(
         return count
 
 
-def run_stackup(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
+def run_stackup(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Say what the errors of out/<name> add up to, into out/<name>-stackup; return how many places it is too much
     at."""
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
     from sections.run.stacking import PAGE_NAME, stack_up
 
     target = output_folder(out, f"{settings.name}-stackup")
@@ -228,9 +232,9 @@ def run_inspect(file: Path, asked: dict, out: Path, pool: Pool) -> int:
         return sum(ailment.stops for ailment in health.ailments)
 
 
-def run_prepare(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
+def run_prepare(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Make the skin of a scan and write it into out/<name>-skin."""
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
     read_ahead((FOREIGN,))
     from sections.run.preparing import REPORT_NAME, SKIN_NAME, prepare_skin
 

@@ -10,12 +10,12 @@ from sections.export.stage import staged
 from sections.processes.pool import Pool
 from sections.run.ahead import read_ahead_for
 from sections.run.reporting import report_findings
-from sections.settings import Settings, load_settings
+from sections.settings import Given, Settings, load_settings
 
 
-def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forget: bool, allow_outside: bool) -> int:
+def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forget: bool, given: Given) -> int:
     """Note sections of out/<name> as printed, or no longer; say all that are. Returns 0."""
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
     from sections.run.printed import all_printed, forget_printed, note_printed, printed_folder
     from sections.run.reading import manifest_of, plan_of, read_anew
 
@@ -33,9 +33,9 @@ def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forg
     return 0
 
 
-def run_changed(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
+def run_changed(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Say how what was printed stands to out/<name>, into out/<name>-changed; return how many findings there are."""
-    settings = load_settings(parameters, allow_outside=allow_outside)
+    settings = load_settings(parameters, given)
     from sections.run.printed import built_as_printed, printed_folder, read_printed
     from sections.run.printed_changes import printed_changes
     from sections.run.reading import read_anew
@@ -54,10 +54,10 @@ def run_changed(parameters: Path, out: Path, pool: Pool, *, allow_outside: bool)
         return report_findings(report, target, pool)
 
 
-def run_compare(before: Path, after: Path, out: Path, pool: Pool, *, allow_outside: bool) -> int:
+def run_compare(before: Path, after: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Compare two builds, each given by its parameter file or its output folder, into out/<one>-to-<other>. Returns
     0."""
-    sides = [_output_of(path, out, allow_outside=allow_outside) for path in (before, after)]
+    sides = [_output_of(path, out, given) for path in (before, after)]
     from sections.run.comparing import compare
     from sections.run.reading import read_anew
 
@@ -68,11 +68,11 @@ def run_compare(before: Path, after: Path, out: Path, pool: Pool, *, allow_outsi
     return 0
 
 
-def _output_of(path: Path, out: Path, *, allow_outside: bool) -> Path:
+def _output_of(path: Path, out: Path, given: Given) -> Path:
     """Return the output folder that is meant by a parameter file, or by itself."""
     if path.is_dir():
         return path
-    return output_folder(out, load_settings(path, allow_outside=allow_outside).name)
+    return output_folder(out, load_settings(path, given).name)
 
 
 def _must_be_current(settings: Settings, parameters: Path, built: Path, kept: Path) -> None:

@@ -18,6 +18,10 @@ _HEAD = """# Keys of a parameter file
 Lengths in mm, angles in degrees. Vehicle frame: x grows rearward, y to the right, z up. `[table]` stands once,
 `[[table]]` once for each thing. For completion in an editor, name the schema in the first line:
 `#:schema sections.schema.json`.
+
+Where a key takes a number it takes an expression too: `at = "wheelbase / 2 + 40"`, of dimensions by their names,
+numbers, `+ - * / // % **`, brackets, `sqrt abs min max round floor ceil hypot sin cos tan asin acos atan atan2`. A
+plain number in it counts as mm, or as deg where angles are asked for; lengths and angles are never added together.
 """
 
 
@@ -30,7 +34,16 @@ def schema_text() -> str:
     }
     # A file that extends another may leave to it what every whole file must have.
     schema.pop("required", None)
+    _let_expressions_be(schema)
     return json.dumps(schema, indent=1) + "\n"
+
+
+def _let_expressions_be(schema: Any) -> None:
+    """Let text stand wherever a number may: an expression."""
+    for one in schema.values() if isinstance(schema, dict) else schema if isinstance(schema, list) else ():
+        _let_expressions_be(one)
+    if isinstance(schema, dict) and schema.get("type") in ("number", "integer"):
+        schema["type"] = [schema["type"], "string"]
 
 
 def keys_page() -> str:
@@ -44,7 +57,8 @@ def keys_page() -> str:
         kinds = list(_models(field.annotation))
         if not kinds:
             continue
-        heading = f"[[{name}]]" if _is_list(field.annotation) else f"[{name}]"
+        named = f"[{name}.NAME]" if get_origin(field.annotation) is dict else f"[{name}]"
+        heading = f"[[{name}]]" if _is_list(field.annotation) else named
         lines.append(f"## `{heading}`\n\n{_sentence(field.description or '')}\n")
         lines += _kinds(kinds, heading, shapes) if len(kinds) > 1 else _one(kinds[0], known)
         known[kinds[0]] = heading
@@ -120,7 +134,7 @@ def _models(annotation: Any) -> Iterator[type[BaseModel]]:
     """Yield the tables an annotation holds, lists and unions looked through."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
-    elif get_origin(annotation) in (list, Annotated, Union, UnionType):
+    elif get_origin(annotation) in (list, dict, Annotated, Union, UnionType):
         for part in get_args(annotation):
             yield from _models(part)
 

@@ -6,35 +6,103 @@ import copy
 import os
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from sections.errors import BadInput, Problem
+from sections.settings.expressions import words_in
 from sections.settings.layers import FileLayers, Key, names_of_files, read_layers
 from sections.settings.lines import line_of
 from sections.settings.model import Settings
 from sections.settings.problems import dotted, plain_key, problem_parts
 from sections.settings.rules import RULES
+from sections.settings.working_out import TABLE, worked_out
 
 
-def load_settings(path: Path, *, allow_outside: bool = False) -> Settings:
-    """Return the settings in `path` and all it extends. Raises BadInput with every problem found.
+def unused_dimensions(path: Path, settings: Settings) -> list[str]:
+    """Return a line for each dimension that no key and no script takes, with the nearest name that one asks for."""
+    data = read_layers(path).data
+    own = data.pop(TABLE, {})
+    texts = [*_texts(data), *(text for name in own for text in _texts(own[name]))]
+    for _, name in names_of_files(data):
+        script = path.parent / name.partition(":")[0]
+        if script.suffix == ".py" and script.is_file():
+            texts.append(script.read_text("utf-8", errors="replace"))
+    words = set().union(*map(words_in, texts))
+    lines = []
+    for name in settings.dimensions:
+        if name not in words:
+            near = get_close_matches(name, words - set(settings.dimensions), 1)
+            hint = f"; one asks for {near[0]}" if near else ""
+            lines.append(f"{TABLE}.{name}: no key and no script takes it{hint}")
+    return lines
 
-    allow_outside : files and scripts may lie elsewhere than beside these files, or below.
-    """
-    layers = read_layers(path)
-    if not allow_outside and (outside := list(_outside(layers, path))):
+
+def _texts(value: Any) -> Iterator[str]:
+    """Yield all texts in tables and lists in one another."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for one in value.values() if isinstance(value, dict) else value:
+            yield from _texts(one)
+
+
+@dataclass(frozen=True)
+class Given:
+    """What the command line gives beside a file. dimensions : values by name, as they are written. name : of the job,
+    None for the file's own. allow_outside : files and scripts may lie elsewhere than beside the file, or below."""
+
+    dimensions: dict[str, str] = field(default_factory=dict)
+    name: str | None = None
+    allow_outside: bool = False
+
+
+def load_settings(path: Path, given: Given = Given()) -> Settings:  # noqa: B008  (frozen)
+    """Return the settings in `path` and all it extends. Raises BadInput with every problem found."""
+    layers = _with_given(read_layers(path), given)
+    if not given.allow_outside and (outside := list(_outside(layers, path))):
         raise BadInput(outside)
+    data, wrong = worked_out(layers.data, Settings)
+    if wrong:
+        raise BadInput([_problem(layers, path, key, said) for key, *said in wrong])
+    layers = replace(layers, data=data)
     try:
-        settings = Settings.model_validate(layers.data)
+        settings = Settings.model_validate(data)
     except ValidationError as error:
         raise BadInput(_all_problems(error, layers, path)) from None
     problems = _contradictions(settings, layers, path, [])
     if problems:
         raise BadInput(problems)
     return settings
+
+
+def _with_given(layers: FileLayers, given: Given) -> FileLayers:
+    """Return a file's tables with what the command line gives in them. Raises BadInput for a dimension it lacks."""
+    data, own = dict(layers.data), layers.data.get(TABLE)
+    own = own if isinstance(own, dict) else {}
+    for name, value in given.dimensions.items():
+        if name not in own:
+            near = get_close_matches(name, own, 1) or list(own)[:5]
+            limit = f"a dimension of the file, such as {', '.join(near)}" if near else "a dimension; the file has none"
+            raise BadInput([Problem("(command line)", "--set", f"{name}={value}", limit, "correct the name")])
+        one = own[name] if isinstance(own[name], dict) else {}
+        own = {**own, name: {**one, "value": _as_number(value)}}
+    if given.dimensions:
+        data[TABLE] = own
+    if given.name is not None:
+        data["name"] = given.name
+    return replace(layers, data=data)
+
+
+def _as_number(text: str) -> float | str:
+    try:
+        return float(text)
+    except ValueError:
+        return text
 
 
 def _outside(layers: FileLayers, path: Path) -> Iterator[Problem]:

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from sections.settings.body import BodyTable, MeshTable, WallTable
 from sections.settings.bosses import Boss, Hardpoint
+from sections.settings.dimensions import Dimension
 from sections.settings.donor import AnyKeepOut, Wheel
 from sections.settings.fits import FitsTable
 from sections.settings.guides import ClampsTable, GuidesTable
@@ -36,6 +37,7 @@ class Settings(Table):
     """Everything a build is made from. Lengths mm, angles deg, vehicle frame: x rear, y right, z up."""
 
     name: Name = Field(description="name of the job, and of its folder in out/")
+    dimensions: dict[str, Dimension] = Field({}, description="named numbers that other keys are worked out from")
     body: BodyTable = Field(description="the full outer form")
     measured: list[Measured] = Field([], description="true distances a scan must show")
     datum: DatumTable | None = Field(None, description="what sets a scan into the vehicle frame")
@@ -70,3 +72,8 @@ class Settings(Table):
     checks: ChecksTable = Field(ChecksTable(), description="what the checks let pass")
     output: OutputTable = Field(OutputTable(), description="what is written")
     step: StepTable = Field(StepTable(), description="how STEP files are made")
+
+    @property
+    def dimension_values(self) -> dict[str, float]:
+        """The values of dimensions by name, each in its own unit."""
+        return {name: one.value for name, one in self.dimensions.items()}

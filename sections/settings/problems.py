@@ -125,6 +125,7 @@ def _nearest(key: Key, model: type[BaseModel], data: dict) -> str:
 def model_at(model: type[BaseModel], key: Key, data: Any) -> type[BaseModel] | None:
     """Return the model that describes the table at `key`, or None when there is none."""
     here: type[BaseModel] | None = model
+    named: type[BaseModel] | None = None
     for step in key:
         if isinstance(data, dict):
             data = data.get(step)
@@ -132,9 +133,17 @@ def model_at(model: type[BaseModel], key: Key, data: Any) -> type[BaseModel] | N
             data = data[step]
         if isinstance(step, int):
             continue
+        if named is not None:
+            # A table of tables: its keys are names of the user's own.
+            here, named = named, None
+            continue
         if here is None or step not in here.model_fields:
             return None
-        kinds = models_in(here.model_fields[step].annotation)
+        annotation = here.model_fields[step].annotation
+        if get_origin(annotation) is dict:
+            here, named = None, models_in(get_args(annotation)[1])[0]
+            continue
+        kinds = models_in(annotation)
         first = data[0] if isinstance(data, list) and data else data
         kind = first.get("kind") if isinstance(first, dict) else None
         here = next((k for k in kinds if kind in _tags(k)), kinds[0] if kinds else None)
@@ -150,7 +159,7 @@ def models_in(annotation: Any) -> list[type[BaseModel]]:
     """Return every table class an annotation speaks of."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
-    if get_origin(annotation) in (list, Annotated, Union, UnionType):
+    if get_origin(annotation) in (list, dict, Annotated, Union, UnionType):
         return [model for arg in get_args(annotation) for model in models_in(arg)]
     return []
 

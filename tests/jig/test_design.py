@@ -14,7 +14,7 @@ from sections.jig.stations import Ground
 from sections.numbers.mesh import Mesh
 from sections.plan.seams import resolve_seams
 from sections.settings.jig import JigTable
-from sections.settings.load import load_settings
+from sections.settings.load import Given, load_settings
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from tests.conftest import ROOT
@@ -139,7 +139,7 @@ def test_outside_bodies(name, outside, tmp_path):
     text = (ROOT / "tests" / "reference" / "outside" / f"{name}.toml").read_text()
     (tmp_path / f"{name}.toml").write_text(text)
     (tmp_path / f"{name}.stl").symlink_to(outside / f"{name}.stl")
-    settings = load_settings(tmp_path / f"{name}.toml", allow_outside=True)
+    settings = load_settings(tmp_path / f"{name}.toml", Given(allow_outside=True))
     body = load_body(settings, tmp_path)
     jig = JigTable(thickness=12, pad=30, reach=300, rails=120, pitch=500)
     skin = Skin(MeshDistance(body.skin, body.doubt), (), jig.thickness)

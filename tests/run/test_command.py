@@ -14,7 +14,7 @@ from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOImage import vtkPNGReader
 
 from sections.export.folder_lock import partial_folder
-from sections.settings import load_settings
+from sections.settings import Given, load_settings
 from tests.conftest import ROOT, build_quietly, command, real_command
 
 
@@ -274,7 +274,7 @@ def test_new_from_a_script(pod_folder):
     assert (
         'script = "../pod.py:body"' in text and "# symmetric = true" in text and "mirror image in y = 0 within" in text
     )
-    assert load_settings(pod_folder / "params" / "mine.toml", allow_outside=True).body.units == "mm"
+    assert load_settings(pod_folder / "params" / "mine.toml", Given(allow_outside=True)).body.units == "mm"
     for table in ("hardpoints", "wheels", "keepouts", "printers", "jig", "guides"):
         assert f"{table}]" in text
     code, _, error = command("new", pod_folder / "other.toml", "--body", str(pod_folder / "none.py") + ":body")

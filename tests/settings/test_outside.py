@@ -5,7 +5,7 @@ import shutil
 import pytest
 
 from sections.errors import BadInput
-from sections.settings import load_settings
+from sections.settings import Given, load_settings
 from tests.conftest import BRICK, command
 
 NAMED = 'script = "brick.py:body"'
@@ -52,7 +52,7 @@ def test_a_mesh_elsewhere(folders):
     with pytest.raises(BadInput, match="--allow-outside") as error:
         load_settings(path)
     assert error.value.problems[0].key == "body.file"
-    assert load_settings(path, allow_outside=True).body.file == "../mine/mine.stl"
+    assert load_settings(path, Given(allow_outside=True)).body.file == "../mine/mine.stl"
 
 
 def test_what_an_extended_file_names_beside_itself(folders):
