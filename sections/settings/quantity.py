@@ -1,4 +1,4 @@
-"""Numbers that know whether they are lengths, angles or plain: so that a length is never in_all to an angle."""
+"""Numbers that know whether they are lengths, angles or plain: so that a length is never added to an angle."""
 
 from __future__ import annotations
 
