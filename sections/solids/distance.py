@@ -241,8 +241,9 @@ def _rows(vectors: np.ndarray) -> np.ndarray:
 
 
 def corner_normals(mesh: Mesh) -> np.ndarray:
-    """Return the unit normal at each corner, (n, 3): of the faces there, weighted by their angles."""
-    return igl.per_vertex_normals(mesh.vertices, mesh.faces, igl.PER_VERTEX_NORMALS_WEIGHTING_TYPE_ANGLE)
+    """Return the unit normal at each corner, (n, 3): of the faces there, weighted by their angles; 0 where none of them
+    has an area, as in slivers that a Boolean operation leaves."""
+    return np.nan_to_num(igl.per_vertex_normals(mesh.vertices, mesh.faces, igl.PER_VERTEX_NORMALS_WEIGHTING_TYPE_ANGLE))
 
 
 def _barycentric(triangles: np.ndarray, points: np.ndarray) -> np.ndarray:

@@ -10,7 +10,7 @@ import trimesh
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh
 from sections.solids.box_turns import even_turns
-from sections.solids.distance import MeshDistance
+from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.fill import fill
 from sections.solids.least_place import follow_least
 from sections.solids.placing import placing
@@ -88,6 +88,16 @@ def test_the_furthest_of_points(rough):
     off = surface.unsigned(points)
     assert surface.largest(points, faces) == off.max()
     assert np.array_equal(surface.are_beyond(points, faces, 0.6), off > 0.6)
+
+
+def test_normals_at_corners():
+    """Of a ball they point away from its middle; at a corner whose faces have no area there is none, and no NaN."""
+    normals = corner_normals(BALL)
+    assert np.einsum("ij,ij->i", normals, BALL.vertices / 20.0).min() > 0.999
+    folded = Mesh(
+        np.vstack([BALL.vertices, np.full((3, 3), 30.0)]), np.vstack([BALL.faces, np.arange(3) + len(BALL.vertices)])
+    )
+    assert np.array_equal(corner_normals(folded)[-3:], np.zeros((3, 3)))
 
 
 def test_least_is_followed_to_where_it_is():
