@@ -12,13 +12,11 @@ SeamId = Annotated[str, Field(pattern=r"^[a-z][1-9][0-9]{0,2}$")]
 SeamSide = Annotated[str, Field(pattern=r"^[+-][a-z][1-9][0-9]{0,2}$")]
 
 
-class SeamPlane(Table):
-    """One planar cut."""
+class _Cut(Table):
+    """What every planar cut has."""
 
-    id: SeamId = Field(description='a letter and a number: "x1"; sections are named after it')
     axis: Literal["x", "y", "z"] | None = Field(None, description="vehicle axis the plane stands square to")
     normal: Vector | None = Field(None, description="or the plane's normal, any length")
-    at: float = Field(description="mm; distance of the plane from the origin along its axis or normal")
     within: list[SeamSide] = Field(
         [],
         description='where the seam runs: "+x1" beyond seam x1, "-x2" short of seam x2; empty = everywhere',
@@ -28,6 +26,22 @@ class SeamPlane(Table):
         True,
         description='false: bonded, where no bolt gets behind: dowels and keys only; "room": bonded only there',
     )
+
+
+class SeamPlane(_Cut):
+    """One planar cut."""
+
+    id: SeamId = Field(description='a letter and a number: "x1"; sections are named after it')
+    at: float = Field(description="mm; distance of the plane from the origin along its axis or normal")
+
+
+class EvenSeams(_Cut):
+    """A family of seams that part a length into even slices: x1, x2 ... for family "x"."""
+
+    family: Annotated[str, Field(pattern=r"^[a-z]$")] = Field(description='the letter of their names: "x"')
+    start: float = Field(description="mm; where the first slice begins, along the axis or normal; no seam is there")
+    stop: float = Field(description="mm; where the last slice ends; no seam is there")
+    apart: float = Field(gt=0, description="mm; no slice is wider")
 
 
 class ClearPlace(Table):
@@ -68,6 +82,7 @@ class SeamsTable(Table):
     planes: list[SeamPlane] = Field(
         [], max_length=400, description="the cuts; with body.symmetric, give those at y >= 0 only"
     )
+    even: list[EvenSeams] = Field([], max_length=20, description="families of even cuts, beside `planes`")
     whole: list[str] = Field([], description="ids of sections that no found seam cuts, as `planes` alone name them")
     angle: float = Field(45.0, ge=0, le=85, description="deg; between found seams and skin, the least wanted")
     width: float = Field(90.0, ge=5, le=1000, description="mm; of a section, the least wanted: its label needs room")

@@ -14,6 +14,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from sections.errors import BadInput, Problem
+from sections.settings.even_seams import with_even_seams
 from sections.settings.expressions import words_in
 from sections.settings.layers import FileLayers, Key, names_of_files, read_layers
 from sections.settings.lines import line_of
@@ -67,6 +68,8 @@ def load_settings(path: Path, given: Given = Given()) -> Settings:  # noqa: B008
     if not given.allow_outside and (outside := list(_outside(layers, path))):
         raise BadInput(outside)
     data, wrong = worked_out(layers.data, Settings)
+    if not wrong:
+        data, wrong = with_even_seams(data)
     if wrong:
         raise BadInput([_problem(layers, path, key, said) for key, *said in wrong])
     layers = replace(layers, data=data)

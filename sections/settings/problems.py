@@ -40,6 +40,7 @@ _LIMITS = {
 _EXAMPLES = {
     r"^[a-z][1-9][0-9]{0,2}$": '"x1": a small letter and a number',
     r"^[+-][a-z][1-9][0-9]{0,2}$": '"+x2" or "-x2": a side of a seam',
+    r"^[a-z]$": '"x": one small letter',
     r"^[a-z][a-z0-9_-]{0,39}$": '"my-body": small letters, figures, - and _, a letter first',
 }
 
