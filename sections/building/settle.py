@@ -3,7 +3,8 @@
 Making corners one over 0.0005 mm, as a print file needs, folded a dent of 0.4 mm by 0.3 mm; over 0.002 mm it did not.
 The first distance that folds nothing is taken. A part may touch itself along an edge, to the last digit; in 32-bit
 numbers, turned as it lies on the bed, that edge has four faces. It is parted by a nick of 0.05 mm where merging
-corners does not help.
+corners does not help, or by wider ones: a wrapped body ran out in a film 0.01 mm thick that met itself again beside
+each narrow nick.
 """
 
 from __future__ import annotations
@@ -25,8 +26,8 @@ _MERGE = (5e-4, 2e-3, 5e-3)
 _FOLD = 0.01
 # Of a millimetre.
 _DIGITS = 6
-# mm; where a part touches itself along an edge all the same, so wide a nick parts it.
-_NICK = 0.05
+# mm; where a part touches itself along an edge all the same, so wide a nick parts it: tried in order.
+_NICKS = (0.05, 0.2, 0.5)
 
 
 def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
@@ -37,8 +38,11 @@ def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
     """
     local = pose.unplace(solid.mesh()).stretched(growth)
     mesh, flaws = _merged(local, what)
-    if flaws:
-        mesh, flaws = _merged(_nicked(local, mesh, what), what)
+    for wide in _NICKS:
+        if not flaws:
+            break
+        local = _nicked(local, mesh, wide, what)
+        mesh, flaws = _merged(local, what)
     if flaws:
         raise BuildFailed(f"{what}: not clean in 32-bit coordinates: {flaws[0]}")
     return in_order(mesh)
@@ -65,10 +69,10 @@ def _rounded(mesh: Mesh) -> Mesh:
     return Mesh(np.round(mesh.vertices, _DIGITS).astype(np.float32).astype(np.float64), mesh.faces)
 
 
-def _nicked(local: Mesh, flawed: Mesh, what: str) -> Mesh:
-    """Return a mesh with a nick along every edge of its flawed form that more than two faces share."""
+def _nicked(local: Mesh, flawed: Mesh, wide: float, what: str) -> Mesh:
+    """Return a mesh with a nick, so wide in mm, along every edge of its flawed form that more than two faces share."""
     edges = number_edges(flawed.faces, len(flawed.vertices))
-    half = _NICK / 2 * np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
+    half = wide / 2 * np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
     nicks = [
         PrintSolid.hull((flawed.vertices[edge][:, None] + half).reshape(-1, 3)) for edge in edges.ends[edges.uses > 2]
     ]
