@@ -92,6 +92,8 @@ def _missing(settings: Settings, bounds: np.ndarray) -> Iterator[tuple[str, str,
         if reach is not None and ((reach[1] < low) | (reach[0] > high)).any():
             yield f"openings[{number}]", opening.id, "an opening that meets the body", "move it onto the body"
     for number, boss in enumerate(settings.bosses, 1):
+        if boss.at is None:
+            continue
         at = np.asarray(boss.at)
         if (at < low).any() or (at > high).any():
             limit = f"a mouth inside the body, from ({_words(low)}) to ({_words(high)}); it is at ({_words(at)})"

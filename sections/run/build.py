@@ -27,6 +27,7 @@ from sections.export.manifest import (
 )
 from sections.export.stage import added, staged
 from sections.plan.model import Plan, plan_to_json
+from sections.plan.seen_places import with_seen_places
 from sections.processes.pool import Pool
 from sections.run.changes import built_before, changed_lines, differing
 from sections.run.comparing import surface_off_if_read
@@ -42,6 +43,7 @@ from sections.run.replanning import plan_build
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.section_work import MadePart, build_section
 from sections.settings import Settings
+from sections.solids.distance import MeshDistance
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             body, kept_off, read = _read(settings, folder, pool)
             refuse_changed(digest, settings, folder)
             asked, before = settings, built_before(options.target)
+            settings = with_seen_places(settings, MeshDistance(body.skin, body.doubt))
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
             if options.only is None:

@@ -12,6 +12,7 @@ from sections.donor.keep_outs import keep_outs
 from sections.export.stage import staged
 from sections.numbers.mesh import Mesh
 from sections.plan.model import NOTED, Plan, plan_to_json
+from sections.plan.seen_places import with_seen_places
 from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
 from sections.run.planning import Planned
@@ -23,6 +24,7 @@ from sections.run.seaming import FoundSeams
 from sections.seaming.naming import seam_lines
 from sections.seaming.seam_lines import SeamLine
 from sections.settings import Settings
+from sections.solids.distance import MeshDistance
 
 SEAMS_NAME = "seams.toml"
 
@@ -39,6 +41,7 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
             pool.progress.say(note)
         # Read before anything is searched, so that a mistake in them is reported soon.
         kept_off = keep_outs(settings, folder)
+        settings = with_seen_places(settings, MeshDistance(body.skin, body.doubt))
         found, planned, gaps = plan_with_seams(settings, body, kept_off, scratch, pool)
         for note in planned.notes:
             pool.progress.say(note)

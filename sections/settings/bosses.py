@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import Field
 
-from sections.settings.table import Name, Table, Vector
+from sections.settings.table import Name, Point2, Table, Vector
+
+
+class SeenPlace(Table):
+    """A place on the skin, by where it is seen from a side."""
+
+    side: Literal["right", "left", "top", "bottom", "front", "rear"] = Field(description="where it is seen from")
+    at: Point2 = Field(description="mm; x, z from right or left; x, y from top or bottom; y, z from front or rear")
+    below: float | None = Field(
+        None, ge=0, le=300, description="mm; of the mouth below the skin there; left out: as deep as the hole asks"
+    )
 
 
 class Boss(Table):
     """A standoff on the inner face that takes an insert or a bolt."""
 
     id: Name = Field(description="name of the boss")
-    at: Vector = Field(description="mm; centre of the boss's mouth, inside the body")
+    at: Vector | None = Field(None, description="mm; centre of the boss's mouth, inside the body")
+    seen: SeenPlace | None = Field(None, description="or the place on the skin that it stands behind")
     axis: Vector | None = Field(None, description="direction the mouth faces; left out: straight off the skin")
     insert: str | None = Field(None, description="heat-set insert size")
     bolt: str | None = Field(None, description="or a through-threaded bolt's size: clearance hole, blind")

@@ -20,6 +20,8 @@ def bosses_make_sense(settings: Settings, folder: Path):
     for index, boss in enumerate(settings.bosses):
         key = ("bosses", index)
         yield from _named(key, boss.id, [one.id for one in settings.bosses[:index]])
+        if (boss.at is None) == (boss.seen is None):
+            yield key, boss.id, "exactly one of `at` and `seen`", "say where its mouth is, or where it is seen"
         yield from _pointed(key, "axis", boss.axis)
         yield from _fastened(key, boss)
         if boss.bolt is not None and boss.depth is None:
