@@ -1,0 +1,192 @@
+"""Body Sections from Python: what the commands do, for scripts and notebooks.
+
+    import sections
+
+    job = sections.read("params/mine.toml", wheelbase=2100)
+    built = sections.build(job, progress=print)
+    built.sections["X0"].mesh.volume
+
+Mistakes raise `sections.errors.SectionsError`, in the words the commands would say. Lengths in mm, vehicle frame.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sections.export.folder_lock import output_folder, working_in
+from sections.processes.pool import Pool
+from sections.processes.progress import Silent
+from sections.results import open_store
+from sections.settings import Given, Settings, load_settings
+
+if TYPE_CHECKING:
+    import cadquery as cq
+    import trimesh
+
+    from sections.checks.finding import Finding, Report
+    from sections.export.manifest import Manifest
+    from sections.plan.model import Plan, PlannedJoint
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Job:
+    """A parameter file as read. settings : every key. parameters : the file."""
+
+    settings: Settings
+    parameters: Path
+
+    @property
+    def name(self) -> str:
+        """The job's name, and its output folder's."""
+        return self.settings.name
+
+
+@dataclass(frozen=True)
+class SectionMade:
+    """One section of a build. out : its output folder. In a notebook it shows itself."""
+
+    id: str
+    out: Path
+
+    @cached_property
+    def mesh(self) -> trimesh.Trimesh:
+        """The section read back from its print file, mm, in the vehicle frame."""
+        import trimesh
+
+        from sections.run.reading import built_section
+
+        mesh = built_section(self.out, self.id).mesh
+        return trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
+
+    @cached_property
+    def solid(self) -> cq.Shape:
+        """The shape in its STEP file, mm, in the vehicle frame. Raises OutputRefused where it has none."""
+        import cadquery as cq
+
+        from sections.errors import OutputRefused
+        from sections.run.reading import record_of
+        from sections.solids.step_read import read_step
+
+        path = next((file.path for file in record_of(self.out, self.id).files if file.format == "step"), None)
+        if path is None:
+            raise OutputRefused(f"{self.out}: no STEP file of {self.id}; build with step among output.formats")
+        return cq.Shape.cast(read_step(self.out / path)[0])
+
+    def _repr_png_(self) -> bytes:
+        from sections.pictures.album import THREE_QUARTER
+        from sections.pictures.render import Item, render
+        from sections.run.reading import built_section
+
+        with tempfile.TemporaryDirectory(prefix="sections-") as held:
+            item = Item(built_section(self.out, self.id).mesh, (0.62, 0.70, 0.74))
+            render([item], {"it.png": THREE_QUARTER}, Path(held))
+            return (Path(held) / "it.png").read_bytes()
+
+
+@dataclass(frozen=True)
+class BuiltJob:
+    """A build. folder : of its output. report : what was measured, None where nothing was."""
+
+    folder: Path
+    manifest: Manifest
+    plan: Plan
+    report: Report | None
+
+    @property
+    def sections(self) -> dict[str, SectionMade]:
+        """Its sections, by id."""
+        return {section.id: SectionMade(section.id, self.folder) for section in self.plan.sections}
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is to be fixed, and noted; empty where nothing was measured."""
+        return () if self.report is None else self.report.findings
+
+
+def read(
+    parameters: str | Path, *, name: str | None = None, allow_outside: bool = False, **dimensions: float | str
+) -> Job:
+    """Return a parameter file as read and judged. Raises BadInput.
+
+    name : of the job, instead of the file's. dimensions : values of [dimensions] by name, each in its own unit.
+    """
+    given = Given({one: str(value) for one, value in dimensions.items()}, name, allow_outside)
+    return Job(load_settings(Path(parameters), given), Path(parameters))
+
+
+def build(
+    job: Job, out: str | Path = "out", *, only: str | None = None, check: bool = True, processes: int = 1,
+    progress: Tell | None = None,
+) -> BuiltJob:  # fmt: skip
+    """Build a job into its folder in `out`, and measure it; return what was made.
+
+    only : one section's id. processes : how many at once, a number. progress : is given a line for each step. Raises
+    BadInput, BuildFailed, OutputRefused.
+    """
+    from sections.checks.finding import FINDINGS_NAME, report_to_json
+    from sections.export.stage import write_whole
+    from sections.run.build import BuildOptions
+    from sections.run.build import build as built
+    from sections.run.checking import check_output
+    from sections.settings.lines import located
+
+    say = progress or (lambda line: None)
+    target = output_folder(Path(out), job.name if only is None else f"{job.name}-{only}")
+    with Pool(processes, _Lines(say), open_store()) as pool, working_in(target, "build", say):
+        from sections.errors import BadInput
+
+        try:
+            made = built(job.settings, job.parameters.parent, BuildOptions(target, only), pool)
+        except BadInput as error:
+            raise located(error, job.parameters) from None
+        report = None
+        if check:
+            report = check_output(job.settings, job.parameters.parent, target, pool, made.body)
+            write_whole(target / FINDINGS_NAME, report_to_json(report))
+    return opened(job, out, only=only, report=report)
+
+
+def opened(job: Job, out: str | Path = "out", *, only: str | None = None, report: Report | None = None) -> BuiltJob:
+    """Return an earlier build of a job, as it lies in its folder. Raises OutputRefused."""
+    from sections.checks.finding import FINDINGS_NAME, report_from_json
+    from sections.run.reading import manifest_of, plan_of, read_anew, read_data
+
+    target = output_folder(Path(out), job.name if only is None else f"{job.name}-{only}")
+    read_anew()
+    if report is None and (target / FINDINGS_NAME).is_file():
+        report = read_data(target / FINDINGS_NAME, report_from_json)
+    return BuiltJob(target, manifest_of(target), plan_of(target), report)
+
+
+def joint_solids(joint: PlannedJoint) -> dict[str, list[cq.Shape]]:
+    """Return what a planned joint cuts from the sections on its "minus" and "plus" side, or adds to them, in place."""
+    import cadquery as cq
+
+    frame = joint.frame
+    place = cq.Location(cq.Plane(tuple(frame.origin), tuple(frame.x), tuple(frame.z)))
+    solids: dict[str, list[cq.Shape]] = {"minus": [], "plus": []}
+    for tool in joint.joint.tools():
+        solids[tool.side].append(tool.solid.moved(place))
+    return solids
+
+
+class _Lines(Silent):
+    """Progress as lines, one a step."""
+
+    def __init__(self, say: Tell):
+        self._say = say
+
+    def start(self, step: str, total: int) -> None:
+        """Say the step, and how many items it has."""
+        self._say(f"{step}: {total}" if total > 1 else step)
+
+    def say(self, line: str) -> None:
+        """Say a line."""
+        self._say(line)
