@@ -6,6 +6,7 @@ do anything.
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -115,6 +116,9 @@ def _run(script: str, folder: Path, key: str, dimensions: dict[str, float]) -> t
     """Return (a script's shape as it comes back from STEP; SHA-256 of the user's files that it read, by path)."""
     read = FilesRead()
     sys.addaudithook(read.audit)
+    # What Python kept of a module beside the script is looked for below a file, where there is none: an edit within the
+    # same second, of the same length, would else be passed over.
+    sys.pycache_prefix = os.devnull
     shape = run_script(script, folder, key, dimensions)
     digests = read.digests()
     with tempfile.TemporaryDirectory(prefix="sections-") as held:

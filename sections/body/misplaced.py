@@ -48,6 +48,18 @@ def refuse_misplaced(settings: Settings, bounds: np.ndarray) -> None:
     ])  # fmt: skip
 
 
+def seams_near_ends(settings: Settings, bounds: np.ndarray) -> list[str]:
+    """Return a line for each seam so near an end of the body's bounds, (2, 3) mm, that wall and flange have no room
+    there."""
+    least, lines = settings.flange.thickness + settings.wall.thickness, []
+    for plane in settings.seams.planes:
+        near = float(np.abs(np.sort(bounds * unit_normal(plane), axis=0).sum(1) - plane.at).min())
+        if near < least and not plane.within and plane.panel is None:
+            need = f"wall and flange need {least:g} there: move it in"
+            lines.append(f"seam {plane.id} lies {near:.1f} mm from the body's end; {need}")
+    return lines
+
+
 def _refuse_too_large(settings: Settings, bounds: np.ndarray) -> None:
     """Raise BadInput for a body that would take more memory than any machine has: nothing that drives is so long."""
     longest = float((bounds[1] - bounds[0]).max())
@@ -82,11 +94,6 @@ def _missing(settings: Settings, bounds: np.ndarray) -> Iterator[tuple[str, str,
         if not ends[0] < plane.at < ends[1]:
             limit = f"between {_words(ends).replace(', ', ' and ')}: a seam cuts the body"
             yield f"seams.planes[{number}].at", f"{plane.at:g}", limit, "move the seam, or take it out"
-            continue
-        near, least = float(np.abs(ends - plane.at).min()), settings.flange.thickness + settings.wall.thickness
-        if near < least and not plane.within and plane.panel is None:
-            limit = f"{least:g} mm or more from the body's end, for wall and flange to stand there; it is {near:.1f}"
-            yield f"seams.planes[{number}].at", f"{plane.at:g}", limit, "move the seam in, or take it out"
     for number, opening in enumerate(settings.openings, 1):
         reach = _reach(opening)
         if reach is not None and ((reach[1] < low) | (reach[0] > high)).any():

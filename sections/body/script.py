@@ -134,8 +134,7 @@ def _read(path: Path) -> types.ModuleType:
     module.__file__ = str(path)
     # As for a script that Python is started with: what lies beside it can be imported. Nothing is kept of it.
     sys.path.insert(0, str(path.parent.resolve()))
-    # Nor is what Python kept of a module beside it: that would be looked for below a file, where there is none.
-    sys.dont_write_bytecode, sys.pycache_prefix = True, os.devnull
+    sys.dont_write_bytecode = True
     sys.modules[module.__name__] = module
     exec(compile(path.read_bytes(), str(path), "exec"), module.__dict__)
     return module

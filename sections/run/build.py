@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from sections import __version__
-from sections.body import Body, load_body, noting_files
+from sections.body import Body, load_body, noting_files, seams_near_ends
 from sections.building.section import Toolbox
 from sections.building.tools import LoosePiece, boss_tools, joint_tools, made_loose_pieces
 from sections.coupons.gauges import gauges
@@ -114,7 +114,7 @@ def _read(settings: Settings, folder: Path, pool: Pool) -> tuple[Body, tuple[Kep
     soon; SHA-256 of the files that scripts read, by path from `folder`)."""
     with noting_files() as read:
         body = load_body(settings, folder)
-        for note in body.notes:
+        for note in (*body.notes, *seams_near_ends(settings, body.skin.bounds)):
             pool.progress.say(note)
         kept_off = keep_outs(settings, folder)
     return body, kept_off, read_digests(read, folder)

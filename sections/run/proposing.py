@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from sections.body import load_body
+from sections.body import load_body, seams_near_ends
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.donor.keep_outs import keep_outs
 from sections.export.stage import staged
@@ -37,7 +37,7 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
     with scratch_beside(target, pool.store) as scratch, staged(target, "plan") as partial:
         pool.progress.start("reading the body", 1)
         body = load_body(settings, folder)
-        for note in body.notes:
+        for note in (*body.notes, *seams_near_ends(settings, body.skin.bounds)):
             pool.progress.say(note)
         # Read before anything is searched, so that a mistake in them is reported soon.
         kept_off = keep_outs(settings, folder)

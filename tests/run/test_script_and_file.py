@@ -36,7 +36,7 @@ def test_round_all_about(brick_folder):
     (brick_folder / "brick.toml").write_text(text)
     script = build_quietly(brick_folder / "brick.toml", brick_folder / "script")[1]
     cq.exporters.export(
-        cq.Shape.cast(run_script("brick.py:body", brick_folder, "body.script")), str(brick_folder / "brick.step")
+        cq.Shape.cast(run_script("brick.py:body", brick_folder, "body.script", {})), str(brick_folder / "brick.step")
     )
     (brick_folder / "file.toml").write_text(text.replace('script = "brick.py:body"', 'file = "brick.step"'))
     compare(script, build_quietly(brick_folder / "file.toml", brick_folder / "file")[1])
