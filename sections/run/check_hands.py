@@ -12,17 +12,19 @@ from shapely import MultiPolygon
 
 from sections.checks.assembly_steps import beyond_seam, check_assembly_step
 from sections.checks.bring_hardware import all_brought, check_brought, near, present_at
+from sections.checks.built_parts import BuiltSection
 from sections.checks.finding import Finding, Measure
 from sections.checks.hands import check_hands
 from sections.checks.hardware import Brought as Thing
 from sections.checks.held import check_held
 from sections.checks.unjoined import check_unjoined
+from sections.numbers.frame import Plane
 from sections.numbers.free_space import Reached
 from sections.numbers.mesh import join
 from sections.plan.hands import REACH, Hands, hand_space, in_the_way
-from sections.plan.model import Plan, PlannedJoint
+from sections.plan.model import Plan, PlannedJoint, PlannedStep
 from sections.processes.pool import Pool
-from sections.run.reading import built_section, plan_of, readable
+from sections.run.reading import as_read, built_section, plan_of, readable
 from sections.run.scratch import Scratch
 from sections.solids.distance import MeshDistance
 
@@ -58,7 +60,7 @@ def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
     tasks = [(folder, out, tuple(sorted(there)), tuple(joints)) for there, joints in groups.items()]
     results += pool.map("turning tools", turn, tasks, [f"{len(there)} sections" for there in groups])
     past = {one.section: one.past for one in brought}
-    tasks = [(out, number, past) for number in range(len(plan.assembly))]
+    tasks = [(folder, out, number, past) for number in range(len(plan.assembly))]
     results += pool.map("putting sections together", put_on, tasks, [step.seam for step in plan.assembly])
     return [f for found, _ in results for f in found], [m for _, read in results for m in read]
 
@@ -66,24 +68,51 @@ def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
 def bring(folder: Path, out: Path, section_id: str) -> BroughtToSection:
     """Return what a built section is in the way of; keep which places are in the way of hands, for `turn`."""
     plan, part = plan_of(out), built_section(out, section_id)
-    Scratch(folder).put(f"nodes-{section_id}", in_the_way(part.mesh))
-    Scratch(folder).put(f"box-{section_id}", part.mesh.bounds)
     brought, present = _brought(out)
-    own = {joint.id for joint in plan.joints_of(section_id)} | {boss.id for boss in part.bosses}
-    result = check_brought(part, near(brought, section_id, part.mesh.bounds, present), own)
-    planes = {seam.id: seam.plane for seam in plan.seams}
+    task = BringTask(
+        near(brought, section_id, part.mesh.bounds, present),
+        {joint.id for joint in plan.joints_of(section_id)} | {boss.id for boss in part.bosses},
+        {n: step for n, step in enumerate(plan.assembly) if section_id in (*step.moved, *step.onto)},
+        {seam.id: seam.plane for seam in plan.seams},
+    )
+    scratch = Scratch(folder)
+    nodes, result = scratch.once("brought", (as_read(out, section_id), task.given), lambda: _bring(part, task))
+    scratch.put(f"nodes-{section_id}", nodes)
+    scratch.put(f"box-{section_id}", part.mesh.bounds)
+    return result
+
+
+@dataclass(frozen=True)
+class BringTask:
+    """What is asked of one section. brought : what passes by it. own : its joints and bosses. steps : of putting
+    together in which it has a part, by number. planes : of all seams."""
+
+    brought: list[Thing]
+    own: set[str]
+    steps: dict[int, PlannedStep]
+    planes: dict[str, Plane]
+
+    @property
+    def given(self) -> tuple:
+        """Return it by what its result depends on."""
+        steps = [(number, step, self.planes[step.seam]) for number, step in self.steps.items()]
+        return self.brought, sorted(self.own), steps
+
+
+def _bring(part: BuiltSection, task: BringTask) -> tuple[np.ndarray, BroughtToSection]:
+    """Return (the places in the way of hands; what the section is in the way of)."""
+    result = check_brought(part, task.brought, task.own)
     past = {}
-    for number, step in enumerate(plan.assembly):
-        if section_id in step.moved or section_id in step.onto:
-            moved = section_id in step.moved
-            past[number] = beyond_seam(part, planes[step.seam], np.array(step.direction), moved=moved)
+    for number, step in task.steps.items():
+        moved = part.id in step.moved
+        past[number] = beyond_seam(part, task.planes[step.seam], np.array(step.direction), moved=moved)
     faces = {name: part.face(plane, plane.frame()) for name, plane in part.planes.items()}
     there = {name: face for name, face in faces.items() if not face.is_empty}
-    return BroughtToSection(section_id, result, past, there, part.mesh.bounds.mean(0))
+    return in_the_way(part.mesh), BroughtToSection(part.id, result, past, there, part.mesh.bounds.mean(0))
 
 
-def put_on(out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:
-    """Return what is in the way of one step of putting the body together. past : mm, by section
+def put_on(folder: Path, out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:
+    """Return what is in the way of one step of putting the body together. folder : scratch. past : mm, by section
     and step, as bringing found it."""
     plan = plan_of(out)
     step = plan.assembly[number]
@@ -96,8 +125,14 @@ def put_on(out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:
     pairs = [pair for pair in plan.pairs if pair.seam == step.seam and {pair.minus, pair.plus} <= set(there)]
     met = [pair for pair in pairs if max(past[pair.minus][number], past[pair.plus][number]) > _PAST]
     names = {name for pair in met for name in (pair.minus, pair.plus)}
-    sides = ([built_section(out, one) for one in side if one in names] for side in (step.moved, step.onto))
-    found, read = check_assembly_step(name, step, *sides, reach)
+    sides = [[one for one in side if one in names] for side in (step.moved, step.onto)]
+
+    def checked() -> Result:
+        parts = [[built_section(out, one) for one in side] for side in sides]
+        return check_assembly_step(name, step, *parts, reach)
+
+    given = (name, step, reach, [[as_read(out, one) for one in side] for side in sides])
+    found, read = Scratch(folder).once("put-on", given, checked)
     return found, measures + read
 
 

@@ -21,7 +21,16 @@ from sections.checks.skin import SkinReading, read_skin
 from sections.checks.table import PAIR_CHECKS, PART_CHECKS
 from sections.plan.model import PlannedPair
 from sections.results import digest_of
-from sections.run.reading import built_pair, built_section, file_contents, plan_of, readable, record_of, truth_of
+from sections.run.reading import (
+    as_read,
+    built_pair,
+    built_section,
+    file_contents,
+    plan_of,
+    readable,
+    record_of,
+    truth_of,
+)
 from sections.run.scratch import Scratch, held
 from sections.settings.narrow import narrowed
 
@@ -57,14 +66,8 @@ def check_rules(folder: Path) -> CheckRules:
 
 
 def part_content(folder: Path, out: Path, section_id: str) -> tuple:
-    """Return all that what is measured on one section depends on: its files, what is asked of it, body and rules."""
-    plan = plan_of(out)
-    planned = plan.section(section_id)
-    seams = [seam for seam in plan.seams if seam.id in dict(planned.seams)]
-    bosses = [boss for boss in plan.bosses if boss.section == section_id]
-    record = record_of(out, section_id)
-    asked = (planned, seams, bosses, record.growth, record.foot_height)
-    return (*asked, file_contents(out, section_id), held(folder, "truth-content"), held(folder, _RULES_CONTENT))
+    """Return all that what is measured on one section depends on: as it is read, body and rules."""
+    return as_read(out, section_id), held(folder, "truth-content"), held(folder, _RULES_CONTENT)
 
 
 def check_part(folder: Path, out: Path, section_id: str) -> PartResult:

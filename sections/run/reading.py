@@ -117,6 +117,15 @@ def file_contents(out: Path, part_id: str) -> tuple[tuple[str, str | None], ...]
     return tuple((file.format, content_of(out / file.path)) for file in record_of(out, part_id).files)
 
 
+def as_read(out: Path, section_id: str) -> tuple:
+    """Return all that a section as read back depends on: its files, how they are read, and what is planned of it."""
+    plan, record = plan_of(out), record_of(out, section_id)
+    planned = plan.section(section_id)
+    seams = [seam for seam in plan.seams if seam.id in dict(planned.seams)]
+    bosses = [boss for boss in plan.bosses if boss.section == section_id]
+    return planned, seams, bosses, record.growth, record.foot_height, file_contents(out, section_id)
+
+
 @lru_cache(maxsize=_SECTIONS_KEPT)
 def built_section(out: Path, section_id: str) -> BuiltSection:
     """Return one section read back from its STL. Raises BadInput when the file is not there or not a mesh."""
