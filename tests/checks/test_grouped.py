@@ -35,6 +35,15 @@ def test_what_may_explain_others_leads():
     assert lines[0].startswith("across-opening") and lines[2].startswith("out-of-reach")
 
 
+def test_what_fits_no_bed_is_said_before_its_foot():
+    """A section with no pose has nothing to stand a foot beside: what the foot does not hold follows from that."""
+    found = [
+        Finding("foot", "fault", "X0", 0.0, 10.0, "mm2", (1.0, 2.0, 3.0), "it holds nothing"),
+        Finding("off-bed", "fault", "X0", 344.5, 295.0, "mm", None, "no pose fits"),
+    ]
+    assert [line.split()[0] for line in grouped(found)] == ["off-bed", "fix:", "foot", "fix:"]
+
+
 def test_what_was_not_measured_leads_and_notes_are_left_out():
     found = [near("X1", 9.0), Finding("wall-unmeasured", "unmeasured", "X2", None, None, "mm", None, "too little skin"),
              Finding("unjoined", "note", "x1:X0+X1", 8.0, None, "mm2", None, "bond them there")]  # fmt: skip
