@@ -8,7 +8,7 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from sections.errors import SectionsError
-from sections.processes.context import process_context
+from sections.processes.context import end_with_parent, process_context
 
 # Bytes of address space.
 _MEMORY = 8_000_000_000
@@ -52,6 +52,7 @@ def call_apart(function: Callable, *args: Any, limit: float) -> Any:
 
 
 def _answer(line: Connection, function: Callable, args: tuple) -> None:
+    end_with_parent()
     _limit_memory()
     try:
         answer = True, function(*args)

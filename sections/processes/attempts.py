@@ -15,7 +15,7 @@ from queue import Empty, SimpleQueue
 from typing import Any
 
 from sections.errors import BuildFailed, SectionsError
-from sections.processes.context import process_context
+from sections.processes.context import end_with_parent, process_context
 from sections.processes.progress import Progress
 
 
@@ -134,6 +134,7 @@ class _Worker:
 
 
 def _serve(line: Connection) -> None:
+    end_with_parent()
     function: Callable | None = None
     while True:
         sent = line.recv()

@@ -12,6 +12,7 @@ import os
 import sys
 from multiprocessing import forkserver
 from multiprocessing.context import BaseContext
+from threading import Thread
 
 # Read by the server, in every run: what a process needs before its first task.
 _ALWAYS = ("sections.processes.attempts",)
@@ -40,3 +41,17 @@ def process_context() -> BaseContext:
     """Return what processes are started by."""
     read_ahead()
     return multiprocessing.get_context("forkserver" if _HAS_SERVER else "spawn")
+
+
+def end_with_parent() -> None:
+    """Have this process end when the one that started it has ended, however that came about.
+
+    A run that is stopped kills the processes it knows; one that was being started at that moment is not among them, and
+    would wait for its first task for ever.
+    """
+    Thread(target=_wait_for_parent, daemon=True).start()
+
+
+def _wait_for_parent() -> None:
+    multiprocessing.parent_process().join()
+    os._exit(1)

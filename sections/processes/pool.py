@@ -18,7 +18,7 @@ from threading import Thread
 from typing import Any
 
 from sections.errors import BuildFailed
-from sections.processes.context import process_context, read_ahead
+from sections.processes.context import end_with_parent, process_context, read_ahead
 from sections.processes.fault import in_hand
 from sections.processes.progress import Progress
 from sections.results import Store
@@ -160,7 +160,9 @@ class Begun:
 
 
 def _start(*modules: str) -> None:
-    """Make a new process ready: one thread in libigl (a process does one section at a time), modules imported."""
+    """Make a new process ready: it ends with its parent, libigl has one thread (a process does one section at a time),
+    modules are imported."""
+    end_with_parent()
     os.environ["IGL_NUM_THREADS"] = "1"
     for name in modules:
         importlib.import_module(name)
