@@ -17,6 +17,8 @@ from sections.cli_options import AllowOutside, Anew, JobName, OutFolder, Paramet
 from sections.cli_run import agrees, answer, doing, finish, given
 from sections.processes.stopping import end_by_signals
 
+_LATER = "later_commands"
+
 app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
@@ -228,8 +230,12 @@ def printed(
 
     Each section's file is kept beside the parameter file, with what it is to go together with.
     """
-    asked = {"ids": ids or [], "forget": forget, "given": given(allow_outside, set_, name)}
-    finish(1, lambda pool: doing("run_printed")(parameters, out, pool, **asked))
+    finish(
+        1,
+        lambda pool: doing("run_printed", _LATER)(
+            parameters, out, pool, ids=ids or [], forget=forget, given=given(allow_outside, set_, name)
+        ),
+    )
 
 
 @app.command()
@@ -244,7 +250,7 @@ def changed(
 
     Those that no longer fit or look different, since which edit, by how much, and what printing again takes.
     """
-    finish(0, lambda pool: doing("run_changed")(parameters, out, pool, given=given(allow_outside, set_, name)))
+    finish(0, lambda pool: doing("run_changed", _LATER)(parameters, out, pool, given=given(allow_outside, set_, name)))
 
 
 @app.command()
@@ -257,7 +263,7 @@ def compare(
 
     Keys, sections and by how much, what it takes; a page with a picture.
     """
-    finish(0, lambda pool: doing("run_compare")(before, after, out, pool, given=given(allow_outside)))
+    finish(0, lambda pool: doing("run_compare", _LATER)(before, after, out, pool, given=given(allow_outside)))
 
 
 @app.command()

@@ -10,23 +10,31 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from sections.errors import EXIT_CLEAN, EXIT_FAULT, EXIT_FINDINGS, EXIT_STOPPED, SectionsError
+from sections.errors import (
+    EXIT_CLEAN,
+    EXIT_FAULT,
+    EXIT_FINDINGS,
+    EXIT_STOPPED,
+    BadInput,
+    Problem,
+    SectionsError,
+)
 from sections.numbers.words import printable
 
 if TYPE_CHECKING:
     from sections.settings import Given
 
 
-def doing(name: str) -> Callable[..., int]:
-    """Return what does a command; read within the run, so that stopping while it is read ends it as at any time."""
-    later = ("run_printed", "run_changed", "run_compare")
-    home = "sections.run.later_commands" if name in later else "sections.run.commands"
-    return getattr(import_module(home), name)
+def doing(name: str, module: str = "commands") -> Callable[..., int]:
+    """Return what does a command; read within the run, so that stopping while it is read ends it as at any time.
+
+    module : of sections.run.
+    """
+    return getattr(import_module(f"sections.run.{module}"), name)
 
 
 def given(allow_outside: bool, values: list[str] | None = None, name: str | None = None) -> Given:  # noqa: FBT001
     """Return what the command line gives beside a parameter file. values : "wheelbase=2100". Raises BadInput."""
-    from sections.errors import BadInput, Problem
     from sections.settings import Given
 
     pairs = [value.partition("=") for value in values or ()]

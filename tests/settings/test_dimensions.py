@@ -257,5 +257,11 @@ def test_by_the_command_line(tmp_path):
         plan = json.loads((out / name / "plan.json").read_text())
         ends.append(plan["seams"][0]["plane"]["offset"])
     assert ends == [120.0, 100.0] and (tmp_path / "brick.toml").read_text() == text
-    code, _, said = command("build", tmp_path / "brick.toml", "--out", out, "--set", "cut")
+
+
+@pytest.mark.parametrize("name", ["build", "plan", "check", "coupon", "stackup", "printed", "changed"])
+def test_a_value_that_is_none(tmp_path, name):
+    (tmp_path / "brick.toml").write_text((BRICK / "brick.toml").read_text())
+    code, _, said = command(name, tmp_path / "brick.toml", "--out", tmp_path / "out", "--set", "cut")
     assert code == 2 and "--set wheelbase=2100" in said
+    assert {path.name for path in tmp_path.iterdir()} == {"brick.toml"}
