@@ -18,6 +18,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from sections.errors import BadInput, OutputRefused
 from sections.export.folder_lock import output_folder, working_in
 from sections.processes.pool import Pool
 from sections.processes.progress import Silent
@@ -47,6 +48,10 @@ class Job:
         """The job's name, and its output folder's."""
         return self.settings.name
 
+    def folder(self, out: str | Path, only: str | None = None) -> Path:
+        """Return its output folder in `out`. only : of a build of one section, its id."""
+        return output_folder(Path(out), self.name if only is None else f"{self.name}-{only}")
+
 
 @dataclass(frozen=True)
 class SectionMade:
@@ -70,7 +75,6 @@ class SectionMade:
         """The shape in its STEP file, mm, in the vehicle frame. Raises OutputRefused where it has none."""
         import cadquery as cq
 
-        from sections.errors import OutputRefused
         from sections.run.reading import record_of
         from sections.solids.step_read import read_step
 
@@ -138,10 +142,8 @@ def build(
     from sections.settings.lines import located
 
     say = progress or (lambda line: None)
-    target = output_folder(Path(out), job.name if only is None else f"{job.name}-{only}")
+    target = job.folder(out, only)
     with Pool(processes, _Lines(say), open_store()) as pool, working_in(target, "build", say):
-        from sections.errors import BadInput
-
         try:
             made = built(job.settings, job.parameters.parent, BuildOptions(target, only), pool)
         except BadInput as error:
@@ -158,7 +160,7 @@ def opened(job: Job, out: str | Path = "out", *, only: str | None = None, report
     from sections.checks.finding import FINDINGS_NAME, report_from_json
     from sections.run.reading import manifest_of, plan_of, read_anew, read_data
 
-    target = output_folder(Path(out), job.name if only is None else f"{job.name}-{only}")
+    target = job.folder(out, only)
     read_anew()
     if report is None and (target / FINDINGS_NAME).is_file():
         report = read_data(target / FINDINGS_NAME, report_from_json)

@@ -7,7 +7,6 @@ the byte.
 
 from __future__ import annotations
 
-import hashlib
 import inspect
 import os
 import sys
@@ -23,6 +22,7 @@ from OCP.TopoDS import TopoDS_Shape
 
 from sections.errors import BadInput, Problem
 from sections.numbers.words import printable
+from sections.results import sha256_of
 
 
 class FilesRead:
@@ -46,8 +46,8 @@ class FilesRead:
 
     def digests(self) -> dict[str, str]:
         """Return the SHA-256 of each plain file that was read, by path."""
-        read = (path for path in sorted(self._paths) if not path.startswith(self._others) and os.path.isfile(path))
-        return {path: hashlib.sha256(Path(path).read_bytes()).hexdigest() for path in read}
+        read = (path for path in sorted(self._paths) if not path.startswith(self._others))
+        return {path: sha for path in read if (sha := sha256_of(Path(path))) is not None}
 
 
 class Dimensions:
@@ -78,9 +78,8 @@ def run_script(script: str, folder: Path, key: str, dimensions: dict[str, float]
     """Return the shape that "file.py:callable", relative to `folder`, returns.
 
     dimensions : values by name, each in its own unit. The callable takes nothing, all of them as one argument
-    `dimensions`, or those it names, and returns a CadQuery
-    Workplane or Shape. Changes what this process imports from: call
-    it in one of its own. Raises BadInput, with the line of the script, when it fails or returns anything else.
+    `dimensions`, or those it names, and returns a CadQuery Workplane or Shape. Changes what this process imports from:
+    call it in one of its own. Raises BadInput, with the line of the script, when it fails or returns anything else.
     """
     name, _, callable_name = script.partition(":")
     path = folder / name

@@ -8,7 +8,7 @@ import numpy as np
 from sections.checks.built_parts import BodyTruth, BuiltPair, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.pair_faces import read_faces
-from sections.checks.table import PAIR_CHECKS
+from sections.checks.table import PAIR_CHECKS, run_checks
 from sections.numbers.sampling import sample_surface
 from sections.numbers.tolerances import ON_SURFACE
 
@@ -18,8 +18,7 @@ _EACH, _LEAST, _SEED = 30.0, 400, 53
 
 def pair_faults(pair: BuiltPair, rules: CheckRules) -> list[Finding]:
     """Return what keeps two parts from going together across a seam: the faults that the checks of pairs find."""
-    faces = read_faces(pair)
-    found = [finding for check in PAIR_CHECKS for finding in check(pair, faces, rules)[0]]
+    found, _ = run_checks(PAIR_CHECKS, pair, read_faces(pair), rules)
     return [finding for finding in found if finding.level != "note"]
 
 

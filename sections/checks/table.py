@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from sections.checks.across_openings import check_across
 from sections.checks.bed import check_bed
 from sections.checks.bed_support import check_standing
 from sections.checks.boss import check_bosses
+from sections.checks.finding import Finding, Measure
 from sections.checks.fit_bolt import check_bolt_pitch, check_bolts
 from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
@@ -46,3 +50,13 @@ PAIR_CHECKS = (
     check_keys,
     check_joint_walls,
 )
+
+
+def run_checks(checks: tuple[Callable, ...], *given: Any) -> tuple[list[Finding], list[Measure]]:
+    """Return what all checks of a table find and measure. given : what each of them is."""
+    findings, measures = [], []
+    for check in checks:
+        found, read = check(*given)
+        findings += found
+        measures += read
+    return findings, measures

@@ -156,6 +156,15 @@ class Plan:
         """Return the joints a section shares in."""
         return tuple(joint for joint in self.joints if section_id in (joint.minus, joint.plus))
 
+    def seams_of(self, section_id: str) -> tuple[PlannedSeam, ...]:
+        """Return the seams that bound a section."""
+        bounding = dict(self.section(section_id).seams)
+        return tuple(seam for seam in self.seams if seam.id in bounding)
+
+    def bosses_of(self, section_id: str) -> tuple[PlannedBoss, ...]:
+        """Return the bosses and hardpoints of a section."""
+        return tuple(boss for boss in self.bosses if boss.section == section_id)
+
     def neighbours(self, section_id: str) -> tuple[str, ...]:
         """Return the ids of the sections it shares a face with, sorted."""
         pairs = [pair for pair in self.pairs if section_id in (pair.minus, pair.plus)]

@@ -10,6 +10,7 @@ import dataclasses
 import enum
 import hashlib
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import Any, Protocol
 
 import numpy as np
@@ -31,6 +32,17 @@ def digest_of(*things: Any) -> str:
     taken = hashlib.sha256()
     _feed(taken, things)
     return taken.hexdigest()
+
+
+def sha256_of(path: Path) -> str | None:
+    """Return the SHA-256 of a plain file's bytes, 64 hexadecimal digits, None where there is none that can be read."""
+    try:
+        if not path.is_file():
+            return None
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return None
 
 
 def _feed(taken: _Hash, thing: Any) -> None:

@@ -69,14 +69,16 @@ def bring(folder: Path, out: Path, section_id: str) -> BroughtToSection:
     """Return what a built section is in the way of; keep which places are in the way of hands, for `turn`."""
     plan, part = plan_of(out), built_section(out, section_id)
     brought, present = _brought(out)
+    planes = {seam.id: seam.plane for seam in plan.seams}
+    own = {joint.id for joint in plan.joints_of(section_id)} | {boss.id for boss in part.bosses}
+    steps = {n: step for n, step in enumerate(plan.assembly) if section_id in (*step.moved, *step.onto)}
     task = BringTask(
         near(brought, section_id, part.mesh.bounds, present),
-        {joint.id for joint in plan.joints_of(section_id)} | {boss.id for boss in part.bosses},
-        {n: step for n, step in enumerate(plan.assembly) if section_id in (*step.moved, *step.onto)},
-        {seam.id: seam.plane for seam in plan.seams},
+        tuple(sorted(own)),
+        {number: (step, planes[step.seam]) for number, step in steps.items()},
     )
     scratch = Scratch(folder)
-    nodes, result = scratch.once("brought", (as_read(out, section_id), task.given), lambda: _bring(part, task))
+    nodes, result = scratch.once("brought", (as_read(out, section_id), task), lambda: _bring(part, task))
     scratch.put(f"nodes-{section_id}", nodes)
     scratch.put(f"box-{section_id}", part.mesh.bounds)
     return result
@@ -84,28 +86,21 @@ def bring(folder: Path, out: Path, section_id: str) -> BroughtToSection:
 
 @dataclass(frozen=True)
 class BringTask:
-    """What is asked of one section. brought : what passes by it. own : its joints and bosses. steps : of putting
-    together in which it has a part, by number. planes : of all seams."""
+    """What is asked of one section. brought : what passes by it. own : its joints and bosses, by id. steps : of putting
+    together in which it has a part, each with its seam's plane, by number."""
 
     brought: list[Thing]
-    own: set[str]
-    steps: dict[int, PlannedStep]
-    planes: dict[str, Plane]
-
-    @property
-    def given(self) -> tuple:
-        """Return it by what its result depends on."""
-        steps = [(number, step, self.planes[step.seam]) for number, step in self.steps.items()]
-        return self.brought, sorted(self.own), steps
+    own: tuple[str, ...]
+    steps: dict[int, tuple[PlannedStep, Plane]]
 
 
 def _bring(part: BuiltSection, task: BringTask) -> tuple[np.ndarray, BroughtToSection]:
     """Return (the places in the way of hands; what the section is in the way of)."""
-    result = check_brought(part, task.brought, task.own)
+    result = check_brought(part, task.brought, set(task.own))
     past = {}
-    for number, step in task.steps.items():
+    for number, (step, plane) in task.steps.items():
         moved = part.id in step.moved
-        past[number] = beyond_seam(part, task.planes[step.seam], np.array(step.direction), moved=moved)
+        past[number] = beyond_seam(part, plane, np.array(step.direction), moved=moved)
     faces = {name: part.face(plane, plane.frame()) for name, plane in part.planes.items()}
     there = {name: face for name, face in faces.items() if not face.is_empty}
     return in_the_way(part.mesh), BroughtToSection(part.id, result, past, there, part.mesh.bounds.mean(0))

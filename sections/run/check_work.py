@@ -18,7 +18,7 @@ from sections.checks.opening import check_gap
 from sections.checks.pair_faces import read_faces
 from sections.checks.pane import check_pane
 from sections.checks.skin import SkinReading, read_skin
-from sections.checks.table import PAIR_CHECKS, PART_CHECKS
+from sections.checks.table import PAIR_CHECKS, PART_CHECKS, run_checks
 from sections.plan.model import PlannedPair
 from sections.results import digest_of
 from sections.run.reading import (
@@ -82,7 +82,7 @@ def check_part(folder: Path, out: Path, section_id: str) -> PartResult:
 def _check_part(folder: Path, out: Path, section_id: str) -> PartResult:
     wall: WallPoints = held(folder, "wall")
     truth, part = truth_of(folder), built_section(out, section_id)
-    findings, measures = _run(PART_CHECKS, part, truth, check_rules(folder))
+    findings, measures = run_checks(PART_CHECKS, part, truth, check_rules(folder))
     return PartResult(findings, measures, read_skin(part, truth), read_inside(part, wall))
 
 
@@ -105,7 +105,7 @@ def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
 def _check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     pair = built_pair(out, planned)
     faces = read_faces(pair)
-    findings, measures = _run(PAIR_CHECKS, pair, faces, check_rules(folder))
+    findings, measures = run_checks(PAIR_CHECKS, pair, faces, check_rules(folder))
     return PartResult(findings, measures, None, None)
 
 
@@ -137,13 +137,3 @@ def check_pane_goes_in(folder: Path, out: Path, number: int, around: tuple[str, 
     parts = [built_section(out, one) for one in around]
     findings, measures = check_pane(number, parts, asked.glass, truth)
     return PartResult(findings, measures, None, None)
-
-
-def _run(checks: tuple, *arguments) -> tuple[list[Finding], list[Measure]]:
-    """Return what all checks of a table find and measure."""
-    findings, measures = [], []
-    for check in checks:
-        found, read = check(*arguments)
-        findings += found
-        measures += read
-    return findings, measures

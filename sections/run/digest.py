@@ -8,6 +8,7 @@ from pathlib import Path, PurePath
 
 from sections import __version__
 from sections.errors import PARAMETERS, BadInput, Problem
+from sections.results import sha256_of
 from sections.settings import Settings
 
 # Keys that change what is said of a build, not what is built.
@@ -27,7 +28,7 @@ def parameters_digest(settings: Settings, folder: Path) -> str:
 
 def source_digests(settings: Settings, folder: Path) -> dict[str, str]:
     """Return the SHA-256 of each file that the settings name, by name. Paths are from `folder`."""
-    return {name: hashlib.sha256((folder / name).read_bytes()).hexdigest() for name in _named(settings)}
+    return {name: sha256_of(folder / name) or "gone" for name in _named(settings)}
 
 
 def read_digests(read: dict[str, str], folder: Path) -> dict[str, str]:
@@ -38,17 +39,6 @@ def read_digests(read: dict[str, str], folder: Path) -> dict[str, str]:
 def changed_sources(sources: dict[str, str], folder: Path) -> list[str]:
     """Return the files, of SHA-256 by path from `folder`, that are no longer what they were."""
     return [name for name, sha in sources.items() if sha256_of(folder / name) != sha]
-
-
-def sha256_of(path: Path) -> str | None:
-    """Return the SHA-256 of a plain file, None where there is none that can be read."""
-    try:
-        if not path.is_file():
-            return None
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError:
-        return None
 
 
 def _named(settings: Settings) -> list[str]:

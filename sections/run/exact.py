@@ -14,10 +14,10 @@ from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
 from sections.processes.attempts import Attempt, Attempts
 from sections.processes.pool import Pool
-from sections.results import digest_of
+from sections.results import digest_of, sha256_of
 from sections.run.assembly import ASSEMBLY, write_assembly_file
 from sections.run.exact_work import CutTask, ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
-from sections.run.kept_attempts import KeptTask, attempt_kept, content_of
+from sections.run.kept_attempts import KeptTask, attempt_kept
 from sections.run.pieces import depth_rule
 from sections.run.planning import Planned, panel_seams
 from sections.run.scratch import Scratch, skin_content
@@ -59,7 +59,7 @@ def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scrat
         rest = [i for i in ids if why[i] is not None]
         rest = [KeptTask(i, (folder, i, facets), (i, scratch.content(f"built-{i}"), facets)) for i in rest]
         _must(rest, attempt_kept(attempts, "writing the other STEP files", write_inexact, rest, _WHOLE * limit))
-        shapes = [(content_of(folder / f"exact-{i}.brep"), scratch.content(f"built-{i}")) for i in ids]
+        shapes = [(sha256_of(folder / f"exact-{i}.brep"), scratch.content(f"built-{i}")) for i in ids]
         given = (settings.name, ids, shapes, plan.joints, plan.bosses)
         whole = [KeptTask(ASSEMBLY, (folder, settings.name, tuple(ids)), given)]
         _must(whole, attempt_kept(attempts, "writing the assembly", write_assembly_file, whole, _WHOLE * limit))
@@ -109,15 +109,15 @@ def _make_exact(settings: Settings, body: Body, planned: Planned, scratch: Scrat
 def _cutting(settings: Settings, body: Body, scratch: Scratch) -> KeptTask:
     """Return the task of cutting the exact body into its cells."""
     folder, task = scratch.folder, CutTask(resolve_seams(settings), settings.body.symmetric, _panels(settings, body))
-    contents = [content_of(folder / f"{name}.brep") for _, _, kept in task.panels for name in kept]
-    return KeptTask("cutting the exact body", (folder, task), (content_of(folder / "body.brep"), task, contents))
+    contents = [sha256_of(folder / f"{name}.brep") for _, _, kept in task.panels for name in kept]
+    return KeptTask("cutting the exact body", (folder, task), (sha256_of(folder / "body.brep"), task, contents))
 
 
 def _carving(cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLimits, scratch: Scratch) -> KeptTask:
     """Return the task of carving one exact cell."""
     folder = scratch.folder
     given = (
-        content_of(folder / f"block-{cell}.brep"), rule, [(wall, scratch.content(wall)) for wall in walls], limits,
+        sha256_of(folder / f"block-{cell}.brep"), rule, [(wall, scratch.content(wall)) for wall in walls], limits,
         scratch.get(_EXACT_CONTENT), skin_content(folder), scratch.get("cutter-contents"),
     )  # fmt: skip
     return KeptTask(cell, (folder, cell, rule, walls, limits), given)
@@ -129,7 +129,7 @@ def _building(planned: Planned, name: str, limits: ExactLimits, scratch: Scratch
     section, bosses = plan.section(name), [boss for boss in plan.bosses if boss.section == name]
     shapes = [f"{blank.wall}.brep", f"{blank.block}.brep", f"featured-{section.mirror_of}.brep"]
     given = (
-        section, plan.joints_of(name), bosses, [content_of(folder / one) for one in shapes], blank.mirrored,
+        section, plan.joints_of(name), bosses, [sha256_of(folder / one) for one in shapes], blank.mirrored,
         [seam for seam in plan.seams if seam.id in dict(section.seams)], scratch.content(f"built-{name}"), limits,
     )  # fmt: skip
     return KeptTask(name, (folder, name, blank, limits), given)
@@ -182,7 +182,7 @@ def _put_exact_body(body: Body, scratch: Scratch) -> None:
                 write_brep(solid, kept[-1])
     listed = [_listed(opening) for opening in body.openings]
     scratch.put("exact-openings", listed)
-    scratch.put(_EXACT_CONTENT, digest_of(samples, listed, [(path.name, content_of(path)) for path in kept]))
+    scratch.put(_EXACT_CONTENT, digest_of(samples, listed, [(path.name, sha256_of(path)) for path in kept]))
 
 
 def _listed(opening: OpeningSolid) -> ExactOpening:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from hashlib import sha256
-from pathlib import Path
 from typing import Any
 
 from sections.processes.attempts import Attempt, Attempts
@@ -43,11 +41,6 @@ def attempt_kept(
         if done[number] is None:
             done[number] = _keep(step, task, next(made))
     return done
-
-
-def content_of(path: Path) -> str | None:
-    """Return the digest of a file, None where there is none."""
-    return sha256(path.read_bytes()).hexdigest() if path.is_file() else None
 
 
 def _again(step: str, task: KeptTask) -> Attempt | None:

@@ -36,14 +36,12 @@ def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forg
 def run_changed(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Say how what was printed stands to out/<name>, into out/<name>-changed; return how many findings there are."""
     settings = load_settings(parameters, given)
-    from sections.run.printed import built_as_printed, printed_folder, read_printed
+    from sections.run.printed import printed_folder, read_printed_anew
     from sections.run.printed_changes import printed_changes
     from sections.run.reading import read_anew
 
     read_anew()
-    for cached in (built_as_printed, read_printed):
-        cached.cache_clear()
-
+    read_printed_anew()
     target, built = output_folder(out, f"{settings.name}-changed"), output_folder(out, settings.name)
     kept = printed_folder(parameters)
     _must_be_current(settings, parameters, built, kept)

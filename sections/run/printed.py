@@ -3,7 +3,6 @@ beside the parameter file. No build touches it."""
 
 from __future__ import annotations
 
-import hashlib
 import shutil
 from dataclasses import dataclass, replace
 from datetime import date
@@ -21,6 +20,7 @@ from sections.export.files import PRINT_FORMATS
 from sections.export.manifest import FileRecord, Manifest, PartRecord
 from sections.export.stage import write_whole
 from sections.plan.model import Plan, PlannedBoss, PlannedJoint, PlannedPair, PlannedSeam, PlannedSection
+from sections.results import sha256_of
 from sections.run.reading import read_data, read_with_foot
 from sections.settings import Settings
 
@@ -127,23 +127,27 @@ def built_as_printed(folder: Path, name: str) -> BuiltSection:
     """Return a section as its print file holds it, in the vehicle frame. Raises BadInput, OutputRefused."""
     printed = read_printed(folder, name)
     path = folder / printed.file.path
-    if not path.is_file() or hashlib.sha256(path.read_bytes()).hexdigest() != printed.file.sha256:
+    if sha256_of(path) != printed.file.sha256:
         raise OutputRefused(f"{path}: missing, or not as it was printed; record the section again")
     mesh, foot = read_with_foot(folder, printed.record)
     planes = {seam.id: seam.plane for seam in printed.seams}
     return BuiltSection(printed.planned, mesh, planes, printed.bosses, foot)
 
 
+def read_printed_anew() -> None:
+    """Forget what was read of printed sections: an earlier command of this process may have read another state."""
+    for cached in (built_as_printed, read_printed):
+        cached.cache_clear()
+
+
 def _printed(settings: Settings, out: Path, plan: Plan, manifest: Manifest, record: PartRecord):
     """Return (a section as printed now, its print file)."""
     file = next(file for file in record.files if file.format in PRINT_FORMATS)
     source = out / file.path
-    if not source.is_file() or hashlib.sha256(source.read_bytes()).hexdigest() != file.sha256:
+    if sha256_of(source) != file.sha256:
         raise OutputRefused(f"{source}: missing, or not as the build wrote it; build again")
     own = replace(record, files=(replace(file, path=f"{record.id}.{file.format}"),))
-    planned = plan.section(record.id)
-    seams = tuple(seam for seam in plan.seams if seam.id in dict(planned.seams))
-    bosses = tuple(boss for boss in plan.bosses if boss.section == record.id)
+    planned, seams, bosses = plan.section(record.id), plan.seams_of(record.id), plan.bosses_of(record.id)
     pairs = tuple(pair for pair in plan.pairs if record.id in (pair.minus, pair.plus))
     joints = tuple(joint for pair in pairs for joint in plan.joints_across(pair.id))
     grams = record.mass_g + record.foot_g

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from functools import cache, lru_cache
 from pathlib import Path
@@ -16,8 +15,7 @@ from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.numbers.mesh import Growth, Mesh, shell_numbers, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
-from sections.results import digest_of
-from sections.run.kept_attempts import content_of
+from sections.results import digest_of, sha256_of
 from sections.run.scratch import Scratch, put_skin, skin_content, skin_distance
 from sections.settings.plain_text import is_plain_file
 from sections.solids.distance import MeshDistance
@@ -114,29 +112,23 @@ def record_of(out: Path, part_id: str) -> PartRecord:
 @cache
 def file_contents(out: Path, part_id: str) -> tuple[tuple[str, str | None], ...]:
     """Return (format, digest) of a part's files, read once a process; None of one that is missing."""
-    return tuple((file.format, content_of(out / file.path)) for file in record_of(out, part_id).files)
+    return tuple((file.format, sha256_of(out / file.path)) for file in record_of(out, part_id).files)
 
 
 def as_read(out: Path, section_id: str) -> tuple:
     """Return all that a section as read back depends on: its files, how they are read, and what is planned of it."""
     plan, record = plan_of(out), record_of(out, section_id)
-    planned = plan.section(section_id)
-    seams = [seam for seam in plan.seams if seam.id in dict(planned.seams)]
-    bosses = [boss for boss in plan.bosses if boss.section == section_id]
-    return planned, seams, bosses, record.growth, record.foot_height, file_contents(out, section_id)
+    given = plan.section(section_id), plan.seams_of(section_id), plan.bosses_of(section_id)
+    return *given, record.growth, record.foot_height, file_contents(out, section_id)
 
 
 @lru_cache(maxsize=_SECTIONS_KEPT)
 def built_section(out: Path, section_id: str) -> BuiltSection:
     """Return one section read back from its STL. Raises BadInput when the file is not there or not a mesh."""
     plan = plan_of(out)
-    planned = plan.section(section_id)
-    planes = {seam.id: seam.plane for seam in plan.seams}
-    own = {name: planes[name] for name, _ in planned.seams}
-    bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
-    record = record_of(out, section_id)
-    printed, foot = read_with_foot(out, record)
-    return BuiltSection(planned, printed, own, bosses, foot)
+    planes = {seam.id: seam.plane for seam in plan.seams_of(section_id)}
+    printed, foot = read_with_foot(out, record_of(out, section_id))
+    return BuiltSection(plan.section(section_id), printed, planes, plan.bosses_of(section_id), foot)
 
 
 def read_part(out: Path, record: PartRecord) -> Mesh:
@@ -194,7 +186,7 @@ def changed_files(out: Path, manifest: Manifest) -> list[tuple[str, str]]:
         path = out / file.path
         if not is_plain_file(path):
             wrong.append((part_id, f"{file.path} is missing"))
-        elif path.stat().st_size != file.bytes or hashlib.sha256(path.read_bytes()).hexdigest() != file.sha256:
+        elif path.stat().st_size != file.bytes or sha256_of(path) != file.sha256:
             wrong.append((part_id, f"{file.path} is not as it was written"))
     return wrong
 

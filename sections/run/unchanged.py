@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from sections.export.own_files import written_files
-from sections.results import Store
-from sections.run.digest import changed_sources, sha256_of, source_digests
+from sections.results import Store, sha256_of
+from sections.run.digest import changed_sources, source_digests
 from sections.settings import Settings
 
 _STEP = "whole run"

@@ -94,12 +94,10 @@ _SAID = (
     (simpleeval.InvalidExpression, "numbers, names, + - * / // % **, brackets and functions, nothing else", _PLAIN),
     (TypeError, "a function with as many values as it takes", _PLAIN),
     (OverflowError, "a number that is not past all bounds", _PLAIN),
-    ((RecursionError, MemoryError), "fewer brackets in one another", _PLAIN),
+    (RecursionError, "fewer brackets in one another", _PLAIN),
+    (MemoryError, "fewer brackets in one another", _PLAIN),
 )
-_KNOWN_ERRORS = (
-    ZeroDivisionError, SyntaxError, simpleeval.InvalidExpression, TypeError, OverflowError, RecursionError, MemoryError,
-    ValueError,
-)  # fmt: skip
+_KNOWN_ERRORS = tuple(kind for kind, _, _ in _SAID)
 
 
 def reckoned(text: str, names: Mapping[str, Quantity]) -> Quantity:
@@ -116,8 +114,9 @@ def reckoned(text: str, names: Mapping[str, Quantity]) -> Quantity:
     except simpleeval.FunctionNotDefined as error:
         raise ExpressionError(f"no function is called {error.func_name}", _FUNCTIONS) from None
     except _KNOWN_ERRORS as error:
-        said = next(((why, fix) for kind, why, fix in _SAID if isinstance(error, kind)), (str(error), _PLAIN))
-        raise ExpressionError(*said) from None
+        raise ExpressionError(*next(said for kind, *said in _SAID if isinstance(error, kind))) from None
+    except ValueError as error:
+        raise ExpressionError(str(error)) from None
     if not isinstance(made, Quantity) or not math.isfinite(made.value):
         raise ExpressionError("a finite number")
     return made
