@@ -13,6 +13,7 @@ from sections.body.foreign import foreign_step
 from sections.body.misplaced import refuse_misplaced
 from sections.body.opening_cuts import refuse_openings
 from sections.body.openings import given_solids
+from sections.body.seen_places import with_seen_shapes
 from sections.body.source import (
     Source,
     finest_sound,
@@ -33,7 +34,7 @@ from sections.settings import Settings
 from sections.settings.body import MM_PER
 from sections.settings.rules_body import STEP_ENDINGS, axes_matrix, comes_as_triangles
 from sections.solids.crossing import doubtful_faces
-from sections.solids.distance import Doubt
+from sections.solids.distance import Doubt, MeshDistance
 from sections.solids.mesh_read import read_mesh
 from sections.solids.soundness import FOLDS_PER_DEVIATION, boundary_flaws
 from sections.solids.tessellate import tessellate
@@ -50,6 +51,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
         if not body.open:
             refuse(boundary_flaws(skin), what)
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
+    settings = with_seen_shapes(settings, MeshDistance(skin))
     openings = given_solids(settings, "openings", folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {PurePath(what).name}: {size} mm, {len(skin)} triangles")

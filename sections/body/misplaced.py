@@ -112,6 +112,8 @@ def _reach(opening: AnyOpening) -> np.ndarray | None:
     if isinstance(opening, Box):
         return np.array([opening.low, opening.high])
     if isinstance(opening, Cylinder):
+        if opening.centre is None:
+            return None
         around = np.hypot(opening.radius, opening.length / 2)
         return np.array([np.asarray(opening.centre) - around, np.asarray(opening.centre) + around])
     if isinstance(opening, Profile):

@@ -1,65 +1,66 @@
-"""Bosses given by where they are seen from a side: their mouths on the body's skin, as deep as their inserts ask."""
+"""Bosses and hardpoints given by where they are seen from a side: their mouths behind the skin, a boss's as deep as
+its insert asks."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from sections.body.seen_places import place_seen, with_seen_shapes
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.features.boss import BossShape
 from sections.numbers.frame import frame_on
 from sections.settings import Settings
-from sections.settings.bosses import Boss, SeenPlace
+from sections.settings.bosses import Boss, Hardpoint
 from sections.settings.fit_values import fit_of
 from sections.solids.distance import MeshDistance
 
-# Which way each side is looked from, and which two coordinates are given.
-_SIDES = {
-    "right": ((0, -1, 0), (0, 2)), "left": ((0, 1, 0), (0, 2)), "top": ((0, 0, -1), (0, 1)),
-    "bottom": ((0, 0, 1), (0, 1)), "front": ((1, 0, 0), (1, 2)), "rear": ((-1, 0, 0), (1, 2)),
-}  # fmt: skip
 # mm; steps by which a mouth is set deeper until there is plastic enough about its hole, and how often.
 _STEP, _DEEPER = 0.25, 60
-# Directions about a hole in which the skin is looked for; mm, from where the body is looked at.
-_TURNS, _FROM = np.linspace(0, 2 * np.pi, 24, endpoint=False), 10.0
+# Directions about a hole in which the skin is looked for.
+_TURNS = np.linspace(0, 2 * np.pi, 24, endpoint=False)
 
 
 def with_seen_places(settings: Settings, skin: MeshDistance) -> Settings:
-    """Return settings whose bosses all have their mouths' places: those given by a side and two coordinates are found.
+    """Return settings in which everything has its place: what is given by where it is seen is found on the skin.
 
-    skin : distance to the body's. Raises BadInput for one that is seen beside the body, or that has no room behind it.
+    skin : distance to the body's. Raises BadInput for what is seen beside the body, or has no room behind it.
     """
     problems: list[Problem] = []
-    bosses: list[Boss] = []
-    for number, boss in enumerate(settings.bosses, 1):
-        if boss.seen is None:
-            bosses.append(boss)
-            continue
-        found = _mouth(boss, boss.seen, settings, skin)
-        if isinstance(found, str):
-            problems.append(Problem(PARAMETERS, f"bosses[{number}].seen", boss.id, found, "move it, or set it deeper"))
-        else:
-            at, axis = found
-            bosses.append(boss.model_copy(update={"at": at.tolist(), "axis": axis.tolist(), "seen": None}))
+    tables: dict[str, list] = {"bosses": [], "hardpoints": []}
+    for table, rows in tables.items():
+        for number, one in enumerate(getattr(settings, table), 1):
+            try:
+                rows.append(_placed(one, f"{table}[{number}].seen", settings, skin))
+            except BadInput as error:
+                problems += error.problems
+    try:
+        settings = with_seen_shapes(settings, skin)
+    except BadInput as error:
+        problems += error.problems
     if problems:
         raise BadInput(problems)
-    return settings.model_copy(update={"bosses": bosses})
+    return settings.model_copy(update=tables)
 
 
-def _mouth(boss: Boss, seen: SeenPlace, settings: Settings, skin: MeshDistance) -> tuple[np.ndarray, np.ndarray] | str:
-    """Return (the middle of a boss's mouth, (3,) mm; the way it faces, (3,) unit), or what it must be."""
-    way, given = _SIDES[seen.side]
-    looking, start = np.array(way, float), np.zeros(3)
-    start[list(given)] = seen.at
-    along = int(np.abs(looking).argmax())
-    start[along] = (skin.mesh.bounds[0] - _FROM if looking[along] > 0 else skin.mesh.bounds[1] + _FROM)[along]
-    far = skin.first_hit(start[None], looking[None])[1][0]
-    if not np.isfinite(far):
-        return f"a place where the body is seen from the {seen.side}"
-    place = start + far * looking
-    inward = -skin.nearest_and_depth(place[None])[2][0] if boss.axis is None else np.array(boss.axis, float)
-    inward /= np.linalg.norm(inward)
-    if seen.below is not None:
-        return place + seen.below * inward, inward
+def _placed(one: Boss | Hardpoint, key: str, settings: Settings, skin: MeshDistance) -> Boss | Hardpoint:
+    """Return a boss or hardpoint with the middle of its mouth, and the way it faces. Raises BadInput."""
+    seen = one.seen
+    if seen is None:
+        return one
+    place, inward = place_seen(seen, skin, key, one.id)
+    way = inward if one.axis is None else np.array(one.axis, float) / np.linalg.norm(one.axis)
+    if seen.below is not None or isinstance(one, Hardpoint):
+        at = place + (seen.below or 0.0) * way
+    else:
+        at = _mouth(one, place, way, key, settings, skin)
+    return one.model_copy(update={"at": at.tolist(), "axis": way.tolist(), "seen": None})
+
+
+def _mouth(
+    boss: Boss, place: np.ndarray, inward: np.ndarray, key: str, settings: Settings, skin: MeshDistance
+) -> np.ndarray:
+    """Return the middle of a boss's mouth, (3,) mm, as deep behind a place on the skin as its hole asks. Raises
+    BadInput where there is no room."""
     wall = settings.wall.thickness
     least = max(wall / 2, settings.flange.web)
     shape = BossShape.of(boss, 2 * wall, wall, 2 * fit_of(settings, "insert"))
@@ -69,5 +70,6 @@ def _mouth(boss: Boss, seen: SeenPlace, settings: Settings, skin: MeshDistance) 
         frame = frame_on(place + below * inward, inward)
         ends = frame.to_world(np.column_stack([np.vstack([ring, [0.0, 0.0]]), np.full(len(ring) + 1, -shape.depth)]))
         if skin.depth(ends).min() >= least and skin.depth(frame.to_world(np.zeros((1, 3))))[0] > wall:
-            return place + below * inward, inward
-    return f"{least:.2f} mm of plastic between its hole and the skin, wherever its mouth is set"
+            return place + below * inward
+    limit = f"{least:.2f} mm of plastic between its hole and the skin, wherever its mouth is set"
+    raise BadInput([Problem(PARAMETERS, key, boss.id, limit, "move it, or set it deeper with `below`")])

@@ -74,10 +74,9 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             pool.warm(("sections.run.section_work", "trimesh", *step))
             pool.progress.start("reading the body", 1)
             digest = parameters_digest(settings, folder)
-            body, kept_off, read = _read(settings, folder, pool)
-            refuse_changed(digest, settings, folder)
             asked, before = settings, built_before(options.target)
-            settings = with_seen_places(settings, MeshDistance(body.skin, body.doubt))
+            body, settings, kept_off, read = _read(asked, folder, pool)
+            refuse_changed(digest, asked, folder)
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
             if options.only is None:
@@ -109,15 +108,16 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
     return Built(manifest, body)
 
 
-def _read(settings: Settings, folder: Path, pool: Pool) -> tuple[Body, tuple[KeptOff, ...], dict[str, str]]:
-    """Return (the body; what sections keep off, read before anything is built, so that a mistake in it is reported
-    soon; SHA-256 of the files that scripts read, by path from `folder`)."""
+def _read(settings: Settings, folder: Path, pool: Pool) -> tuple[Body, Settings, tuple[KeptOff, ...], dict[str, str]]:
+    """Return (the body; the settings with all places found on it; what sections keep off; SHA-256 of the files that
+    scripts read, by path from `folder`): before anything is built, so that a mistake is reported soon."""
     with noting_files() as read:
         body = load_body(settings, folder)
         for note in (*body.notes, *seams_near_ends(settings, body.skin.bounds)):
             pool.progress.say(note)
+        settings = with_seen_places(settings, MeshDistance(body.skin, body.doubt))
         kept_off = keep_outs(settings, folder)
-    return body, kept_off, read_digests(read, folder)
+    return body, settings, kept_off, read_digests(read, folder)
 
 
 def _changes(before: Manifest, now: Manifest, old: Path, new: Path, pool: Pool) -> list[str]:

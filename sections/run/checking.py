@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from sections.body import Body, load_body
+from sections.body.seen_places import with_seen_shapes
 from sections.checks.built_parts import CheckRules
 from sections.checks.closure import check_closure, wall_points
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Report
@@ -47,6 +48,7 @@ from sections.run.scratch import Scratch, keep_results
 from sections.run.step_work import check_step_file
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
+from sections.solids.distance import MeshDistance
 
 # mm; sections this near a panel may be around it.
 _BESIDE = 60.0
@@ -87,7 +89,9 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         if body is None:
             pool.progress.start("reading the body", 1)
             body = load_body(settings, folder)
-        keep_truth(scratch, body, settings.printer.two_beads, keep_outs(settings, folder) + tool_spaces(plan, settings))
+        placed = with_seen_shapes(settings, MeshDistance(body.skin, body.doubt))
+        kept_off = keep_outs(placed, folder) + tool_spaces(plan, settings)
+        keep_truth(scratch, body, settings.printer.two_beads, kept_off)
         results = _all(seams.results("checking seams"), rules, scratch, out, pool)
         findings += results.findings
     findings = [_with_reason(finding, plan) for finding in findings]

@@ -2,21 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import Field
 
-from sections.settings.table import Name, Point2, Table, Vector
-
-
-class SeenPlace(Table):
-    """A place on the skin, by where it is seen from a side."""
-
-    side: Literal["right", "left", "top", "bottom", "front", "rear"] = Field(description="where it is seen from")
-    at: Point2 = Field(description="mm; x, z from right or left; x, y from top or bottom; y, z from front or rear")
-    below: float | None = Field(
-        None, ge=0, le=300, description="mm; of the mouth below the skin there; left out: as deep as the hole asks"
-    )
+from sections.settings.places import SeenPlace
+from sections.settings.table import Name, Table, Vector
 
 
 class Boss(Table):
@@ -38,7 +27,10 @@ class Hardpoint(Table):
     """A point of the donor that the body is fastened to: a standoff reaches to it, sized for its load."""
 
     id: Name = Field(description="name of the hardpoint")
-    at: Vector = Field(description="mm; where the bolt's axis meets the donor's face: the middle of the mouth")
+    at: Vector | None = Field(
+        None, description="mm; where the bolt's axis meets the donor's face: the middle of the mouth"
+    )
+    seen: SeenPlace | None = Field(None, description="or the place on the skin that it stands behind, with `below`")
     axis: Vector | None = Field(
         None, description="direction the bolt is drawn out, toward the donor; left out: straight off the skin"
     )

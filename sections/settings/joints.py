@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from sections.settings.places import SeenPlace
 from sections.settings.table import Table, Vector
 
 SeamId = Annotated[str, Field(pattern=r"^[a-z][1-9][0-9]{0,2}$")]
@@ -47,7 +48,8 @@ class EvenSeams(_Cut):
 class ClearPlace(Table):
     """A place no found seam comes near: a lamp, a vent, a badge's recess."""
 
-    at: Vector = Field(description="mm; its middle")
+    at: Vector | None = Field(None, description="mm; its middle")
+    seen: SeenPlace | None = Field(None, description="or where it is seen")
     radius: float = Field(gt=0, le=5000, description="mm; kept clear around it")
 
 

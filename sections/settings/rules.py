@@ -38,6 +38,7 @@ from sections.settings.rules_scan import (
     scans_are_meshes,
 )
 from sections.settings.rules_seams import (
+    clear_places_have_one_middle,
     panel_seams_have_a_panel,
     seams_are_distinct,
     seams_have_one_direction,
@@ -61,6 +62,7 @@ RULES: tuple[Rule, ...] = (
     open_skins_have_an_outside,
     wall_prints,
     seams_have_one_direction,
+    clear_places_have_one_middle,
     seams_are_distinct,
     seams_within_earlier_seams,
     panel_seams_have_a_panel,

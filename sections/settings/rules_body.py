@@ -8,6 +8,7 @@ import numpy as np
 
 from sections.settings.body import Axes
 from sections.settings.model import Settings
+from sections.settings.places import given_once
 from sections.settings.plain_text import is_plain_file
 from sections.settings.shapes import Box, Cylinder, Own, Profile
 
@@ -110,12 +111,20 @@ def _solids_make_sense(table: str, solids: list, folder: Path):
                         f"more than low, {axis} {low:g}",
                         "swap or correct them",
                     )
-        elif isinstance(opening, Cylinder) and np.linalg.norm(opening.axis) < 1e-9:
-            yield (*key, "axis"), str(opening.axis), "a direction", "give one that is not all zero"
+        elif isinstance(opening, Cylinder):
+            yield from _cylinder(key, opening)
         elif isinstance(opening, Profile):
             yield from _profile(key, opening)
         elif isinstance(opening, Own):
             yield from _one_source(key, opening.file, opening.script, folder)
+
+
+def _cylinder(key, bar: Cylinder):
+    yield from given_once(key, "centre", bar.centre, bar.seen)
+    if bar.axis is None and bar.seen is None:
+        yield (*key, "axis"), "", "given with `centre`", "give the direction of the bar"
+    if bar.axis is not None and np.linalg.norm(bar.axis) < 1e-9:
+        yield (*key, "axis"), str(bar.axis), "a direction", "give one that is not all zero"
 
 
 def openings_are_edged(settings: Settings, folder: Path):

@@ -8,6 +8,7 @@ import numpy as np
 
 from sections.settings.bosses import Boss, Hardpoint
 from sections.settings.model import Settings
+from sections.settings.places import given_once
 from sections.standards import fastener, fastener_sizes, insert, insert_sizes
 from sections.standards.strength import bearing_area, pull_out
 
@@ -20,8 +21,7 @@ def bosses_make_sense(settings: Settings, folder: Path):
     for index, boss in enumerate(settings.bosses):
         key = ("bosses", index)
         yield from _named(key, boss.id, [one.id for one in settings.bosses[:index]])
-        if (boss.at is None) == (boss.seen is None):
-            yield key, boss.id, "exactly one of `at` and `seen`", "say where its mouth is, or where it is seen"
+        yield from given_once(key, "at", boss.at, boss.seen)
         yield from _pointed(key, "axis", boss.axis)
         yield from _fastened(key, boss)
         if boss.bolt is not None and boss.depth is None:
@@ -37,6 +37,10 @@ def hardpoints_make_sense(settings: Settings, folder: Path):
         yield from _named(key, point.id, [one.id for one in (*settings.bosses, *settings.hardpoints[:index])])
         yield from _pointed(key, "axis", point.axis)
         yield from _pointed(key, "along", point.along)
+        yield from given_once(key, "at", point.at, point.seen)
+        if point.seen is not None and point.seen.below is None:
+            limit = "given for a hardpoint: how far the donor's face lies below the skin"
+            yield (*key, "seen", "below"), "", limit, "measure it there, square to the skin"
         yield from _fastened(key, point)
         yield from _slotted(key, point)
         if point.insert in insert_sizes():

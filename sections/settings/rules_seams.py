@@ -8,6 +8,7 @@ import numpy as np
 
 from sections.settings.joints import SeamPlane
 from sections.settings.model import Settings
+from sections.settings.places import given_once
 
 
 def unit_normal(plane: SeamPlane) -> np.ndarray:
@@ -36,6 +37,12 @@ def seams_have_one_direction(settings: Settings, folder: Path):
         if plane.id in seen:
             yield (*key, "id"), repr(plane.id), "a name of its own", "rename one of the two seams"
         seen.add(plane.id)
+
+
+def clear_places_have_one_middle(settings: Settings, folder: Path):
+    """Each place that is kept clear of seams is given once."""
+    for index, place in enumerate(settings.seams.clear):
+        yield from given_once(("seams", "clear", index), "at", place.at, place.seen)
 
 
 def seams_are_distinct(settings: Settings, folder: Path):

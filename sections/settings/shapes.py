@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from sections.settings.places import SeenPlace
 from sections.settings.table import Point2, Table, Vector
 
 
@@ -21,8 +22,9 @@ class Cylinder(Table):
     """A round bar."""
 
     kind: Literal["cylinder"] = Field(description="a round bar")
-    centre: Vector = Field(description="mm; middle of the bar")
-    axis: Vector = Field(description="direction of the bar")
+    centre: Vector | None = Field(None, description="mm; middle of the bar")
+    seen: SeenPlace | None = Field(None, description="or where its middle is seen, on the skin or below it")
+    axis: Vector | None = Field(None, description="direction of the bar; with `seen` left out: straight off the skin")
     radius: float = Field(gt=0, description="mm; radius of the bar")
     length: float = Field(gt=0, description="mm; length of the bar")
 

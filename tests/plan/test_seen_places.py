@@ -1,4 +1,4 @@
-"""Bosses by where they are seen: on a box and a ball, whose places and depths are known."""
+"""Things by where they are seen: on a box and a ball, whose places and depths are known."""
 
 import json
 
@@ -99,6 +99,89 @@ def test_no_room_behind():
     plate = skin_of(trimesh.creation.box((300.0, 6.0, 160.0)))
     with pytest.raises(BadInput, match="mm of plastic between its hole and the skin"):
         with_seen_places(settings_with({"side": "right", "at": [0, 0]}), plate)
+
+
+def placed(skin, **tables):
+    given = {"name": "any", "body": {"file": "any.stl", "units": "mm"}} | tables
+    return with_seen_places(Settings.model_validate(given), skin)
+
+
+def test_a_hardpoint():
+    """Its mouth lies as far below the ball's skin as is given, along its axis: straight off the skin, or its own."""
+    seen = {"side": "right", "at": [60, 0], "below": 30}
+    point = {"id": "mount", "insert": "M5", "seen": seen}
+    one = placed(BALL, hardpoints=[point]).hardpoints[0]
+    on_skin = np.array([60, np.sqrt(150**2 - 60**2), 0])
+    assert one.at == pytest.approx(on_skin * 120 / 150, abs=0.6) and one.axis == pytest.approx(-on_skin / 150, abs=0.02)
+    one = placed(BALL, hardpoints=[point | {"axis": [0, -2, 0]}]).hardpoints[0]
+    assert one.at == pytest.approx(on_skin - [0, 30, 0], abs=0.1) and one.axis == pytest.approx([0, -1, 0])
+
+
+def test_a_lamp_and_a_place_clear_of_seams():
+    """A round opening stands square to the skin, its middle on it; a keep-out along its own axis, its middle below."""
+    seen = {"side": "rear", "at": [20, 30]}
+    bar = {"id": "lamp", "kind": "cylinder", "radius": 30, "length": 60}
+    tables = {
+        "openings": [bar | {"seen": seen}],
+        "keepouts": [bar | {"seen": seen | {"below": 40}, "axis": [0, 0, 3]}],
+        "seams": {"clear": [{"seen": seen, "radius": 50}]},
+    }
+    made = placed(BOX, **tables)
+    assert made.openings[0].centre == pytest.approx([150, 20, 30])
+    assert np.abs(made.openings[0].axis) == pytest.approx([1, 0, 0])
+    assert made.keepouts[0].centre == pytest.approx([110, 20, 30]) and made.keepouts[0].axis == pytest.approx([0, 0, 1])
+    assert made.seams.clear[0].at == pytest.approx([150, 20, 30])
+
+
+def test_all_that_is_beside_the_body_is_named():
+    away = {"side": "top", "at": [0, 101]}
+    tables = {
+        "openings": [{"id": "lamp", "kind": "cylinder", "radius": 30, "length": 60, "seen": away}],
+        "hardpoints": [{"id": "mount", "insert": "M5", "seen": away | {"below": 20}}],
+        "seams": {"clear": [{"seen": away, "radius": 50}]},
+    }
+    with pytest.raises(BadInput) as error:
+        placed(BOX, **tables)
+    for key in ("openings[1].seen", "hardpoints[1].seen", "seams.clear[1].seen"):
+        assert key in str(error.value)
+
+
+LAMP = 'id = "lamp"\nkind = "cylinder"\nradius = 20\nlength = 30\n'
+
+
+@pytest.mark.parametrize(
+    ("lines", "words"),
+    [
+        ('[[hardpoints]]\nid = "h"\ninsert = "M5"\nseen = { side = "top", at = [60, 0] }', "hardpoints[1].seen.below"),
+        ('[[hardpoints]]\nid = "h"\ninsert = "M5"', "exactly one of `at` and `seen`"),
+        ("[[seams.clear]]\nradius = 20", "exactly one of `at` and `seen`"),
+        (f"[[openings]]\n{LAMP}", "exactly one of `centre` and `seen`"),
+        (f"[[openings]]\n{LAMP}centre = [60, 0, 0]", "openings[2].axis"),
+    ],
+)
+def test_given_once(brick_folder, lines, words):
+    (brick_folder / "brick.toml").write_text((brick_folder / "brick.toml").read_text() + f"\n{lines}\n")
+    code, _, said = command("build", brick_folder / "brick.toml", "--out", brick_folder / "out")
+    assert code == 2 and words in said, said
+
+
+def test_a_lamp_by_the_command(brick_folder):
+    """A round opening of 20 in the brick's roof, seen from above: built and measured without a finding, and open where
+    a ray comes down within its radius."""
+    lines = f'\n[[openings]]\n{LAMP}seen = {{ side = "top", at = [60, 20] }}\n'
+    (brick_folder / "brick.toml").write_text((brick_folder / "brick.toml").read_text() + lines)
+    code, _, said = command("build", brick_folder / "brick.toml", "--out", brick_folder / "out")
+    assert code == 0 and "no findings" in said, said
+    mesh = trimesh.load(brick_folder / "out" / "brick" / "sections" / "X0.stl")
+    plan = json.loads((brick_folder / "out" / "brick" / "plan.json").read_text())
+    pose = next(section["pose"] for section in plan["sections"] if section["id"] == "X0")
+    x, z = np.array(pose["x"]), np.array(pose["z"])
+    bed = np.array([x, np.cross(z, x), z])
+    for aside, open_ in ((0.0, True), (19.0, True), (21.0, False)):
+        start = bed @ (np.array([60 - aside, 20, 110]) - pose["origin"])
+        met = mesh.ray.intersects_location([start], [bed @ [0, 0, -1.0]], multiple_hits=False)[0]
+        # The roof is 4 thick, 10 below.
+        assert (not len(met) or np.linalg.norm(met[0] - start) > 15) == open_, aside
 
 
 def test_by_the_command(brick_folder):
