@@ -158,7 +158,8 @@ def build(
 def opened(job: Job, out: str | Path = "out", *, only: str | None = None, report: Report | None = None) -> BuiltJob:
     """Return an earlier build of a job, as it lies in its folder. Raises OutputRefused."""
     from sections.checks.finding import FINDINGS_NAME, report_from_json
-    from sections.run.reading import manifest_of, plan_of, read_anew, read_data
+    from sections.run.read_once import read_anew
+    from sections.run.reading import manifest_of, plan_of, read_data
 
     target = job.folder(out, only)
     read_anew()

@@ -38,7 +38,7 @@ from sections.run.guides import guided_pairs, write_guides
 from sections.run.jig import WrittenJig, write_jig
 from sections.run.picturing import build_pictures
 from sections.run.planning import Planned
-from sections.run.reading import PLAN_NAME, read_anew
+from sections.run.read_once import PLAN_NAME, read_anew
 from sections.run.replanning import plan_build
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.section_work import MadePart, build_section
@@ -96,7 +96,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
                 options.only, body.notes + planned.notes, tuple(parts),
                 _bought(planned.plan, loose), pictures, jig=jig.files,
                 plan=record_file("json", Path(PLAN_NAME), plan_text),
-                settings=asked.model_dump(mode="json"),
+                settings=asked.model_dump(mode="json", exclude={"variants"}),
                 sources=source_digests(asked, folder) | read,
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")

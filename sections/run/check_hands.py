@@ -4,7 +4,6 @@ together, step by step."""
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -24,6 +23,7 @@ from sections.numbers.mesh import join
 from sections.plan.hands import REACH, Hands, hand_space, in_the_way
 from sections.plan.model import Plan, PlannedJoint, PlannedStep
 from sections.processes.pool import Pool
+from sections.run.read_once import read_once
 from sections.run.reading import as_read, built_section, plan_of, readable
 from sections.run.scratch import Scratch
 from sections.solids.distance import MeshDistance
@@ -131,7 +131,7 @@ def put_on(folder: Path, out: Path, number: int, past: dict[str, dict[int, float
     return found, measures + read
 
 
-@lru_cache(maxsize=1)
+@read_once(1)
 def _brought(out: Path) -> tuple[list[Thing], dict[str, frozenset[str]]]:
     """Return all that is brought in an output folder, and what is there then, worked out once a process."""
     plan = plan_of(out)

@@ -32,7 +32,7 @@ from sections.run.check_work import (
 )
 from sections.run.digest import changed_sources, parameters_digest
 from sections.run.guides import check_guides
-from sections.run.jig_reading import jig_of, parts_of
+from sections.run.read_once import read_anew
 from sections.run.reading import (
     built_section,
     changed_files,
@@ -40,7 +40,6 @@ from sections.run.reading import (
     loose_pieces,
     manifest_of,
     plan_of,
-    read_anew,
     readable,
     truth_of,
 )
@@ -61,8 +60,6 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
     Raises OutputRefused, BadInput.
     """
     read_anew()
-    for cached in (jig_of, parts_of):
-        cached.cache_clear()
     plan, manifest = plan_of(out), manifest_of(out)
     findings = [
         Finding("file-changed", "fault", part, None, None, "", None, text)

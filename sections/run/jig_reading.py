@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from pathlib import Path
 
 import shapely
@@ -13,6 +12,7 @@ from sections.errors import OutputRefused
 from sections.export.read_dxf import Sheet, read_sheet
 from sections.jig.model import PlannedJig, PlannedPiece, PlannedSheetPart, jig_from_json
 from sections.numbers.mesh import Mesh
+from sections.run.read_once import read_once
 from sections.run.reading import read_data, read_print
 from sections.solids.print_solid import PrintSolid
 
@@ -58,13 +58,13 @@ def read_piece(out: Path, piece: PlannedPiece) -> Mesh:
     return read_print(out / piece.file, piece.growth)
 
 
-@lru_cache(maxsize=2)
+@read_once(2)
 def jig_of(out: Path) -> PlannedJig:
     """Return the jig of an output folder, read once a process. Raises OutputRefused."""
     return read_jig(out)
 
 
-@lru_cache(maxsize=2)
+@read_once(2)
 def parts_of(out: Path) -> dict[str, BuiltSheetPart]:
     """Return the parts of a jig as its sheets have them, by id, read once a process."""
     return read_parts(out)

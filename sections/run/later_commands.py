@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from sections.errors import BadInput, Problem
+from sections.errors import BadInput, BuildFailed, Problem
 from sections.export.folder_lock import output_folder, working_in
 from sections.export.stage import staged
 from sections.processes.pool import Pool
@@ -12,12 +14,16 @@ from sections.run.ahead import read_ahead_for
 from sections.run.reporting import report_findings
 from sections.settings import Given, Settings, load_settings
 
+if TYPE_CHECKING:
+    from sections.run.varying import Variation
+
 
 def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forget: bool, given: Given) -> int:
     """Note sections of out/<name> as printed, or no longer; say all that are. Returns 0."""
     settings = load_settings(parameters, given)
     from sections.run.printed import all_printed, forget_printed, note_printed, printed_folder
-    from sections.run.reading import manifest_of, plan_of, read_anew
+    from sections.run.read_once import read_anew
+    from sections.run.reading import manifest_of, plan_of
 
     read_anew()
     target, kept = output_folder(out, settings.name), printed_folder(parameters)
@@ -36,12 +42,11 @@ def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forg
 def run_changed(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Say how what was printed stands to out/<name>, into out/<name>-changed; return how many findings there are."""
     settings = load_settings(parameters, given)
-    from sections.run.printed import printed_folder, read_printed_anew
+    from sections.run.printed import printed_folder
     from sections.run.printed_changes import printed_changes
-    from sections.run.reading import read_anew
+    from sections.run.read_once import read_anew
 
     read_anew()
-    read_printed_anew()
     target, built = output_folder(out, f"{settings.name}-changed"), output_folder(out, settings.name)
     kept = printed_folder(parameters)
     _must_be_current(settings, parameters, built, kept)
@@ -57,13 +62,57 @@ def run_compare(before: Path, after: Path, out: Path, pool: Pool, *, given: Give
     0."""
     sides = [_output_of(path, out, given) for path in (before, after)]
     from sections.run.comparing import compare
-    from sections.run.reading import read_anew
+    from sections.run.read_once import read_anew
 
     read_anew()
     target = output_folder(out, f"{sides[0].name}-to-{sides[1].name}")
     with working_in(target, "compare", pool.progress.say):
         compare(*sides, target, pool)
     return 0
+
+
+def run_variants(parameters: Path, out: Path, pool: Pool, *, given: Given, ids: list[str], **asked: bool) -> int:
+    """Build a file as it stands and at the dimensions of its variants, each into a folder of its own, and compare them
+    with the first, into out/<name>-variants; return how many findings there are.
+
+    ids : of variants; none for all. asked : `pictures`, `check`, as of run_build. What cannot be built is said and left
+    out; its error is raised at the end.
+    """
+    from sections.run.commands import run_build
+    from sections.run.varying import Variation, dimension_words, variant_jobs
+
+    jobs = variant_jobs(parameters, given, ids)
+    found, built, failed = 0, [], []
+    for job in jobs:
+        changed = "; ".join(dimension_words(job, jobs[0].settings)) or "as the file stands"
+        pool.progress.say(f"{job.name}: {changed}")
+        try:
+            found += run_build(parameters, out, pool, given=job.given, only=[], **asked)
+            built.append(Variation(job, output_folder(out, job.name)))
+        except (BadInput, BuildFailed) as error:
+            failed.append(error)
+            pool.progress.say(f"{job.name} is left out: {error}")
+    if len(built) > 1:
+        _compare_variants(built, output_folder(out, f"{jobs[0].name}-variants"), out, pool)
+    if failed:
+        raise failed[0]
+    return found
+
+
+def _compare_variants(built: list[Variation], target: Path, out: Path, pool: Pool) -> None:
+    from sections.run.comparing import compare
+    from sections.run.read_once import read_anew
+    from sections.run.varying import write_variants
+
+    read_anew()
+    first, *others = built
+    made = [first]
+    for one in others:
+        place = output_folder(out, f"{first.folder.name}-to-{one.folder.name}")
+        with working_in(place, "compare", pool.progress.say):
+            made.append(replace(one, compared=tuple(compare(first.folder, one.folder, place, pool))))
+    with working_in(target, "variants", pool.progress.say):
+        write_variants(made, target, pool.progress.say)
 
 
 def _output_of(path: Path, out: Path, given: Given) -> Path:

@@ -7,7 +7,6 @@ import shutil
 from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +20,7 @@ from sections.export.manifest import FileRecord, Manifest, PartRecord
 from sections.export.stage import write_whole
 from sections.plan.model import Plan, PlannedBoss, PlannedJoint, PlannedPair, PlannedSeam, PlannedSection
 from sections.results import sha256_of
+from sections.run.read_once import read_anew, read_once
 from sections.run.reading import read_data, read_with_foot
 from sections.settings import Settings
 
@@ -101,7 +101,7 @@ def forget_printed(folder: Path, ids: list[str]) -> None:
         if name not in there:
             limit = f"one that is recorded: {', '.join(sorted(there)) or 'there is none'}"
             raise BadInput([Problem("(command line)", "ID", name, limit, "correct the id")])
-    read_printed.cache_clear()
+    read_anew()
     for name in ids:
         printed = read_printed(folder, name)
         there[name].unlink()
@@ -113,7 +113,7 @@ def all_printed(folder: Path) -> list[PrintedSection]:
     return [read_printed(folder, path.stem) for path in sorted(folder.glob("*.json"))]
 
 
-@lru_cache(maxsize=256)
+@read_once(256)
 def read_printed(folder: Path, name: str) -> PrintedSection:
     """Return one section as printed. Raises OutputRefused."""
     printed = read_data(folder / f"{name}.json", _ADAPTER.validate_json)
@@ -122,7 +122,7 @@ def read_printed(folder: Path, name: str) -> PrintedSection:
     return printed
 
 
-@lru_cache(maxsize=40)
+@read_once(40)
 def built_as_printed(folder: Path, name: str) -> BuiltSection:
     """Return a section as its print file holds it, in the vehicle frame. Raises BadInput, OutputRefused."""
     printed = read_printed(folder, name)
@@ -132,12 +132,6 @@ def built_as_printed(folder: Path, name: str) -> BuiltSection:
     mesh, foot = read_with_foot(folder, printed.record)
     planes = {seam.id: seam.plane for seam in printed.seams}
     return BuiltSection(printed.planned, mesh, planes, printed.bosses, foot)
-
-
-def read_printed_anew() -> None:
-    """Forget what was read of printed sections: an earlier command of this process may have read another state."""
-    for cached in (built_as_printed, read_printed):
-        cached.cache_clear()
 
 
 def _printed(settings: Settings, out: Path, plan: Plan, manifest: Manifest, record: PartRecord):

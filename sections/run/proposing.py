@@ -16,7 +16,7 @@ from sections.plan.seen_places import with_seen_places
 from sections.processes.pool import Pool
 from sections.run.digest import parameters_digest
 from sections.run.planning import Planned
-from sections.run.reading import PLAN_NAME
+from sections.run.read_once import PLAN_NAME
 from sections.run.replanning import plan_with_seams, too_large
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.seam_work import measure_lines

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache, lru_cache
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -16,6 +16,7 @@ from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.numbers.mesh import Growth, Mesh, shell_numbers, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
 from sections.results import digest_of, sha256_of
+from sections.run.read_once import PLAN_NAME, read_once
 from sections.run.scratch import Scratch, put_skin, skin_content, skin_distance
 from sections.settings.plain_text import is_plain_file
 from sections.solids.distance import MeshDistance
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 
 Data = TypeVar("Data")
 
-PLAN_NAME = "plan.json"
 # mm; exact points nearer than this to an opening's edge may have been cut away with it.
 _OPENING = 1.0
 # mm; a shell this little higher than a foot is said to be is one.
@@ -86,22 +86,16 @@ def _openings(scratch: Scratch) -> tuple[MeshDistance, ...]:
     return tuple(MeshDistance(mesh) for mesh in scratch.get("openings"))
 
 
-@lru_cache(maxsize=1)
+@read_once(1)
 def plan_of(out: Path) -> Plan:
     """Return the plan of an output folder, read once a process."""
     return read_plan(out)
 
 
-@lru_cache(maxsize=1)
+@read_once(1)
 def manifest_of(out: Path) -> Manifest:
     """Return the manifest of an output folder, read once a process."""
     return read_manifest(out)
-
-
-def read_anew() -> None:
-    """Forget what was read of output folders: an earlier command of this process may have read another state of it."""
-    for cached in (plan_of, manifest_of, file_contents, built_section):
-        cached.cache_clear()
 
 
 def record_of(out: Path, part_id: str) -> PartRecord:
@@ -109,7 +103,7 @@ def record_of(out: Path, part_id: str) -> PartRecord:
     return next(part for part in manifest_of(out).parts if part.id == part_id)
 
 
-@cache
+@read_once(None)
 def file_contents(out: Path, part_id: str) -> tuple[tuple[str, str | None], ...]:
     """Return (format, digest) of a part's files, read once a process; None of one that is missing."""
     return tuple((file.format, sha256_of(out / file.path)) for file in record_of(out, part_id).files)
@@ -122,7 +116,7 @@ def as_read(out: Path, section_id: str) -> tuple:
     return *given, record.growth, record.foot_height, file_contents(out, section_id)
 
 
-@lru_cache(maxsize=_SECTIONS_KEPT)
+@read_once(_SECTIONS_KEPT)
 def built_section(out: Path, section_id: str) -> BuiltSection:
     """Return one section read back from its STL. Raises BadInput when the file is not there or not a mesh."""
     plan = plan_of(out)
