@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from itertools import zip_longest
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
@@ -127,7 +128,7 @@ def model_at(model: type[BaseModel], key: Key, data: Any) -> type[BaseModel] | N
     """Return the model that describes the table at `key`, or None when there is none."""
     here: type[BaseModel] | None = model
     named: type[BaseModel] | None = None
-    for step in key:
+    for step, next_ in zip_longest(key, key[1:]):
         if isinstance(data, dict):
             data = data.get(step)
         elif isinstance(data, list) and isinstance(step, int) and step < len(data):
@@ -142,11 +143,13 @@ def model_at(model: type[BaseModel], key: Key, data: Any) -> type[BaseModel] | N
             return None
         annotation = here.model_fields[step].annotation
         if get_origin(annotation) is dict:
-            here, named = None, models_in(get_args(annotation)[1])[0]
+            here, named = None, next(iter(models_in(get_args(annotation)[1])), None)
             continue
         kinds = models_in(annotation)
-        first = data[0] if isinstance(data, list) and data else data
-        kind = first.get("kind") if isinstance(first, dict) else None
+        # Of a list of tables of several kinds, the one that is meant tells its kind.
+        row = next_ if isinstance(next_, int) and isinstance(data, list) and next_ < len(data) else 0
+        one = data[row] if isinstance(data, list) and data else data
+        kind = one.get("kind") if isinstance(one, dict) else None
         here = next((k for k in kinds if kind in _tags(k)), kinds[0] if kinds else None)
     return here
 

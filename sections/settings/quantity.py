@@ -62,13 +62,16 @@ def subtracted(one: Quantity, two: Quantity) -> Quantity:
 
 
 def multiplied(one: Quantity, two: Quantity) -> Quantity:
-    """Return the product."""
-    return Quantity(one.value * two.value, one.length + two.length, one.angle + two.angle, one.written and two.written)
+    """Return the product. So many as written times a share are as written: `288 * wider` is a length where one is asked
+    for."""
+    written = (one.written or two.written) and one.is_a(0.0, 0.0) and two.is_a(0.0, 0.0)
+    return Quantity(one.value * two.value, one.length + two.length, one.angle + two.angle, written)
 
 
 def divided(one: Quantity, two: Quantity) -> Quantity:
     """Return the quotient. Raises ZeroDivisionError."""
-    return Quantity(one.value / two.value, one.length - two.length, one.angle - two.angle, one.written and two.written)
+    written = one.written and two.is_a(0.0, 0.0)
+    return Quantity(one.value / two.value, one.length - two.length, one.angle - two.angle, written)
 
 
 def divided_wholly(one: Quantity, two: Quantity) -> Quantity:

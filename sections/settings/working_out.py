@@ -62,7 +62,8 @@ class _Dimensions(Mapping[str, Quantity]):
             self.open.pop()
         asked = Quantity.of(1.0, unit)
         if not made.is_a(asked.length, asked.angle):
-            raise ExpressionError(f"{asked.kind}, as its unit says, not {made.kind}", "give it the unit it has")
+            remedy = "give it the unit it has; of two lengths the share is a plain number, so name both"
+            raise ExpressionError(f"{asked.kind}, as its unit says, not {made.kind}", remedy)
         value = made.value * (UNITS[unit] if made.written else 1.0)
         self.known[name] = Quantity(value, asked.length, asked.angle)
         return self.known[name]

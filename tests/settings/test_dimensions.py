@@ -120,6 +120,26 @@ def test_wherever_a_number_stands(tmp_path):
     assert settings.dimension_values == {"long": 240.0, "wide": 12.0, "half": 120.0, "wall": 30.0}
 
 
+def test_in_tables_of_several_kinds(tmp_path):
+    """Each row takes what its own kind does, whatever the kind of the first: a bar, a box, behind an outline."""
+    bar = '[[openings]]\nid = "bar"\nkind = "cylinder"\ncentre = ["half", 0, 0]\naxis = [0, 0, 1]\n'
+    box = '[[openings]]\nid = "box"\nkind = "box"\nlow = ["-half", 0, 0]\nhigh = [1, 1, 1]\n'
+    made = read(tmp_path, openings=f'{bar}radius = "wide / 4"\nlength = 9\n{box}').openings
+    assert made[1].centre == [120.0, 0.0, 0.0] and made[1].radius == 30.0 and made[2].low == [-120.0, 0.0, 0.0]
+
+
+def test_a_number_times_a_share_is_a_length(tmp_path):
+    """30 times a half, where mm are asked for; a share alone, or a number added to one, is none."""
+    more = 'share = {{ value = 0.5, unit = "" }}\nwall = {wall}'
+    for wall, value in (('"30 * share"', 15.0), ('"share * 30"', 15.0), ('"9 / share"', 18.0), ('"6 * cos(60)"', 3.0)):
+        text = more.format(wall=wall).replace("{{", "{").replace("}}", "}")
+        assert read(tmp_path, more=text).openings[0].stop == pytest.approx(value)
+    for wall in ('"share"', '"share / 2"', '"share + 4"', '"share * share"'):
+        text = more.format(wall=wall).replace("{{", "{").replace("}}", "}")
+        with pytest.raises(BadInput, match="a length, as its unit says, not a plain number"):
+            read(tmp_path, more=text)
+
+
 def test_a_value_for_one_run(tmp_path):
     """What hangs on it follows; the file stays as it is."""
     settings = read(tmp_path, given=Given({"long": "300"}, name="longer"))
