@@ -24,12 +24,12 @@ def wheel_envelope(wheel: Wheel) -> PrintSolid:
     The tyre is a cylinder of its largest diameter and width, its shoulders square; it steers about an upright axis and
     travels straight up and down.
     """
-    made = tyre(wheel.tyre)
+    diameter, width = _largest(wheel)
     centre = np.array(wheel.centre)
     inboard = -np.sign(centre[1]) if centre[1] else 1.0
     pin = centre + [0.0, inboard * wheel.kingpin, 0.0]
-    reach = np.hypot(made.largest_diameter / 2, made.largest_width / 2 + abs(wheel.kingpin))
-    solid = _cylinder(made.largest_diameter / 2 + _CHORD, made.largest_width / 2 + _CHORD) + (centre - pin)
+    reach = np.hypot(diameter / 2, width / 2 + abs(wheel.kingpin))
+    solid = _cylinder(diameter / 2 + _CHORD, width / 2 + _CHORD) + (centre - pin)
     step = 2 * np.arccos(1 - _CHORD / reach)
     steer = np.radians(wheel.steer)
     travel = np.array([[0.0, 0.0, wheel.bump], [0.0, 0.0, -wheel.droop]])
@@ -40,6 +40,14 @@ def wheel_envelope(wheel: Wheel) -> PrintSolid:
     # Between two directions all goes along chords, but for what the solid is larger by.
     hulls = [PrintSolid.hull(np.vstack(two)) for two in pairwise(poses)] or [PrintSolid.hull(poses[0])]
     return hulls[0].unite(hulls[1:])
+
+
+def _largest(wheel: Wheel) -> tuple[float, float]:
+    """Return how large a wheel's tyre may be: diameter and width, mm."""
+    if wheel.tyre is None:
+        return wheel.diameter, wheel.width
+    made = tyre(wheel.tyre)
+    return made.largest_diameter, made.largest_width
 
 
 def _cylinder(radius: float, half_width: float) -> np.ndarray:

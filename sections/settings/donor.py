@@ -44,7 +44,9 @@ class Wheel(Table):
     """A wheel, and where it can go: the body keeps off all of that."""
 
     id: Name = Field(description="name of the wheel")
-    tyre: str = Field(description='the mark on its side wall: "205/55R16"')
+    tyre: str | None = Field(None, description='the mark on its side wall: "205/55R16"')
+    diameter: float | None = Field(None, ge=100, le=3000, description="mm; or the mounted tyre's own, at its largest")
+    width: float | None = Field(None, ge=10, le=1500, description="mm; with `diameter`: its own, at its widest")
     centre: Vector = Field(description="mm; its middle, the car standing as it does")
     steer: float = Field(0.0, ge=0, le=60, description="deg; how far it steers to either side")
     kingpin: float = Field(0.0, ge=-200, le=400, description="mm; of the steering axis, upright, inboard of its middle")

@@ -16,6 +16,10 @@ def wheels_make_sense(settings: Settings, folder: Path):
         if wheel.id in seen:
             yield (*key, "id"), repr(wheel.id), "a name of its own", "rename one of the two"
         seen.add(wheel.id)
+        if (wheel.tyre is None) == (wheel.diameter is None) or (wheel.diameter is None) != (wheel.width is None):
+            yield key, wheel.id, "`tyre` alone, or `diameter` and `width`", "give its mark, or what it measures"
+        if wheel.tyre is None:
+            continue
         try:
             tyre(wheel.tyre)
         except ValueError:

@@ -56,7 +56,7 @@ planes = [
 # What the body keeps off (examples/keep-outs.toml).
 # [[wheels]]
 # id = "front-wheel"
-# tyre = "135/80R13"       # the mark on its side wall
+# tyre = "135/80R13"       # the mark on its side wall; or diameter and width
 # centre = [0.0, 0.0, 0.0]
 # steer = 30               # deg to either side
 # bump = 60                # mm up
