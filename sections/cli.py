@@ -38,13 +38,9 @@ def build(
     ] = None,
     pictures: Annotated[bool, typer.Option(help="also render pictures of the body, assembled and apart")] = False,
     check: Annotated[bool, typer.Option(help="measure what was built")] = True,
-    out: OutFolder = Path("out"),
-    processes: Processes = 0,
-    allow_outside: AllowOutside = False,
-    set_: Values = None,
-    name: JobName = None,
-    anew: Anew = False,
-) -> None:
+    out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False,
+) -> None:  # fmt: skip
     """Build all parts, measure and report them."""
     finish(
         processes,
@@ -64,13 +60,9 @@ def build(
 @app.command()
 def plan(
     parameters: ParameterFile,
-    out: OutFolder = Path("out"),
-    processes: Processes = 0,
-    allow_outside: AllowOutside = False,
-    set_: Values = None,
-    name: JobName = None,
-    anew: Anew = False,
-) -> None:
+    out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False,
+) -> None:  # fmt: skip
     """Find seams until every section fits the bed.
 
     Seams that are given stay; the plan is measured, and written with pictures.
@@ -85,13 +77,9 @@ def plan(
 @app.command()
 def check(
     parameters: ParameterFile,
-    out: OutFolder = Path("out"),
-    processes: Processes = 0,
-    allow_outside: AllowOutside = False,
-    set_: Values = None,
-    name: JobName = None,
-    anew: Anew = False,
-) -> None:
+    out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False,
+) -> None:  # fmt: skip
     """Measure built output, print the findings."""
     finish(
         processes,
@@ -149,13 +137,9 @@ def calibrate(
 @app.command()
 def stackup(
     parameters: ParameterFile,
-    out: OutFolder = Path("out"),
-    processes: Processes = 0,
-    allow_outside: AllowOutside = False,
-    set_: Values = None,
-    name: JobName = None,
-    anew: Anew = False,
-) -> None:
+    out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False,
+) -> None:  # fmt: skip
     """Add up what joints and prints may be off.
 
     Section by section, from datum or jig; and what heat does.
@@ -264,6 +248,28 @@ def compare(
     Keys, sections and by how much, what it takes; a page with a picture.
     """
     finish(0, lambda pool: doing("run_compare", _LATER)(before, after, out, pool, given=given(allow_outside)))
+
+
+@app.command()
+def variants(
+    parameters: ParameterFile,
+    ids: Annotated[list[str] | None, typer.Argument(metavar="[ID]...", help="of [[variants]]; none for all")] = None,
+    pictures: Annotated[bool, typer.Option(help="also render pictures of each")] = False,
+    check: Annotated[bool, typer.Option(help="measure what was built")] = True,
+    out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False,
+) -> None:  # fmt: skip
+    """Build a body at several sets of dimensions.
+
+    The file as it stands and its [[variants]], each in a folder of its own, compared, with a page for all.
+    """
+    finish(
+        processes,
+        lambda pool: doing("run_variants", _LATER)(
+            parameters, out, pool, given=given(allow_outside, set_, name), ids=ids or [], pictures=pictures, check=check
+        ),
+        anew=anew,
+    )
 
 
 @app.command()

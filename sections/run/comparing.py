@@ -42,15 +42,21 @@ class SectionCompared:
 
 
 @dataclass(frozen=True)
-class _Side:
-    """One of two builds."""
+class OneBuild:
+    """A build that is compared. out : its folder."""
 
     out: Path
     manifest: Manifest
     plan: Plan
 
+    @staticmethod
+    def read(out: Path) -> OneBuild:
+        """Return the build in an output folder. Raises OutputRefused."""
+        return OneBuild(out, read_manifest(out), read_plan(out))
+
     @property
     def sections(self) -> dict[str, PartRecord]:
+        """What the manifest says of its sections, by id."""
         return {part.id: part for part in self.manifest.parts if part.kind == "section"}
 
     def counts(self) -> dict[str, str]:
@@ -69,10 +75,10 @@ class _Side:
         }
 
 
-def compare(before: Path, after: Path, target: Path, pool: Pool) -> int:
-    """Write what two output folders differ in into `target`, say it, and return how many sections do. Raises
-    OutputRefused."""
-    sides = [_Side(out, read_manifest(out), read_plan(out)) for out in (before, after)]
+def compare(before: Path, after: Path, target: Path, pool: Pool) -> list[SectionCompared]:
+    """Write what two output folders differ in into `target`, say it, and return every section of either, in mm and g.
+    Raises OutputRefused."""
+    sides = [OneBuild.read(out) for out in (before, after)]
     compared = _sections(*sides, pool)
     asked = asked_changes(sides[0].manifest.settings, sides[0].manifest.sources, sides[1].manifest)
     # Two jobs have two names.
@@ -85,7 +91,7 @@ def compare(before: Path, after: Path, target: Path, pool: Pool) -> int:
     for line in _lines(asked, compared, *sides):
         pool.progress.say(line)
     pool.progress.say(f"{target}: {PAGE_NAME}, {DATA_NAME}")
-    return sum(one.state != "same" for one in compared)
+    return compared
 
 
 def surface_off(before: Path, after: Path, name: str) -> tuple[float, tuple[float, float, float]]:
@@ -107,7 +113,7 @@ def surface_off_if_read(before: Path, after: Path, name: str) -> float | None:
         return None
 
 
-def _sections(one: _Side, two: _Side, pool: Pool) -> list[SectionCompared]:
+def _sections(one: OneBuild, two: OneBuild, pool: Pool) -> list[SectionCompared]:
     """Return every section of either build, as it stands to the other."""
     old, new = one.sections, two.sections
     prints, now = prints_of(one.manifest), prints_of(two.manifest)
@@ -123,7 +129,7 @@ def _sections(one: _Side, two: _Side, pool: Pool) -> list[SectionCompared]:
     return made
 
 
-def _lines(asked: list[str], compared: list[SectionCompared], one: _Side, two: _Side) -> list[str]:
+def _lines(asked: list[str], compared: list[SectionCompared], one: OneBuild, two: OneBuild) -> list[str]:
     lines = [f"asked otherwise: {'; '.join(asked) or 'nothing'}"]
     differ = sorted((c for c in compared if c.state == "differs"), key=lambda c: -c.off)
     for c in differ[:8]:
@@ -139,7 +145,7 @@ def _lines(asked: list[str], compared: list[SectionCompared], one: _Side, two: _
     return [*lines, *([", ".join(counts)] if counts else [])]
 
 
-def _page(one: _Side, two: _Side, asked: list[str], compared: list[SectionCompared]) -> Page:
+def _page(one: OneBuild, two: OneBuild, asked: list[str], compared: list[SectionCompared]) -> Page:
     page = Page(f"{one.out.name} and {two.out.name}")
     page.picture(PICTURE_NAME, f"{two.out.name}, what differs in colour")
     page.paragraph(
@@ -164,7 +170,7 @@ def _page(one: _Side, two: _Side, asked: list[str], compared: list[SectionCompar
     return page
 
 
-def _picture(one: _Side, two: _Side, compared: list[SectionCompared], root: Path) -> None:
+def _picture(one: OneBuild, two: OneBuild, compared: list[SectionCompared], root: Path) -> None:
     from sections.pictures.album import THREE_QUARTER
     from sections.pictures.names import names_seen
     from sections.pictures.render import Item, render

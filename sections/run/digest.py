@@ -13,7 +13,7 @@ from sections.settings import Settings
 
 # Keys that change what is said of a build, not what is built.
 _SAID = {"repeatability", "shrink_uncertainty", "first_layer_spread", "volumetric_flow"}
-_APART = {"stackup": True, "printer": _SAID, "printers": {"__all__": _SAID}}
+_APART = {"stackup": True, "variants": True, "printer": _SAID, "printers": {"__all__": _SAID}}
 
 
 def parameters_digest(settings: Settings, folder: Path) -> str:

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from sections.settings.table import Table
+from sections.settings.table import Name, Table
 
 LengthUnit = Literal["mm", "cm", "m", "in", "ft", "deg", ""]
 
@@ -19,3 +19,13 @@ class Dimension(Table):
     note: str = Field("", description="what it is")
     least: float | None = Field(None, description="in its unit; no value below it is taken")
     most: float | None = Field(None, description="in its unit; no value above it is taken")
+
+
+class Variant(Table):
+    """The same body at other dimensions, which `sections variants` builds too."""
+
+    id: Name = Field(description="its name, and what its job's name ends in")
+    dimensions: dict[str, float | str] = Field(
+        min_length=1, description="values by name, each in its own unit: numbers or expressions"
+    )
+    note: str = Field("", description="what it is")

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from sections.settings.body import BodyTable, MeshTable, WallTable
 from sections.settings.bosses import Boss, Hardpoint
-from sections.settings.dimensions import Dimension
+from sections.settings.dimensions import Dimension, Variant
 from sections.settings.donor import AnyKeepOut, Wheel
 from sections.settings.fits import FitsTable
 from sections.settings.guides import ClampsTable, GuidesTable
@@ -38,6 +38,7 @@ class Settings(Table):
 
     name: Name = Field(description="name of the job, and of its folder in out/")
     dimensions: dict[str, Dimension] = Field({}, description="named numbers that other keys are worked out from")
+    variants: list[Variant] = Field([], description="other sets of dimensions, built and compared by one command")
     body: BodyTable = Field(description="the full outer form")
     measured: list[Measured] = Field([], description="true distances a scan must show")
     datum: DatumTable | None = Field(None, description="what sets a scan into the vehicle frame")

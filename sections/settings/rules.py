@@ -46,11 +46,13 @@ from sections.settings.rules_seams import (
     symmetric_seams_on_one_side,
 )
 from sections.settings.rules_stackup import stackup_makes_sense
+from sections.settings.rules_variants import variants_make_sense
 
 Complaint = tuple[Key, str, str, str]
 Rule = Callable[[Settings, Path], Iterator[Complaint]]
 
 RULES: tuple[Rule, ...] = (
+    variants_make_sense,
     body_source,
     frame_is_proper,
     solids_make_sense,
