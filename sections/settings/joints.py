@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from sections.settings.places import SeenPlace
-from sections.settings.table import Table, Vector
+from sections.settings.table import Name, Table, Vector
 
 SeamId = Annotated[str, Field(pattern=r"^[a-z][1-9][0-9]{0,2}$")]
 SeamSide = Annotated[str, Field(pattern=r"^[+-][a-z][1-9][0-9]{0,2}$")]
@@ -29,17 +29,27 @@ class _Cut(Table):
     )
 
 
+class SetOff(Table):
+    """Where a seam stands off something else in the file, and goes with it."""
+
+    beside: Name = Field(description="id of an opening, a keep-out or a wheel that is given by its dimensions")
+    end: Literal["low", "high"] = Field(description="which end of it, along the seam's axis or normal")
+    by: float = Field(description="mm; how far off that end, away from it; less than 0: into it")
+
+
 class SeamPlane(_Cut):
     """One planar cut."""
 
     id: SeamId = Field(description='a letter and a number: "x1"; sections are named after it')
     at: float = Field(description="mm; distance of the plane from the origin along its axis or normal")
+    off: SetOff | None = Field(None, description="instead of `at`: so far off an end of something else")
 
 
 class EvenSeams(_Cut):
     """A family of seams that part a length into even slices: x1, x2 ... for family "x"."""
 
     family: Annotated[str, Field(pattern=r"^[a-z]$")] = Field(description='the letter of their names: "x"')
+    number: int = Field(1, ge=1, le=99, description="of the first of them: 6 for x6, x7 ...")
     start: float = Field(description="mm; where the first slice begins, along the axis or normal; no seam is there")
     stop: float = Field(description="mm; where the last slice ends; no seam is there")
     apart: float = Field(gt=0, description="mm; no slice is wider")

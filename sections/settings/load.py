@@ -21,6 +21,7 @@ from sections.settings.lines import line_of
 from sections.settings.model import Settings
 from sections.settings.problems import dotted, plain_key, problem_parts
 from sections.settings.rules import RULES
+from sections.settings.set_off_seams import with_set_off_seams
 from sections.settings.working_out import TABLE, worked_out
 
 
@@ -68,8 +69,9 @@ def load_settings(path: Path, given: Given = Given()) -> Settings:  # noqa: B008
     if not given.allow_outside and (outside := list(_outside(layers, path))):
         raise BadInput(outside)
     data, wrong = worked_out(layers.data, Settings)
-    if not wrong:
-        data, wrong = with_even_seams(data)
+    for laid_out in (with_set_off_seams, with_even_seams):
+        if not wrong:
+            data, wrong = laid_out(data)
     if wrong:
         raise BadInput([_problem(layers, path, key, said) for key, *said in wrong])
     layers = replace(layers, data=data)

@@ -31,9 +31,9 @@ def read(tmp_path, old="", new="", given=None):
 def test_by_hand(tmp_path):
     """2600 in slices of 290 at most: 8.97, so 9 slices of 288.89, 8 seams; 300 in slices of 150: one, amid them."""
     planes = read(tmp_path)
-    assert [plane.id for plane in planes] == ["y1", *(f"x{n}" for n in range(1, 9)), "z1"]
-    assert [plane.at for plane in planes[1:9]] == pytest.approx([2600 * n / 9 for n in range(1, 9)], abs=1e-6)
-    assert all(plane.axis == "x" and plane.bolted == "room" for plane in planes[1:9])
+    assert [plane.id for plane in planes] == [*(f"x{n}" for n in range(1, 9)), "y1", "z1"]
+    assert [plane.at for plane in planes[:8]] == pytest.approx([2600 * n / 9 for n in range(1, 9)], abs=1e-6)
+    assert all(plane.axis == "x" and plane.bolted == "room" for plane in planes[:8])
     assert planes[9].at == 250 and planes[9].normal == [0, 0.6, 0.8] and planes[9].within == ["+y1"]
 
 
@@ -41,6 +41,23 @@ def test_by_hand(tmp_path):
 def test_no_slice_is_wider(tmp_path, long, count):
     ids = [plane.id for plane in read(tmp_path, given=Given({"long": str(long)}))]
     assert sum(name.startswith("x") for name in ids) == count
+
+
+def test_seams_within_a_family(tmp_path):
+    """A seam of the file's own may lie within a family's; a family within the file's own."""
+    planes = read(tmp_path, '"y1", axis = "y", at = 0 }', '"y1", axis = "y", at = 0, within = ["+x2", "-x3"] }')
+    assert next(plane for plane in planes if plane.id == "y1").within == ["+x2", "-x3"]
+
+
+def test_a_family_goes_on_from_the_files_own(tmp_path):
+    """Behind its own seams of that letter, numbered on: sections are named by the last seam they lie beyond."""
+    (tmp_path / "it.stl").write_bytes(b"solid\nendsolid\n")
+    own = '{ id = "x1", axis = "x", at = 100 }, { id = "y1"'
+    text = FILE.replace('{ id = "y1"', own).replace('family = "x", axis', 'family = "x", number = 2, axis')
+    (tmp_path / "it.toml").write_text(text.replace("start = 0,", "start = 100,"))
+    planes = load_settings(tmp_path / "it.toml").seams.planes
+    assert [plane.id for plane in planes] == [*(f"x{n}" for n in range(1, 10)), "y1", "z1"]
+    assert [plane.at for plane in planes[:9]] == pytest.approx([100 + 2500 * n / 9 for n in range(9)], abs=1e-6)
 
 
 MISTAKES = {
