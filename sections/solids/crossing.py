@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import igl.predicates
 import numpy as np
+import shapely
 
 from sections.numbers.mesh import Mesh
 from sections.numbers.rows import unique_rows
@@ -16,7 +17,8 @@ _NO_WIDTH = 1e-6
 
 
 def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
-    """Return the indices, sorted, of faces that pass through others by more than `depth` mm, or lie on others.
+    """Return the indices, sorted, of faces that pass through others by more than `depth` mm, or lie on others in a
+    strip wider than that.
 
     The pairs are found with exact predicates, so that no crossing is missed and no shared edge is taken for one.
     How deep a pair crosses: each face has corners on both sides of the other's plane, at least this far off it; where
@@ -29,9 +31,11 @@ def crossing_faces(mesh: Mesh, depth: float) -> np.ndarray:
     one, two = pairs[:, 0], pairs[:, 1]
     through = np.minimum(_through(mesh, one, two), _through(mesh, two, one))
     through = np.where(_meet(mesh, one, two, depth), np.minimum(through, _line(mesh, one, two)), through)
-    through[(coplanar.reshape(-1) != 0) & ~_beside(mesh, one, two)] = np.inf
-    wide = mesh.widths[pairs].min(1) > depth
-    return np.unique(pairs[(through > depth) & wide])
+    over, width = (coplanar.reshape(-1) != 0) & ~_beside(mesh, one, two), mesh.widths[pairs].min(1)
+    through[over] = np.inf
+    plain = over & (width > _NO_WIDTH)
+    through[plain] = _overlap(mesh, one[plain], two[plain])
+    return np.unique(pairs[(through > depth) & (width > depth)])
 
 
 def _meet(mesh: Mesh, one: np.ndarray, two: np.ndarray, near: float) -> np.ndarray:
@@ -82,6 +86,22 @@ def _beside(mesh: Mesh, one: np.ndarray, two: np.ndarray) -> np.ndarray:
     along = stop - start
     across = np.cross(along, corners[rows, third] - start), np.cross(along, others[rows, third_two] - start)
     return share_edge & (np.einsum("ij,ij->i", *across) < 0)
+
+
+def _overlap(mesh: Mesh, one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Return how wide, (n,) mm, the strip is in which two faces of one plane lie on one another: four times its area by
+    its way round, which is no less than the width of a strip and no more than twice that."""
+    corners = mesh.vertices[mesh.faces[one]]
+    along = corners[:, 1] - corners[:, 0]
+    along = along / np.maximum(np.linalg.norm(along, axis=1), 1e-300)[:, None]
+    across = np.cross(mesh.normals[one], along)
+    axes = np.stack([along, across], axis=2)
+    first, second = (
+        shapely.polygons(np.einsum("nkj,nji->nki", mesh.vertices[mesh.faces[faces]] - corners[:, :1], axes))
+        for faces in (one, two)
+    )
+    shared = shapely.intersection(first, second)
+    return 4 * shapely.area(shared) / np.maximum(shapely.length(shared), 1e-300)
 
 
 def _line(mesh: Mesh, one: np.ndarray, two: np.ndarray) -> np.ndarray:

@@ -50,3 +50,17 @@ def test_two_faces_at_an_edge_in_one_plane(third, again, over):
     corners = np.array([[0, 0, 0], [10, 0, 0], [4, 9, 0], [*third, 0]], float)
     faces = np.array([[0, 1, 2], [1, 0, 3] if again else [0, 1, 3]])
     assert len(crossing_faces(Mesh(corners, faces), 0.02)) == over
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.7, 2.1])
+@pytest.mark.parametrize(("wide", "over"), [(0.005, 0), (0.015, 2), (0.1, 2), (5.0, 2)])
+def test_two_faces_in_one_plane_that_share_a_strip(wide, over, turn):
+    """The second begins `wide` short of the first's side: counted where the strip they share is wider than 0.02, by no
+    more than twice; one of no width lies on nothing."""
+    flat = np.array([[0, 0, 0], [40, 0, 0], [20, 30, 0], [0, wide, 0], [20, -30, 0], [40, wide, 0]], float)
+    cosine, sine = np.cos(turn), np.sin(turn)
+    corners = flat @ np.array([[cosine, 0, sine], [0, 1, 0], [-sine, 0, cosine]])
+    faces = np.array([[0, 1, 2], [3, 4, 5]])
+    assert len(crossing_faces(Mesh(corners, faces), 0.02)) == over
+    needle = np.vstack([corners[:3], corners[:2], corners[:2].mean(0)])
+    assert len(crossing_faces(Mesh(needle, faces), 0.02)) == 0
