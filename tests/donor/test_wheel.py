@@ -28,6 +28,13 @@ def test_straight_ahead():
     assert made.volume_mm3 == pytest.approx(np.pi * RADIUS**2 * 2 * HALF, rel=0.006)
 
 
+def test_by_what_the_tyre_measures():
+    """A cylinder of its own diameter and width: nothing is added, as it was measured at its largest."""
+    made = wheel_envelope(Wheel(id="w", diameter=560.0, width=150.0, centre=[0.0, 0.0, 0.0]))
+    assert made.bounds[1] == pytest.approx([280.0, 75.0, 280.0], abs=OVER)
+    assert made.volume_mm3 == pytest.approx(np.pi * 280**2 * 150, rel=0.006)
+
+
 @pytest.mark.parametrize(("bump", "droop"), [(60.0, 0.0), (0.0, 80.0), (60.0, 80.0)])
 def test_travel(bump, droop):
     """The cylinder and the box it leaves behind: pi r^2 w + 2 r h w."""

@@ -81,6 +81,9 @@ def test_what_trial_cuts_did_not_see_is_searched_again(brick_folder, monkeypatch
 
 @pytest.mark.parametrize(("more", "words"), [
     (WHEEL.format(tyre="big"), ["wheels[1].tyre", "205/55R16"]),
+    (WHEEL.format(tyre="135/80R13") + "diameter = 560\nwidth = 150\n", ["wheels[1]", "`tyre` alone"]),
+    (WHEEL.replace('tyre = "{tyre}"', "diameter = 560"), ["wheels[1]", "`diameter` and `width`"]),
+    (WHEEL.replace('tyre = "{tyre}"', ""), ["wheels[1]", "`tyre` alone"]),
     (TUBE.format(z=100).replace("radius = 10", "radius = -1"), ["keepouts[1]", "radius"]),
     (TUBE.format(z=100).replace("axis = [0, 1, 0]", "axis = [0, 0, 0]"), ["keepouts[1].axis"]),
     (TUBE.format(z=100).replace('kind = "cylinder"', 'kind = "tube"'), ["keepouts[1]", "cylinder"]),
