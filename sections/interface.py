@@ -29,8 +29,9 @@ if TYPE_CHECKING:
     import cadquery as cq
     import trimesh
 
+    from sections.checks.built_parts import BuiltSection
     from sections.checks.finding import Finding, Report
-    from sections.export.manifest import Manifest
+    from sections.export.manifest import Manifest, PartRecord
     from sections.plan.model import Plan, PlannedJoint
 
 Tell = Callable[[str], None]
@@ -55,19 +56,19 @@ class Job:
 
 @dataclass(frozen=True)
 class SectionMade:
-    """One section of a build. out : its output folder. In a notebook it shows itself."""
+    """One section of a build. out : its output folder. record : what the manifest says of it. In a notebook it shows
+    itself. Its shape is read when it is asked for; it raises OutputRefused where another build took its place."""
 
     id: str
     out: Path
+    record: PartRecord
 
     @cached_property
     def mesh(self) -> trimesh.Trimesh:
         """The section read back from its print file, mm, in the vehicle frame."""
         import trimesh
 
-        from sections.run.reading import built_section
-
-        mesh = built_section(self.out, self.id).mesh
+        mesh = self._built().mesh
         return trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
 
     @cached_property
@@ -75,10 +76,10 @@ class SectionMade:
         """The shape in its STEP file, mm, in the vehicle frame. Raises OutputRefused where it has none."""
         import cadquery as cq
 
-        from sections.run.reading import record_of
         from sections.solids.step_read import read_step
 
-        path = next((file.path for file in record_of(self.out, self.id).files if file.format == "step"), None)
+        self._built()
+        path = next((file.path for file in self.record.files if file.format == "step"), None)
         if path is None:
             raise OutputRefused(f"{self.out}: no STEP file of {self.id}; build with step among output.formats")
         return cq.Shape.cast(read_step(self.out / path)[0])
@@ -86,12 +87,20 @@ class SectionMade:
     def _repr_png_(self) -> bytes:
         from sections.pictures.album import THREE_QUARTER
         from sections.pictures.render import Item, render
-        from sections.run.reading import built_section
 
         with tempfile.TemporaryDirectory(prefix="sections-") as held:
-            item = Item(built_section(self.out, self.id).mesh, (0.62, 0.70, 0.74))
+            item = Item(self._built().mesh, (0.62, 0.70, 0.74))
             render([item], {"it.png": THREE_QUARTER}, Path(held))
             return (Path(held) / "it.png").read_bytes()
+
+    def _built(self) -> BuiltSection:
+        """Return it as it lies in its folder. Raises OutputRefused where that is no longer what this build wrote."""
+        from sections.run.reading import built_section, manifest_of
+
+        records = [part for part in manifest_of(self.out).parts if part.id == self.id]
+        if [record.files for record in records] != [self.record.files]:
+            raise OutputRefused(f"{self.out}: another build took the place of this one; give each a name of its own")
+        return built_section(self.out, self.id)
 
 
 @dataclass(frozen=True)
@@ -106,7 +115,8 @@ class BuiltJob:
     @property
     def sections(self) -> dict[str, SectionMade]:
         """Its sections, by id."""
-        return {section.id: SectionMade(section.id, self.folder) for section in self.plan.sections}
+        records = {part.id: part for part in self.manifest.parts if part.kind == "section"}
+        return {name: SectionMade(name, self.folder, record) for name, record in records.items()}
 
     @property
     def findings(self) -> tuple[Finding, ...]:

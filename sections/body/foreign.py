@@ -17,7 +17,8 @@ from pathlib import Path
 
 from OCP.TopoDS import TopoDS_Shape
 
-from sections.body.script import FilesRead, run_script
+from sections.body.files_read import FilesRead
+from sections.body.script import run_script
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.processes.apart import ProcessLost, call_apart
 from sections.solids.exact_solid import ExactSolid, brep_bytes, shape_of_brep
@@ -32,14 +33,14 @@ _LIMIT, _PER_MB = 60.0, 5.0
 _SCRIPT_LIMIT = 1800.0
 
 
-# SHA-256 of the files that scripts read while somebody asks for them, by path.
+# What scripts read while somebody asks for it, by its name as a source.
 _NOTED: ContextVar[dict[str, str] | None] = ContextVar("files that scripts read", default=None)
 
 
 @contextmanager
 def noting_files() -> Iterator[dict[str, str]]:
-    """Give a table that the files scripts read from here on are noted in: SHA-256 by path. Modules a script imports are
-    among them, libraries are not."""
+    """Give a table that what scripts read from here on is noted in, by its name as a source: files, modules a script
+    imports too, names in folders, environment variables; nothing of libraries."""
     noted: dict[str, str] = {}
     before = _NOTED.set(noted)
     try:
@@ -113,14 +114,14 @@ def _size(shape: TopoDS_Shape) -> tuple[float, float, float]:
 
 
 def _run(script: str, folder: Path, key: str, dimensions: dict[str, float]) -> tuple[bytes, dict[str, str]]:
-    """Return (a script's shape as it comes back from STEP; SHA-256 of the user's files that it read, by path)."""
+    """Return (a script's shape as it comes back from STEP; what it read, each as it was, by its name)."""
     read = FilesRead()
-    sys.addaudithook(read.audit)
+    read.watch()
     # What Python kept of a module beside the script is looked for below a file, where there is none: an edit within the
     # same second, of the same length, would else be passed over.
     sys.pycache_prefix = os.devnull
     shape = run_script(script, folder, key, dimensions)
-    digests = read.digests()
+    states = read.states(folder / script.partition(":")[0])
     with tempfile.TemporaryDirectory(prefix="sections-") as held:
         path = Path(held) / "body.step"
         try:
@@ -128,4 +129,4 @@ def _run(script: str, folder: Path, key: str, dimensions: dict[str, float]) -> t
         except BuildFailed as error:
             limit = f"a shape that can be written as STEP ({error})"
             raise BadInput([Problem(script, key, "", limit, "return a solid")]) from error
-        return brep_bytes(read_step(path)[0]), digests
+        return brep_bytes(read_step(path)[0]), states

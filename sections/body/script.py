@@ -8,7 +8,6 @@ the byte.
 from __future__ import annotations
 
 import inspect
-import os
 import sys
 import traceback
 import types
@@ -22,32 +21,6 @@ from OCP.TopoDS import TopoDS_Shape
 
 from sections.errors import BadInput, Problem
 from sections.numbers.words import printable
-from sections.results import sha256_of
-
-
-class FilesRead:
-    """The user's own files that are opened to be read, modules that are imported too: all but Python's and its
-    libraries'."""
-
-    def __init__(self) -> None:
-        """Take note of nothing yet."""
-        self._paths: set[str] = set()
-        here = Path(__file__).parents[1]
-        self._others = tuple(
-            os.path.realpath(one) + os.sep for one in (sys.prefix, sys.base_prefix, here, "/proc", "/dev")
-        )
-
-    def audit(self, event: str, arguments: tuple[Any, ...]) -> None:
-        """Take note of what Python's audit events (PEP 578) say is opened."""
-        if event == "open" and isinstance(arguments[0], str | os.PathLike):
-            mode, path = arguments[1], os.fspath(arguments[0])
-            if isinstance(path, str) and (mode is None or not set("wax+") & set(mode)):
-                self._paths.add(os.path.realpath(path))
-
-    def digests(self) -> dict[str, str]:
-        """Return the SHA-256 of each plain file that was read, by path."""
-        read = (path for path in sorted(self._paths) if not path.startswith(self._others))
-        return {path: sha for path in read if (sha := sha256_of(Path(path))) is not None}
 
 
 class Dimensions:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Callable
 from multiprocessing.connection import Connection
@@ -30,7 +31,7 @@ def call_apart(function: Callable, *args: Any, limit: float) -> Any:
     """
     context = process_context()
     here, there = context.Pipe()
-    process = context.Process(target=_answer, args=(there, function, args), daemon=True)
+    process = context.Process(target=_answer, args=(there, dict(os.environ), function, args), daemon=True)
     process.start()
     there.close()
     try:
@@ -51,8 +52,11 @@ def call_apart(function: Callable, *args: Any, limit: float) -> Any:
     return result
 
 
-def _answer(line: Connection, function: Callable, args: tuple) -> None:
+def _answer(line: Connection, environment: dict[str, str], function: Callable, args: tuple) -> None:
     end_with_parent()
+    # The server it is forked off has the environment of when it was started.
+    os.environ.clear()
+    os.environ.update(environment)
     _limit_memory()
     try:
         answer = True, function(*args)

@@ -18,10 +18,14 @@ from sections.errors import BuildFailed, SectionsError
 from sections.processes.context import end_with_parent, process_context
 from sections.processes.progress import Progress
 
+# What the CAD kernel raises for it.
+_OUT_OF_MEMORY = "Standard_OutOfMemory"
+
 
 @dataclass(frozen=True)
 class Attempt:
-    """What became of one task: its result, or why there is none. lost : the process was, and the task said nothing."""
+    """What became of one task: its result, or why there is none. lost : for a reason that is no property of the task:
+    its process was lost, a disk was full, memory ran out."""
 
     result: Any
     why: str | None
@@ -147,4 +151,6 @@ def _serve(line: Connection) -> None:
         except SectionsError as error:
             line.send((None, str(error)))
         except Exception as error:  # OCC raises kinds of its own; whatever it was becomes the reason that is reported
-            line.send((None, f"{type(error).__name__}: {error}".splitlines()[0]))
+            kind = type(error).__name__
+            passing = isinstance(error, OSError | MemoryError) or kind == _OUT_OF_MEMORY
+            line.send((None, f"{kind}: {error}".splitlines()[0], passing))

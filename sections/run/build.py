@@ -73,7 +73,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
             pool.warm(("sections.run.section_work", "trimesh", *step))
             pool.progress.start("reading the body", 1)
-            digest = parameters_digest(settings, folder)
+            digest, sources = parameters_digest(settings, folder), source_digests(settings, folder)
             asked, before = settings, built_before(options.target)
             body, settings, kept_off, read = _read(asked, folder, pool)
             refuse_changed(digest, asked, folder)
@@ -97,7 +97,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
                 _bought(planned.plan, loose), pictures, jig=jig.files,
                 plan=record_file("json", Path(PLAN_NAME), plan_text),
                 settings=asked.model_dump(mode="json", exclude={"variants"}),
-                sources=source_digests(asked, folder) | read,
+                sources=sources | read,
             )  # fmt: skip
             (partial / MANIFEST_NAME).write_text(manifest_to_json(manifest), "utf-8")
             lines = [] if before is None else _changes(before, manifest, options.target, partial, pool)

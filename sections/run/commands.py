@@ -39,7 +39,7 @@ def run_build(
     settings = load_settings(parameters, given)
     target = output_folder(out, settings.name if section is None else f"{settings.name}-{section}")
     with working_in(target, "build", pool.progress.say):
-        task = RunTask(settings, parameters.parent, ("build", section, pictures), target)
+        task = RunTask.of(settings, parameters.parent, ("build", section, pictures), target)
         kept = same_run(pool.store, task)
         if kept is not None:
             pool.progress.say(f"{target}: nothing changed since it was built")
@@ -133,7 +133,7 @@ def run_check(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     target = output_folder(out, settings.name)
     with working_in(target, "build", pool.progress.say):
         for pictures in (False, True):
-            kept = same_run(pool.store, RunTask(settings, parameters.parent, ("build", None, pictures), target))
+            kept = same_run(pool.store, RunTask.of(settings, parameters.parent, ("build", None, pictures), target))
             if kept is not None:
                 pool.progress.say(f"{target}: nothing changed since it was measured")
                 return _again(kept, target, pool)

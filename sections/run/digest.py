@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import os
-from pathlib import Path, PurePath
+from pathlib import Path
 
 from sections import __version__
 from sections.errors import PARAMETERS, BadInput, Problem
-from sections.results import sha256_of
+from sections.results import is_followed, seen_from, source_state
 from sections.settings import Settings
 
 # Keys that change what is said of a build, not what is built.
@@ -28,17 +28,18 @@ def parameters_digest(settings: Settings, folder: Path) -> str:
 
 def source_digests(settings: Settings, folder: Path) -> dict[str, str]:
     """Return the SHA-256 of each file that the settings name, by name. Paths are from `folder`."""
-    return {name: sha256_of(folder / name) or "gone" for name in _named(settings)}
+    return {name: source_state(name, folder) for name in _named(settings)}
 
 
 def read_digests(read: dict[str, str], folder: Path) -> dict[str, str]:
-    """Return the SHA-256 of files that scripts read, given by their paths, by path from `folder`."""
-    return {PurePath(os.path.relpath(path, os.path.realpath(folder))).as_posix(): sha for path, sha in read.items()}
+    """Return what scripts read, given by names whose paths are from the root, by names from `folder`."""
+    here = os.path.abspath(folder)
+    return {seen_from(name, here): state for name, state in read.items()}
 
 
 def changed_sources(sources: dict[str, str], folder: Path) -> list[str]:
-    """Return the files, of SHA-256 by path from `folder`, that are no longer what they were."""
-    return [name for name, sha in sources.items() if sha256_of(folder / name) != sha]
+    """Return what something was made from, by names from `folder`, that is no longer what it was."""
+    return [name for name, state in sources.items() if is_followed(name) and source_state(name, folder) != state]
 
 
 def _named(settings: Settings) -> list[str]:

@@ -209,29 +209,33 @@ def build_exact(folder: Path, section_id: str, blank: Blank, limits: ExactLimits
     """
     plan = held(folder, "plan")
     section = plan.section(section_id)
-    solid = with_label(section, _featured(folder, plan, section, blank), None)
+    featured, is_own = _featured(folder, plan, section, blank)
+    solid = with_label(section, featured, None)
     seams = {seam.id: seam.plane for seam in plan.seams}
     own = tuple(seams[name] for name, _ in section.seams)
     _prove(solid, Scratch(folder).mesh(f"built-{section_id}"), own, limits)
     (folder / f"{section_id}.step").write_bytes(step_bytes(solid.shape, section_id, lean=True))
     write_brep(solid, folder / f"exact-{section_id}.brep")
+    if is_own:
+        # Not before it is proved: what is made of its twin must not hang on when this one failed.
+        write_brep(featured, folder / f"featured-{section_id}.brep")
     files = (f"{section_id}.step", f"exact-{section_id}.brep", f"featured-{section_id}.brep")
     return Made(None, tuple(name for name in files if (folder / name).is_file()))
 
 
-def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> ExactSolid:
-    """Return the section with joints and bosses; one on the left is the mirror image of its twin, when that is made,
-    nothing on it is turned as the section is printed, and nothing joins it across the centre plane: what is cut on
-    either side of a seam differs."""
+def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> tuple[ExactSolid, bool]:
+    """Return (the section with joints and bosses; whether it was made of its own wall).
+
+    One on the left is the mirror image of its twin, when that is made, nothing on it is turned as the section is
+    printed, and nothing joins it across the centre plane: what is cut on either side of a seam differs.
+    """
     bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
     joints = plan.joints_of(section.id)
     twin = folder / f"featured-{section.mirror_of}.brep"
     across = any(abs(joint.frame.origin[1]) < 1e-6 and abs(joint.frame.z[1]) > 1 - 1e-9 for joint in joints)
     if blank.mirrored and twin.is_file() and not across and all(isinstance(boss.boss, BossShape) for boss in bosses):
-        return read_brep(twin).mirrored_y()
+        return read_brep(twin).mirrored_y(), False
     bare = Bare(read_brep(folder / f"{blank.wall}.brep"), read_brep(folder / f"{blank.block}.brep"))
     # Made where its wall was carved, and mirrored last: OCC takes the hollow of a mirrored wall for material.
     made = with_features(section.id, bare, joints, bosses, exact_toolbox(folder), mirrored=blank.mirrored)
-    made = made.mirrored_y() if blank.mirrored else made
-    write_brep(made, folder / f"featured-{section.id}.brep")
-    return made
+    return (made.mirrored_y() if blank.mirrored else made), True

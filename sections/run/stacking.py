@@ -18,7 +18,7 @@ from sections.numbers.tolerance_stack import root_sum_square
 from sections.pictures.charts import make_stack_charts
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
-from sections.run.digest import parameters_digest
+from sections.run.digest import changed_sources, parameters_digest
 from sections.run.reading import built_pair, built_section, changed_files, manifest_of, plan_of
 from sections.run.scratch import scratch_beside
 from sections.run.stack_page import Stacked, data_text, page_of, stackup_words, widest
@@ -46,7 +46,9 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
     folder : where the parameter file lies. Raises BadInput, OutputRefused.
     """
     digest = parameters_digest(settings, folder)
-    if manifest_of(out).parameters_sha256 != digest or manifest_of(out).only is not None:
+    manifest = manifest_of(out)
+    stale = manifest.parameters_sha256 != digest or changed_sources(manifest.sources, folder)
+    if stale or manifest.only is not None:
         raise OutputRefused(f"{out}: not a whole build of these parameters; build again: sections build ...")
     for part, wrong in changed_files(out, manifest_of(out)):
         raise OutputRefused(f"{out}: {part}: {wrong}; build again: sections build ...")

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from sections.export.own_files import written_files
-from sections.results import Store, sha256_of
+from sections.results import Store, is_followed, sha256_of
 from sections.run.digest import changed_sources, source_digests
 from sections.settings import Settings
 
@@ -31,21 +31,28 @@ class RunRecord:
 @dataclass(frozen=True)
 class RunTask:
     """What a run is asked for. folder : the parameter file's. options : what it is asked for on the command line.
-    target : the output folder."""
+    target : the output folder. sources : SHA-256 of the files its parameters name, by name, as it began: what changes
+    while it runs belongs to the next run."""
 
     settings: Settings
     folder: Path
     options: tuple[Any, ...]
     target: Path
+    sources: dict[str, str]
+
+    @staticmethod
+    def of(settings: Settings, folder: Path, options: tuple[Any, ...], target: Path) -> RunTask:
+        """Return what a run is asked for that begins now."""
+        return RunTask(settings, folder, options, target, source_digests(settings, folder))
 
     def given(self) -> tuple[Any, ...]:
         """Return all that is known before anything is read but the parameters."""
-        return self.settings, source_digests(self.settings, self.folder), self.options
+        return self.settings, self.sources, self.options
 
 
 def keep_run(store: Store | None, task: RunTask, sources: dict[str, str], said: list[str]) -> None:
-    """Keep what a run has left, for `same_run` to find."""
-    if store is not None:
+    """Keep what a run has left, for `same_run` to find; one that other programs took part in is made every time."""
+    if store is not None and all(map(is_followed, sources)):
         record = RunRecord(_digests(task.target), sources, tuple(said))
         store.put(store.key(_STEP, task.given()), record)
 

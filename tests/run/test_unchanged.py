@@ -12,8 +12,8 @@ import pytest
 from sections.body import noting_files
 from sections.body.foreign import foreign_script
 from sections.export.own_files import note_written
-from sections.results import Store
-from sections.run.digest import read_digests, sha256_of
+from sections.results import Store, sha256_of
+from sections.run.digest import read_digests
 from sections.run.unchanged import RunTask, keep_run, same_run
 from sections.settings import load_settings
 from tests.conftest import ROOT, command
@@ -73,7 +73,7 @@ def left(helped, tmp_path):
     for name in ("sections/X0.stl", "sections/X1.stl", "findings.json", "manifest.json"):
         (target / name).write_text(name)
     note_written(target, "build")
-    task = RunTask(load_settings(helped / "brick.toml"), helped, ("build", None, False), target)
+    task = RunTask.of(load_settings(helped / "brick.toml"), helped, ("build", None, False), target)
     store = Store(tmp_path / "store", "this code")
     sources = {name: sha256_of(helped / name) for name in ("brick.py", "sizes.py", "wide.json")}
     keep_run(store, task, sources, ["two sections"])

@@ -1,0 +1,58 @@
+"""What something was made from, each by a name and what it was then: files, names in folders, the environment."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from pathlib import Path
+
+from sections.results.digest import sha256_of
+
+# What is not there; what was another when its reading ended than when it began, which no state is equal to.
+ABSENT, CHANGED = "absent", "changed while it was read"
+_NAMES, _ENVIRONMENT, _BEYOND = "names in ", "environment ", "not followed: "
+
+
+def names_in(folder: str) -> str:
+    """Return the name of a folder's list of names as a source."""
+    return _NAMES + folder
+
+
+def environment(variable: str) -> str:
+    """Return the name of an environment variable as a source."""
+    return _ENVIRONMENT + variable
+
+
+def not_followed(what: str) -> str:
+    """Return the name of something whose own sources nobody knows, as another program."""
+    return _BEYOND + what
+
+
+def is_followed(name: str) -> bool:
+    """Return whether a source can be held against what it is now."""
+    return not name.startswith(_BEYOND)
+
+
+def source_state(name: str, folder: Path) -> str:
+    """Return what a source is now: a digest, or ABSENT. Its path, if it has one, is from `folder`."""
+    if name.startswith(_ENVIRONMENT):
+        value = os.environ.get(name.removeprefix(_ENVIRONMENT))
+        return ABSENT if value is None else _digest(value)
+    if name.startswith(_NAMES):
+        try:
+            return _digest("\0".join(sorted(os.listdir(folder / name.removeprefix(_NAMES)))))
+        except OSError:
+            return ABSENT
+    return sha256_of(folder / name) or ABSENT
+
+
+def seen_from(name: str, folder: str) -> str:
+    """Return a source's name, its path, if it has one, from a folder, with slashes."""
+    if name.startswith((_ENVIRONMENT, _BEYOND)):
+        return name
+    kind = _NAMES if name.startswith(_NAMES) else ""
+    return kind + Path(os.path.relpath(name.removeprefix(kind), folder)).as_posix()
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogateescape")).hexdigest()
