@@ -1,6 +1,7 @@
 """Body Sections from Python: the brick read, built, measured, its parts as other libraries have them."""
 
 import math
+from dataclasses import replace
 
 import cadquery as cq
 import numpy as np
@@ -54,6 +55,15 @@ def test_joints_are_solids_in_place(made):
 def test_it_shows_itself(made):
     picture = made[1].sections["X0"]._repr_png_()
     assert picture[:4] == b"\x89PNG" and len(picture) > 2000
+
+
+def test_another_build_in_its_place(made):
+    """A build asked for its shape after another one wrote there says so, and shows none."""
+    section = made[1].sections["X0"]
+    older = replace(section, record=replace(section.record, files=()))
+    for asked in ("mesh", "solid"):
+        with pytest.raises(OutputRefused, match="another build took the place of this one"):
+            getattr(older, asked)
 
 
 def test_no_step_file(made):

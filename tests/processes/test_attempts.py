@@ -20,6 +20,8 @@ def task(kind):
         os._exit(9)
     if kind == "refuses":
         raise NotExact("no height field")
+    if kind == "has no room":
+        raise OSError(28, "No space left on device")
     if kind == "stumbles":
         raise RuntimeError("kernel trouble")
     return kind.upper()
@@ -43,6 +45,15 @@ def test_each_failure_is_told_and_ends_nothing_else(processes):
     assert made[5].why == "RuntimeError: kernel trouble"
     # The next steps are done by the processes that are there.
     assert {a.result for a in kept} <= {a.result for a in again} and len({a.result for a in again}) <= processes
+
+
+def test_what_passes_is_told_from_what_a_task_is():
+    """A full disk, as a lost process, says nothing of the task: such an attempt is not kept for other runs."""
+    kinds = ["has no room", "dies", "refuses", "stumbles"]
+    with Attempts(2, Silent()) as attempts:
+        made = attempts.attempt_all("trying", task, [(kind,) for kind in kinds], kinds, 60.0)
+    assert [attempt.lost for attempt in made] == [True, True, False, False]
+    assert "No space left" in made[0].why
 
 
 def test_what_does_not_end_ends_the_build_with_its_name():

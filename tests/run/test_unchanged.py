@@ -13,6 +13,7 @@ from sections.body import noting_files
 from sections.body.foreign import foreign_script
 from sections.export.own_files import note_written
 from sections.results import Store, sha256_of
+from sections.results.sources import not_followed
 from sections.run.digest import read_digests
 from sections.run.unchanged import RunTask, keep_run, same_run
 from sections.settings import load_settings
@@ -135,5 +136,23 @@ def test_by_the_command(helped):
     (helped / "sizes.py").write_text("LONG = 242\n")
     code, _, said = command("check", helped / "brick.toml", "--out", out)
     assert code == 1 and "build again" in said
+    code, _, said = command("stackup", helped / "brick.toml", "--out", out)
+    assert code == 3 and "not a whole build of these parameters" in said
     code, _, said = command("build", helped / "brick.toml", "--out", out)
     assert code == 0 and "sizes.py itself" in said
+
+
+def test_what_changes_while_it_runs_belongs_to_the_next_run(left):
+    """The script saved again in the midst: what the run left is not taken for what the new script makes."""
+    store, task = left
+    (task.folder / "brick.py").write_text(HELPED + "\n")
+    sources = {name: sha256_of(task.folder / name) for name in ("brick.py", "sizes.py", "wide.json")}
+    keep_run(store, task, sources, ["two sections"])
+    assert same_run(store, RunTask.of(task.settings, task.folder, task.options, task.target)) is None
+
+
+def test_what_another_program_took_part_in_is_made_every_time(left, tmp_path):
+    _, task = left
+    store = Store(tmp_path / "other store", "this code")
+    keep_run(store, task, {"brick.py": sha256_of(task.folder / "brick.py")} | {not_followed("os.system"): ""}, [])
+    assert same_run(store, task) is None
