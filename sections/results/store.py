@@ -7,10 +7,10 @@ written beside and renamed, its own digest before it, the oldest taken away wher
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import pickle
-import shutil
 import tempfile
 import time
 from collections.abc import Callable
@@ -85,11 +85,15 @@ class Store:
         if kept is not None:
             return kept[0]
         result = make()
+        self.keep(key, result)
+        return result
+
+    def keep(self, key: str, result: Any) -> None:
+        """Keep a result under a key; where the disk takes no more it is not kept: `trim` says so."""
         try:
             self.put(key, result)
         except OSError as error:
             self._note(f"a result could not be kept: {error.strerror or error}")
-        return result
 
     def trim(self) -> list[str]:
         """Take away what was used longest ago where all is more than may be kept; return what a user should know."""
@@ -120,9 +124,15 @@ class Store:
 
     def empty(self) -> None:
         """Take away all results, and nothing else that may lie in the folder."""
-        for path in self.folder.glob("??"):
-            if path.is_dir() and not path.is_symlink():
-                shutil.rmtree(path)
+        for folder in self.folder.glob("[0-9a-f][0-9a-f]"):
+            if not folder.is_dir() or folder.is_symlink():
+                continue
+            for pattern in (f"*{_ENDING}", f"*{_SPOILT}", f"{_UNFINISHED}*"):
+                for path in folder.glob(pattern):
+                    path.unlink(missing_ok=True)
+            # What is the user's there stays, and so does a folder that another run writes to meanwhile.
+            with contextlib.suppress(OSError):
+                folder.rmdir()
 
     def _path(self, key: str) -> Path:
         return self.folder / key[:2] / f"{key[2:]}{_ENDING}"

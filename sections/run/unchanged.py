@@ -54,7 +54,7 @@ def keep_run(store: Store | None, task: RunTask, sources: dict[str, str], said: 
     """Keep what a run has left, for `same_run` to find; one that other programs took part in is made every time."""
     if store is not None and all(map(is_followed, sources)):
         record = RunRecord(_digests(task.target), sources, tuple(said))
-        store.put(store.key(_STEP, task.given()), record)
+        store.keep(store.key(_STEP, task.given()), record)
 
 
 def same_run(store: Store | None, task: RunTask) -> RunRecord | None:

@@ -82,6 +82,19 @@ def test_emptied(tmp_path):
     assert asked(store, 1)[1]
 
 
+def test_what_is_the_users_stays(tmp_path):
+    """A folder of his own two letters long, a file of his beside a result, a link: nothing but results goes."""
+    store = store_in(tmp_path)
+    asked(store, 1)
+    (path,) = files(store)
+    mine = [store.folder / "v2" / "drawing.step", store.folder / "ab" / "notes.txt", path.with_name("mine.txt")]
+    for one in mine:
+        one.parent.mkdir(exist_ok=True)
+        one.write_text("mine")
+    store.empty()
+    assert files(store) == [] and all(one.read_text() == "mine" for one in mine)
+
+
 def test_no_room(tmp_path, monkeypatch):
     """A disk that takes no more: the result is made and given, and the user hears of it."""
     store = store_in(tmp_path)
