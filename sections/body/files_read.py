@@ -143,9 +143,9 @@ def _mark(path: str) -> Mark:
 
 
 def _noting(function: Callable, note: Callable[[Any], None]) -> Callable:
-    def noted(*arguments: Any) -> Any:
-        note(arguments)
-        return function(*arguments)
+    def noted(*arguments: Any, **named: Any) -> Any:
+        note((*arguments, *named.values()))
+        return function(*arguments, **named)
 
     return noted
 
