@@ -6,6 +6,7 @@ its readers are watched, and every text in the script that names a file there is
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 import sysconfig
@@ -23,7 +24,17 @@ from OCP.STEPControl import STEPControl_Reader
 from OCP.StlAPI import StlAPI, StlAPI_Reader
 from OCP.XSControl import XSControl_Reader
 
-from sections.results.sources import CHANGED, environment, names_in, not_followed, source_state
+from sections.results.sources import (
+    ABSENT,
+    CHANGED,
+    Mark,
+    environment,
+    file_mark,
+    names_in,
+    not_followed,
+    source_state,
+    text_state,
+)
 
 # Readers of the CAD kernel, and whether each is a method.
 _READERS = (
@@ -33,10 +44,10 @@ _READERS = (
 )  # fmt: skip
 # Other programs, whose own files nobody knows.
 _BEYOND = ("subprocess.Popen", "os.system", "os.posix_spawn", "os.exec")
+# Modules by which a variable of the environment is asked for.
+_MAPPINGS = ("os", "_collections_abc")
 # Letters of the longest text that may name a file.
 _LONGEST = 255
-
-Mark = tuple[int, int, int] | None
 
 
 class FilesRead:
@@ -49,6 +60,8 @@ class FilesRead:
         self._folders: set[str] = set()
         self._environment: dict[str, str] = {}
         self._beyond: set[str] = set()
+        # As it is before the script sets anything in it.
+        self._variables = dict(os.environ)
         libraries = (sysconfig.get_paths()[name] for name in ("stdlib", "platstdlib", "purelib", "platlib"))
         places = (*libraries, str(Path(__file__).parents[1]), "/proc", "/dev")
         self._others = tuple(os.path.realpath(place) + os.sep for place in places)
@@ -68,18 +81,20 @@ class FilesRead:
         os._Environ.__getitem__ = read_variable
 
     def states(self, script: Path) -> dict[str, str]:
-        """Return what each was when it was read, by its name, paths from the root. script : that ran."""
-        self._note_names(_texts_in([script, *(Path(name) for name in self._files)]), script.parent)
-        here = Path("/")
-        read = {name: self._state(name, mark) for name, mark in sorted(self._files.items())}
-        read |= {names_in(folder): source_state(names_in(folder), here) for folder in sorted(self._folders)}
+        """Return what each was when it was read, by its name, paths from the root. script : that ran. What the script
+        wrote itself, and what of that is gone again, is no source of it unless it read it."""
+        opened = set(self._files)
+        self._note_names(_texts_in([script, *(Path(name) for name in opened)]), script.parent)
+        read: dict[str, str] = {}
+        for name, mark in sorted(self._files.items()):
+            now = file_mark(name)
+            if name in self._written and (now is None or name not in opened):
+                continue
+            is_as_read = now is None or now == mark or name in self._written
+            read[name] = source_state(name, Path("/")) if is_as_read else CHANGED
+        folders = {names_in(folder): source_state(names_in(folder), Path("/")) for folder in sorted(self._folders)}
+        read |= {name: state for name, state in folders.items() if state != ABSENT}
         return read | self._environment | {not_followed(what): "" for what in sorted(self._beyond)}
-
-    def _state(self, name: str, mark: Mark) -> str:
-        now = _mark(name)
-        if now is not None and now != mark and name not in self._written:
-            return CHANGED
-        return source_state(name, Path("/"))
 
     def _audit(self, event: str, arguments: tuple[Any, ...]) -> None:
         if event == "open":
@@ -90,12 +105,15 @@ class FilesRead:
                 path = _path_of(arguments[0] or os.curdir)
                 if path is not None and self._is_own(path):
                     self._folders.add(path)
+        elif event == "os.rename":
+            written = _path_of(arguments[1])
+            self._written |= set() if written is None else {written}
         elif event == "sqlite3.connect":
             self._note(arguments[0])
         elif event in _BEYOND:
             self._beyond.add(event)
 
-    def _note_opened(self, path: Any, mode: Any, flags: Any = 0) -> None:
+    def _note_opened(self, path: Any, mode: Any = None, flags: Any = 0) -> None:
         writes = set("wxa+") & set(mode) if isinstance(mode, str) else flags & (os.O_WRONLY | os.O_RDWR)
         reads = "r" in mode or "+" in mode if isinstance(mode, str) else not flags & os.O_WRONLY
         name = _path_of(path)
@@ -106,8 +124,8 @@ class FilesRead:
 
     def _note(self, path: Any) -> None:
         name = _path_of(path)
-        if name is not None and self._is_own(name):
-            self._files.setdefault(name, _mark(name))
+        if name is not None and self._is_own(name) and not os.path.isdir(name):
+            self._files.setdefault(name, file_mark(name))
 
     def _note_names(self, texts: Any, folder: Path | None = None) -> None:
         """Take note of files that texts name, from here or from a folder."""
@@ -119,10 +137,10 @@ class FilesRead:
 
     def _note_variable(self, name: Any) -> None:
         frame: types.FrameType | None = sys._getframe(2)
-        while frame is not None and frame.f_code.co_filename.startswith(("<frozen", os.path.dirname(os.__file__))):
+        while frame is not None and _module_of(frame) in _MAPPINGS:
             frame = frame.f_back
         if frame is not None and isinstance(name, str) and self._is_own(os.path.abspath(frame.f_code.co_filename)):
-            self._environment.setdefault(environment(name), source_state(environment(name), Path("/")))
+            self._environment.setdefault(environment(name), text_state(self._variables.get(name)))
 
     def _is_own(self, path: str) -> bool:
         return not os.path.realpath(path).startswith(self._others)
@@ -133,13 +151,10 @@ def _path_of(path: Any) -> str | None:
     return os.path.abspath(os.fsdecode(path)) if isinstance(path, str | bytes | os.PathLike) else None
 
 
-def _mark(path: str) -> Mark:
-    """Return what tells one state of a file from another, None where there is none."""
-    try:
-        found = os.stat(path)
-    except OSError:
-        return None
-    return found.st_ino, found.st_mtime_ns, found.st_size
+def _module_of(frame: types.FrameType) -> str:
+    """Return the name of the module a frame runs in, of Python's own frozen ones too: "<frozen os>"."""
+    words = Path(frame.f_code.co_filename.strip("<>")).stem.split()
+    return words[-1] if words else ""
 
 
 def _noting(function: Callable, note: Callable[[Any], None]) -> Callable:
@@ -151,13 +166,16 @@ def _noting(function: Callable, note: Callable[[Any], None]) -> Callable:
 
 
 def _texts_in(scripts: list[Path]) -> Iterator[str]:
-    """Yield the texts that stand in scripts."""
+    """Yield the texts that stand in scripts; one that is only read, and is no Python, has none."""
     for path in scripts:
-        if path.suffix == ".py" and path.is_file():
-            codes: list[Any] = [compile(path.read_bytes(), str(path), "exec")]
-            while codes:
-                for constant in codes.pop().co_consts:
-                    if isinstance(constant, types.CodeType):
-                        codes.append(constant)
-                    elif isinstance(constant, str):
-                        yield constant
+        codes: list[Any] = []
+        if path.suffix == ".py":
+            # What the script itself must be is for running it to say.
+            with contextlib.suppress(OSError, SyntaxError, ValueError):
+                codes.append(compile(path.read_bytes(), str(path), "exec"))
+        while codes:
+            for constant in codes.pop().co_consts:
+                if isinstance(constant, types.CodeType):
+                    codes.append(constant)
+                elif isinstance(constant, str):
+                    yield constant

@@ -9,7 +9,7 @@ import numpy as np
 from sections.numbers.frame import Plane
 from sections.settings import Settings
 from sections.settings.joints import SeamPlane
-from sections.settings.rules_seams import unit_normal
+from sections.settings.rules_seams import in_cutting_order, unit_normal
 
 
 @dataclass(frozen=True)
@@ -35,14 +35,15 @@ class Seam:
 
 
 def resolve_seams(settings: Settings) -> tuple[Seam, ...]:
-    """Return the seams of valid settings in the order given, left twins right behind right ones."""
+    """Return the seams of valid settings in the order they cut, left twins right behind right ones."""
     if not settings.body.symmetric:
         return tuple(
-            Seam(p.id, p.id, _plane(p), tuple(p.within), p.bolted, p.panel or "") for p in settings.seams.planes
+            Seam(p.id, p.id, _plane(p), tuple(p.within), p.bolted, p.panel or "")
+            for p in in_cutting_order(settings.seams.planes)
         )
     kinds: dict[str, str] = {}
     made: list[Seam] = []
-    for given in settings.seams.planes:
+    for given in in_cutting_order(settings.seams.planes):
         plane = _plane(given)
         kind = _kind(given, plane, kinds)
         kinds[given.id] = kind

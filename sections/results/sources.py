@@ -13,6 +13,19 @@ ABSENT, CHANGED = "absent", "changed while it was read"
 _NAMES, _ENVIRONMENT, _BEYOND = "names in ", "environment ", "not followed: "
 
 
+# What tells one state of a file from another: inode, time in ns, bytes; None where there is none.
+Mark = tuple[int, int, int] | None
+
+
+def file_mark(path: str) -> Mark:
+    """Return what tells the state of a file now from another, without reading it; None where there is none."""
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_ino, found.st_mtime_ns, found.st_size
+
+
 def names_in(folder: str) -> str:
     """Return the name of a folder's list of names as a source."""
     return _NAMES + folder
@@ -36,14 +49,18 @@ def is_followed(name: str) -> bool:
 def source_state(name: str, folder: Path) -> str:
     """Return what a source is now: a digest, or ABSENT. Its path, if it has one, is from `folder`."""
     if name.startswith(_ENVIRONMENT):
-        value = os.environ.get(name.removeprefix(_ENVIRONMENT))
-        return ABSENT if value is None else _digest(value)
+        return text_state(os.environ.get(name.removeprefix(_ENVIRONMENT)))
     if name.startswith(_NAMES):
         try:
             return _digest("\0".join(sorted(os.listdir(folder / name.removeprefix(_NAMES)))))
         except OSError:
             return ABSENT
     return sha256_of(folder / name) or ABSENT
+
+
+def text_state(text: str | None) -> str:
+    """Return the digest of a text, ABSENT where there is none."""
+    return ABSENT if text is None else _digest(text)
 
 
 def seen_from(name: str, folder: str) -> str:

@@ -126,11 +126,11 @@ def _carving(cell: str, rule: DepthRule, walls: tuple[str, ...], limits: ExactLi
 def _building(planned: Planned, name: str, limits: ExactLimits, scratch: Scratch) -> KeptTask:
     """Return the task of building one exact section."""
     folder, plan, blank = scratch.folder, planned.plan, planned.blanks[name]
-    section, bosses = plan.section(name), [boss for boss in plan.bosses if boss.section == name]
+    section, bosses = plan.section(name), plan.bosses_of(name)
     shapes = [f"{blank.wall}.brep", f"{blank.block}.brep", f"featured-{section.mirror_of}.brep"]
     given = (
         section, plan.joints_of(name), bosses, [sha256_of(folder / one) for one in shapes], blank.mirrored,
-        [seam for seam in plan.seams if seam.id in dict(section.seams)], scratch.content(f"built-{name}"), limits,
+        plan.seams_of(name), scratch.content(f"built-{name}"), limits,
     )  # fmt: skip
     return KeptTask(name, (folder, name, blank, limits), given)
 

@@ -229,7 +229,7 @@ def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -
     One on the left is the mirror image of its twin, when that is made, nothing on it is turned as the section is
     printed, and nothing joins it across the centre plane: what is cut on either side of a seam differs.
     """
-    bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
+    bosses = plan.bosses_of(section.id)
     joints = plan.joints_of(section.id)
     twin = folder / f"featured-{section.mirror_of}.brep"
     across = any(abs(joint.frame.origin[1]) < 1e-6 and abs(joint.frame.z[1]) > 1 - 1e-9 for joint in joints)

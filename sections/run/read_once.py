@@ -6,13 +6,13 @@ with the same processes. One that kept what it had read measured sections that w
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from functools import lru_cache, wraps
 from pathlib import Path
 from typing import Any, TypeVar
 
 from sections.export.manifest import MANIFEST_NAME
+from sections.results.sources import file_mark
 
 PLAN_NAME = "plan.json"
 # A build writes both anew, whatever it changes.
@@ -49,12 +49,4 @@ def read_anew() -> None:
 
 def _state_of(out: Path) -> tuple:
     """Return what tells one state of an output folder from another."""
-    return tuple(_mark(out / name) for name in _MARKS)
-
-
-def _mark(path: Path) -> tuple[int, int, int] | None:
-    try:
-        found = os.stat(path)
-    except OSError:
-        return None
-    return found.st_ino, found.st_mtime_ns, found.st_size
+    return tuple(file_mark(str(out / name)) for name in _MARKS)

@@ -228,7 +228,7 @@ def build_section(
     """
     scratch, plan = Scratch(folder), held(folder, "plan")
     section, joints = plan.section(section_id), plan.joints_of(section_id)
-    bosses = tuple(boss for boss in plan.bosses if boss.section == section_id)
+    bosses = plan.bosses_of(section_id)
     given = (section, joints, bosses, blank.content(scratch), formats, material)
     made = scratch.once("built", given, lambda: _built(folder, section, blank, formats, material))
     scratch.put_mesh(f"built-{section_id}", made.mesh)
@@ -241,7 +241,7 @@ def _built(folder: Path, section: PlannedSection, blank: Blank, formats: list[st
         PrintSolid.of(blank.load_wall(scratch), section.id),
         PrintSolid.of(blank.load_block(scratch), section.id),
     )
-    bosses = tuple(boss for boss in plan.bosses if boss.section == section.id)
+    bosses = plan.bosses_of(section.id)
     solid = make_section(section, bare, plan.joints_of(section.id), bosses, held(folder, "tools"))
     printed = settle(solid, section.pose, section.growth, name)
     mesh = printed.unstretched(section.growth)

@@ -12,6 +12,7 @@ from sections.export.page import Page
 from sections.export.stage import staged
 from sections.run.comparing import PAGE_NAME, PICTURE_NAME, OneBuild, SectionCompared
 from sections.settings import Given, Settings, load_settings
+from sections.settings.table import LONGEST_NAME
 
 VARIANTS_PAGE, VARIANTS_DATA = "variants.html", "variants.json"
 # How many sections are said by name. mm; what lies no further off is one part for all: a print shows no less (common
@@ -66,7 +67,12 @@ def variant_jobs(parameters: Path, given: Given, ids: list[str]) -> list[Variant
         if ids and variant.id not in ids:
             continue
         values = {name: str(value) for name, value in variant.dimensions.items()}
-        own = replace(given, dimensions=given.dimensions | values, name=f"{settings.name}-{variant.id}")
+        name = f"{settings.name}-{variant.id}"
+        if len(name) > LONGEST_NAME:
+            limit = f"{LONGEST_NAME} letters at most, the job's name and a dash before it"
+            problems.append(Problem(str(parameters), f"variants[{number}].id", name, limit, "shorten one of them"))
+            continue
+        own = replace(given, dimensions=given.dimensions | values, name=name)
         try:
             jobs.append(VariantJob(variant.id, own, load_settings(parameters, own)))
         except BadInput as error:

@@ -41,7 +41,7 @@ class SeamPlane(_Cut):
     """One planar cut."""
 
     id: SeamId = Field(description='a letter and a number: "x1"; sections are named after it')
-    at: float = Field(description="mm; distance of the plane from the origin along its axis or normal")
+    at: float = Field(description="mm; distance of the plane from the origin along its axis or normal; or `off`")
     off: SetOff | None = Field(None, description="instead of `at`: so far off an end of something else")
 
 

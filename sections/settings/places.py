@@ -17,7 +17,10 @@ class SeenPlace(Table):
     side: Literal["right", "left", "top", "bottom", "front", "rear"] = Field(description="where it is seen from")
     at: Point2 = Field(description="mm; x, z from right or left; x, y from top or bottom; y, z from front or rear")
     below: float | None = Field(
-        None, ge=0, le=300, description="mm; how far below the skin; left out: on it, a boss as deep as its hole asks"
+        None,
+        ge=0,
+        le=300,
+        description="mm; below the skin, along a boss's or hardpoint's own axis; left out: 0, a boss as deep as needed",
     )
 
 

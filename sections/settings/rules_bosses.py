@@ -40,7 +40,7 @@ def hardpoints_make_sense(settings: Settings, folder: Path):
         yield from given_once(key, "at", point.at, point.seen)
         if point.seen is not None and point.seen.below is None:
             limit = "given for a hardpoint: how far the donor's face lies below the skin"
-            yield (*key, "seen", "below"), "", limit, "measure it there, square to the skin"
+            yield (*key, "seen", "below"), "", limit, "measure it along `axis`, without one square to the skin"
         yield from _fastened(key, point)
         yield from _slotted(key, point)
         if point.insert in insert_sizes():

@@ -66,15 +66,44 @@ def seams_are_distinct(settings: Settings, folder: Path):
 
 
 def seams_within_earlier_seams(settings: Settings, folder: Path):
-    """A seam stops only at seams listed before it."""
-    earlier: list[str] = []
+    """A seam stops only at other seams, and none at one that stops at it."""
+    names = [plane.id for plane in settings.seams.planes]
+    ring = {plane.id for plane in _cut_last(settings.seams.planes)}
     for index, plane in enumerate(settings.seams.planes):
         for place, side in enumerate(plane.within):
-            if side[1:] not in earlier:
-                key = ("seams", "planes", index, "within", place)
-                limit = f"a seam listed before {plane.id}: {', '.join(earlier) or 'there is none'}"
-                yield key, repr(side), limit, "list that seam first, or name another"
-        earlier.append(plane.id)
+            key = ("seams", "planes", index, "within", place)
+            others = [name for name in names if name != plane.id]
+            if side[1:] not in others:
+                limit = f"a side of another seam: {', '.join(others) or 'there is none'}"
+                yield key, repr(side), limit, "name one of those"
+            elif plane.id in ring and side[1:] in ring:
+                limit = f"a seam that does not itself stop at {plane.id}, or at one that does"
+                yield key, repr(side), limit, "let one of the two run on"
+
+
+def in_cutting_order(planes: list[SeamPlane]) -> list[SeamPlane]:
+    """Return seams in the order they cut: each behind those it stops at, else as they stand in the file."""
+    last = _cut_last(planes)
+    return [*_cut_first(planes), *last]
+
+
+def _cut_last(planes: list[SeamPlane]) -> list[SeamPlane]:
+    """Return the seams that stop at one another in a ring, or at those."""
+    first = {id(plane) for plane in _cut_first(planes)}
+    return [plane for plane in planes if id(plane) not in first]
+
+
+def _cut_first(planes: list[SeamPlane]) -> list[SeamPlane]:
+    """Return the seams in an order in which each comes behind those it stops at, as far as there is one."""
+    known, done, made = {plane.id for plane in planes}, set(), []
+    waiting = list(planes)
+    while True:
+        ready = next((p for p in waiting if all(s[1:] in done or s[1:] not in known for s in p.within)), None)
+        if ready is None:
+            return made
+        waiting.remove(ready)
+        done.add(ready.id)
+        made.append(ready)
 
 
 def symmetric_seams_on_one_side(settings: Settings, folder: Path):

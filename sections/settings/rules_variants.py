@@ -7,8 +7,8 @@ from pathlib import Path
 
 from sections.settings.model import Settings
 
-# Letters of a job's name.
-_LONGEST = 40
+# What folders of a job's other commands end in.
+_TAKEN = ("plan", "skin", "health", "coupons", "proof", "calibration", "stackup", "changed", "variants")
 
 
 def variants_make_sense(settings: Settings, folder: Path):
@@ -19,9 +19,8 @@ def variants_make_sense(settings: Settings, folder: Path):
         if variant.id in seen:
             yield (*key, "id"), repr(variant.id), "a name of its own", "rename one of the two"
         seen.add(variant.id)
-        if len(f"{settings.name}-{variant.id}") > _LONGEST:
-            limit = f"{_LONGEST} letters at most, the job's name and a dash before it"
-            yield (*key, "id"), repr(variant.id), limit, "shorten one of them"
+        if variant.id in _TAKEN:
+            yield (*key, "id"), repr(variant.id), "a name no other command gives a folder", "give it another name"
         for name in variant.dimensions:
             if name not in settings.dimensions:
                 near = get_close_matches(name, settings.dimensions, 1)

@@ -6,16 +6,14 @@ import math
 from collections.abc import Iterator
 from difflib import get_close_matches
 from itertools import product
-from typing import Any
 
+from sections.settings.even_seams import Wrong, is_number
 from sections.settings.layers import Key
 
 # Tables of what a seam may be set off, and the axes.
 _TABLES, _AXES = ("openings", "keepouts", "wheels"), "xyz"
 _DIGITS = 6
 
-# Key, value, what it must be, what to change.
-Wrong = tuple[Key, str, str, str]
 Point = tuple[float, float, float]
 
 
@@ -26,14 +24,16 @@ def with_set_off_seams(data: dict) -> tuple[dict, list[Wrong]]:
     rows = seams.get("planes") if isinstance(seams, dict) else None
     if not isinstance(rows, list):
         return data, []
-    named = dict(_named(data))
+    named: dict[str, dict | None] = {}
+    for name, thing in _named(data):
+        named[name] = thing if name not in named else None
     wrong: list[Wrong] = []
     planes = []
     for number, row in enumerate(rows):
-        off = row.get("off") if isinstance(row, dict) else None
-        if not isinstance(off, dict):
+        if not isinstance(row, dict) or "off" not in row:
             planes.append(row)
             continue
+        off = row["off"] if isinstance(row["off"], dict) else {}
         key: Key = ("seams", "planes", number)
         if "at" in row:
             wrong.append(((*key, "at"), str(row["at"]), "`at` or `off`, not both", "take one of them out"))
@@ -54,25 +54,26 @@ def _named(data: dict) -> Iterator[tuple[str, dict]]:
                 yield row["id"], row
 
 
-def _place(row: dict, off: dict, named: dict[str, dict]) -> tuple[float | None, tuple[str, str] | None]:
+def _place(row: dict, off: dict, named: dict[str, dict | None]) -> tuple[float | None, tuple[str, str] | None]:
     """Return (where a seam stands along its normal, mm, None where that is not known; what must be, and the fix)."""
     normal, name, by, end = _normal(row), off.get("beside"), off.get("by"), off.get("end")
-    if normal is None or not isinstance(name, str) or not _is_number(by) or end not in ("low", "high"):
+    if normal is None or not isinstance(name, str) or not is_number(by) or end not in ("low", "high"):
         return None, None
     if name not in named:
         near = get_close_matches(name, named, 1)
         fix = f"did you mean `{near[0]}`?" if near else "correct the name"
         return None, (f"the id of an opening, a keep-out or a wheel: {', '.join(named) or 'there is none'}", fix)
+    thing = named[name]
+    if thing is None:
+        return None, ("an id that one opening, keep-out or wheel alone has", "rename the others")
     try:
-        reach = _reach(named[name], normal)
-    except (KeyError, TypeError, ValueError, IndexError):
+        reach = _reach(thing, normal)
+    except (KeyError, TypeError, ValueError, IndexError, ZeroDivisionError):
         # A table that is not sound is refused as what it is.
         return None, None
     if reach is None:
-        return None, (
-            "something given by its dimensions: a box, a cylinder with `centre`, a profile, a wheel",
-            "give `at`",
-        )
+        what = "a box, a cylinder with `centre`, a profile, a wheel with `diameter` and `width`"
+        return None, (f"something given by its dimensions: {what}", "give those, or `at`")
     return (reach[0] - by if end == "low" else reach[1] + by), None
 
 
@@ -80,7 +81,7 @@ def _normal(row: dict) -> Point | None:
     axis, normal = row.get("axis"), row.get("normal")
     if isinstance(axis, str) and axis in tuple(_AXES) and normal is None:
         return tuple(float(axis == one) for one in _AXES)
-    if axis is None and isinstance(normal, list) and len(normal) == 3 and all(map(_is_number, normal)):
+    if axis is None and isinstance(normal, list) and len(normal) == 3 and all(map(is_number, normal)):
         long = math.hypot(*normal)
         return None if long < 1e-9 else tuple(one / long for one in normal)
     return None
@@ -114,7 +115,3 @@ def _of_bar(centre: list, axis: list, radius: float, length: float, normal: Poin
     cosine = sum(a * b for a, b in zip(axis, normal, strict=True)) / math.hypot(*axis)
     half = radius * math.sqrt(max(1 - cosine**2, 0.0)) + length / 2 * abs(cosine)
     return middle - half, middle + half
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)

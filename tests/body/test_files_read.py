@@ -53,6 +53,10 @@ def test_a_step_file_that_the_cad_kernel_opens(tmp_path):
     cq.exporters.export(cq.Workplane().box(60, 50, 40), str(tmp_path / "shape.step"))
     sources = read_by(tmp_path, ['return cq.importers.importStep(str(HERE / ("sha" + HERE.name[:0] + "pe.step")))'])
     assert sources["shape.step"] == sha256_of(tmp_path / "shape.step")
+    by_name = ["from OCP.STEPControl import STEPControl_Reader", "STEPControl_Reader().ReadFile("]
+    by_name[1] += 'filename=str(HERE / ("sha" + HERE.name[:0] + "pe.step")))'
+    sources = read_by(tmp_path, by_name)
+    assert sources["shape.step"] == sha256_of(tmp_path / "shape.step")
 
 
 def test_a_file_that_is_not_there(tmp_path):
@@ -97,11 +101,42 @@ def test_a_file_that_changes_while_it_runs(tmp_path):
     """As when the builder saves it meanwhile: nothing it may be later is what was read. What a script writes itself is
     what it is at the end."""
     (tmp_path / "data.txt").write_text("before")
-    meanwhile = ['open(HERE / "data.txt").read()', '(HERE / "new").write_text("x")']
-    sources = read_by(tmp_path, [*meanwhile, 'os.replace(HERE / "new", HERE / "data.txt")'])
+    save = '__import__("subprocess").run(["sh", "-c", "echo later > data.txt"], cwd=HERE)'
+    sources = read_by(tmp_path, ['open(HERE / "data.txt").read()', save])
     assert sources["data.txt"] == CHANGED and "data.txt" in changed_sources(sources, tmp_path)
     sources = read_by(tmp_path, ['open(HERE / "data.txt").read()', '(HERE / "data.txt").write_text("mine")'])
     assert changed_sources(sources, tmp_path) == []
+
+
+OWN = {
+    "a cache put in place by a rename": [
+        "try:", '    open(HERE / "c.pkl").read()', "except FileNotFoundError:",
+        '    (HERE / "c.tmp").write_text("made")', '    os.replace(HERE / "c.tmp", HERE / "c.pkl")',
+    ],
+    "a variable it sets itself": ['os.environ["SECTIONS_TRIAL"] = "1"', 'os.environ["SECTIONS_TRIAL"]'],
+    "a log it adds to": ['with open(HERE / "log.txt", "a") as log:', '    log.write("ran")'],
+    "a folder for the time being": [
+        'with __import__("tempfile").TemporaryDirectory() as held:', '    (Path(held) / "x.txt").write_text("x")',
+        '    (Path(held) / "x.txt").read_text()', "    list(Path(held).iterdir())",
+    ],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", OWN)
+def test_what_a_script_makes_itself(tmp_path, monkeypatch, what):
+    """It runs at every build and check: what it writes there is no change, and what is gone again is not listed."""
+    monkeypatch.delenv("SECTIONS_TRIAL", raising=False)
+    sources = read_by(tmp_path, OWN[what])
+    for _ in range(2):
+        assert changed_sources(sources, tmp_path) == []
+        foreign_script("it.py:body", tmp_path, "body.script")
+    assert set(sources) - {"it.py", "c.pkl", "environment SECTIONS_TRIAL"} == set()
+
+
+@pytest.mark.parametrize("text", ["print 'old'\n", "x = '\0'\n"], ids=["another Python's", "a NUL"])
+def test_a_file_that_is_no_python_is_only_read(tmp_path, text):
+    (tmp_path / "old.py").write_text(text)
+    assert "old.py" in read_by(tmp_path, ['open(HERE / "old.py").read()'])
 
 
 def test_another_program(tmp_path):

@@ -128,6 +128,7 @@ MISTAKES = {
     "a dimension there is not": ("{ long = 260 }", "{ lon = 260 }",
                                  ["variants[1].dimensions.lon", "did you mean `long`"]),
     "a name twice": ('id = "short"', 'id = "long"', ["variants[2].id", "a name of its own"]),
+    "a folder of another command": ('id = "short"', 'id = "plan"', ["variants[2].id", "no other command"]),
     "a name too long": ('id = "short"', f'id = "{"s" * 39}"', ["variants[2].id", "40 letters at most"]),
     "none given": ("{ long = 260 }", "{}", ["variants[1].dimensions"]),
     "past a limit": ("{ long = 260 }", "{ long = 310 }", ["variants[1], long: dimensions.long", "300 mm or less"]),
@@ -143,6 +144,13 @@ def test_mistakes(tmp_path, name):
     code, _, said = command("variants", written(tmp_path, (old, new)), "--out", tmp_path / "out")
     assert code == 2 and all(word in said for word in words), said
     assert not (tmp_path / "out").exists()
+
+
+def test_a_name_of_forty_letters(tmp_path):
+    """The job's name, a dash and the variant's: that long is a name."""
+    name = "s" * 36
+    jobs = variant_jobs(written(tmp_path, ('id = "short"', f'id = "{name}"')), Given(), [name])
+    assert jobs[1].name == f"bar-{name}" and len(jobs[1].name) == 40
 
 
 def test_one_of_them(tmp_path):

@@ -118,7 +118,11 @@ MISTAKES = {
     "seam without direction": (GOOD.replace('id = "x1", axis = "x"', 'id = "x1"'), ["seams.planes[1]", "axis"]),
     "seam without length": (GOOD.replace('axis = "x"', "normal = [0.0, 0.0, 0.0]"), ["seams.planes[1].normal"]),
     "seams too close": (GOOD.replace("at = 205 },", 'at = 205 },\n{ id = "x2", axis = "x", at = 210 },'), ["12 mm"]),
-    "seam within a later one": (GOOD.replace("at = 205", 'at = 205, within = ["+y1"]'), ["within", "listed before"]),
+    "seam within none": (GOOD.replace("at = 205", 'at = 205, within = ["+y9"]'), ["within", "another seam: y1"]),
+    "seam within itself": (GOOD.replace("at = 205", 'at = 205, within = ["+x1"]'), ["within", "another seam: y1"]),
+    "seams within one another": (
+        GOOD.replace("at = 205", 'at = 205, within = ["+y1"]').replace("at = 0 }", 'at = 0, within = ["-x1"] }'),
+        ["planes[1].within[1]", "planes[2].within[1]", "does not itself stop at x1"]),
     "seam on the left": (GOOD.replace('axis = "y", at = 0', 'axis = "y", at = -20'), ["seams.planes[2].at", "mirror"]),
     "opening inside out": (GOOD.replace("high = [370.0", "high = [40.0"), ["openings[1]", "40"]),
     "opening kind": (GOOD.replace('kind = "box"', 'kind = "ball"'), ["openings[1]", "ball"]),

@@ -38,6 +38,23 @@ high = [850, 80, 40]
 id = "own"
 kind = "solid"
 file = "it.stl"
+[[openings]]
+id = "bar"
+kind = "cylinder"
+centre = [200, 300, 100]
+axis = {bar}
+radius = 15
+length = 20
+[[openings]]
+id = "twice"
+kind = "box"
+low = [50, -80, -10]
+high = [850, 80, 40]
+[[wheels]]
+id = "twice"
+diameter = 520
+width = 130
+centre = [200, 320, 100]
 [[wheels]]
 id = "wheel"
 diameter = 520
@@ -52,7 +69,8 @@ centre = [800, 0, 100]
 
 def read(tmp_path, seam, given=None):
     (tmp_path / "it.stl").write_bytes(b"solid\nendsolid\n")
-    (tmp_path / "it.toml").write_text(FILE.replace("{seam}", "{ " + seam + " }"))
+    axis = "[0, 0, 0]" if '"bar"' in seam else "[1, 0, 0]"
+    (tmp_path / "it.toml").write_text(FILE.replace("{seam}", "{ " + seam + " }").replace("{bar}", axis))
     return load_settings(tmp_path / "it.toml", given or Given()).seams.planes[0]
 
 
@@ -89,8 +107,11 @@ MISTAKES = {
     "neither": ('axis = "x"', ["seams.planes[1].at", "given"]),
     "a name there is not": ('axis = "x", off = { beside = "dor", end = "low", by = 30 }',
                             ["planes[1].off.beside = 'dor'", "did you mean `door`?"]),
-    "a solid": ('axis = "x", off = { beside = "own", end = "low", by = 30 }', ["given by its dimensions", "give `at`"]),
+    "a solid": ('axis = "x", off = { beside = "own", end = "low", by = 30 }', ["given by its dimensions", "or `at`"]),
     "a tyre by its mark": ('axis = "x", off = { beside = "marked", end = "low", by = 3 }', ["given by its dimensions"]),
+    "an id of two": ('axis = "x", off = { beside = "twice", end = "low", by = 3 }', ["wheel alone has"]),
+    "a bar without direction": ('axis = "x", off = { beside = "bar", end = "low", by = 3 }', ["openings[5].axis"]),
+    "no table": ('axis = "x", off = 3', ["planes[1].off"]),
     "an end there is not": ('axis = "x", off = { beside = "door", end = "left", by = 30 }', ["planes[1].off.end"]),
     "no distance": ('axis = "x", off = { beside = "door", end = "low" }', ["planes[1].off.by"]),
     "no direction": ('off = { beside = "door", end = "low", by = 3 }', ["exactly one of `axis` and `normal`"]),
