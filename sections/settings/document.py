@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from sections.settings.model import Settings
+from sections.settings.table import INSTEAD
 
 SCHEMA_NAME = "sections.schema.json"
 _HEAD = """# Keys of a parameter file
@@ -35,6 +36,10 @@ def schema_text() -> str:
     # A file that extends another may leave to it what every whole file must have.
     schema.pop("required", None)
     _let_expressions_be(schema)
+    for table in schema["$defs"].values():
+        for name, key in table.get("properties", {}).items():
+            if key.pop(INSTEAD, None) is not None:
+                table["required"].remove(name)
     return json.dumps(schema, indent=1) + "\n"
 
 
@@ -141,7 +146,8 @@ def _models(annotation: Any) -> Iterator[type[BaseModel]]:
 
 def _default(field: FieldInfo) -> str:
     if field.is_required():
-        return "required"
+        other = field.json_schema_extra.get(INSTEAD) if isinstance(field.json_schema_extra, dict) else None
+        return f"required, or `{other}`" if other else "required"
     return "" if field.default is None else f"`{json.dumps(field.default)}`"
 
 

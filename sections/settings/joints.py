@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from sections.settings.places import SeenPlace
-from sections.settings.table import Name, Table, Vector
+from sections.settings.table import INSTEAD, Name, Table, Vector
 
 SeamId = Annotated[str, Field(pattern=r"^[a-z][1-9][0-9]{0,2}$")]
 SeamSide = Annotated[str, Field(pattern=r"^[+-][a-z][1-9][0-9]{0,2}$")]
@@ -41,7 +41,10 @@ class SeamPlane(_Cut):
     """One planar cut."""
 
     id: SeamId = Field(description='a letter and a number: "x1"; sections are named after it')
-    at: float = Field(description="mm; distance of the plane from the origin along its axis or normal; or `off`")
+    at: float = Field(
+        description="mm; distance of the plane from the origin along its axis or normal",
+        json_schema_extra={INSTEAD: "off"},
+    )
     off: SetOff | None = Field(None, description="instead of `at`: so far off an end of something else")
 
 

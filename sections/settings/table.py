@@ -15,6 +15,8 @@ class Table(BaseModel):
 
 Vector = Annotated[list[float], Field(min_length=3, max_length=3)]
 Point2 = Annotated[list[float], Field(min_length=2, max_length=2)]
+# Of a key that must be given: the one that may be given instead, and from which it is worked out.
+INSTEAD = "instead"
 # Letters of a name.
 LONGEST_NAME = 40
 Name = Annotated[str, Field(pattern=rf"^[a-z][a-z0-9_-]{{0,{LONGEST_NAME - 1}}}$")]
