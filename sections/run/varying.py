@@ -12,6 +12,8 @@ from sections.export.page import Page
 from sections.export.stage import staged
 from sections.run.comparing import PAGE_NAME, PICTURE_NAME, OneBuild, SectionCompared
 from sections.settings import Given, Settings, load_settings
+from sections.settings.dimensions import Variant
+from sections.settings.lines import line_of
 from sections.settings.table import LONGEST_NAME
 
 VARIANTS_PAGE, VARIANTS_DATA = "variants.html", "variants.json"
@@ -76,10 +78,20 @@ def variant_jobs(parameters: Path, given: Given, ids: list[str]) -> list[Variant
         try:
             jobs.append(VariantJob(variant.id, own, load_settings(parameters, own)))
         except BadInput as error:
-            problems += [replace(one, key=f"variants[{number}], {variant.id}: {one.key}") for one in error.problems]
+            problems += [_in_variant(one, parameters, number, variant) for one in error.problems]
     if problems:
         raise BadInput(problems)
     return jobs
+
+
+def _in_variant(problem: Problem, parameters: Path, number: int, variant: Variant) -> Problem:
+    """Return a problem that a file has at a variant's dimensions with where it stands. number : of the variant, from
+    1."""
+    name = problem.key.removeprefix("dimensions.").partition(".")[0]
+    if name not in variant.dimensions:
+        return replace(problem, key=f"variants[{number}], {variant.id}: {problem.key}")
+    line = line_of(parameters, ("variants", number - 1, "dimensions", name)) or problem.line
+    return replace(problem, key=f"variants[{number}].dimensions.{name}", line=line)
 
 
 def dimension_words(job: VariantJob, base: Settings) -> list[str]:

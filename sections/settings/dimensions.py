@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
+from pydantic_core import PydanticCustomError
 
 from sections.settings.table import Name, Table
 
@@ -21,11 +22,17 @@ class Dimension(Table):
     most: float | None = Field(None, description="in its unit; no value above it is taken")
 
 
+def _a_value(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise PydanticCustomError("dimension", "a number, or an expression in quotes")
+    return value
+
+
 class Variant(Table):
     """The same body at other dimensions, which `sections variants` builds too."""
 
     id: Name = Field(description="its name, and what its job's name ends in")
-    dimensions: dict[str, float | str] = Field(
+    dimensions: dict[str, Annotated[float | str, BeforeValidator(_a_value)]] = Field(
         min_length=1, description="values by name, each in its own unit: numbers or expressions"
     )
     note: str = Field("", description="what it is")

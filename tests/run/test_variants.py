@@ -130,10 +130,12 @@ MISTAKES = {
     "a name twice": ('id = "short"', 'id = "long"', ["variants[2].id", "a name of its own"]),
     "a folder of another command": ('id = "short"', 'id = "plan"', ["variants[2].id", "no other command"]),
     "a name too long": ('id = "short"', f'id = "{"s" * 39}"', ["variants[2].id", "40 letters at most"]),
+    "neither number nor text": ("{ long = 260 }", "{ long = true }",
+                                ["line 9: variants[1].dimensions.long = True", "a number, or an expression in quotes"]),
     "none given": ("{ long = 260 }", "{}", ["variants[1].dimensions"]),
-    "past a limit": ("{ long = 260 }", "{ long = 310 }", ["variants[1], long: dimensions.long", "300 mm or less"]),
+    "past a limit": ("{ long = 260 }", "{ long = 310 }", ["line 9: variants[1].dimensions.long", "300 mm or less"]),
     "an expression that is none": ("2 * cut - 10", "2 * cat - 10",
-                                   ["variants[2], short", "no dimension is called cat"]),
+                                   ["line 14: variants[2].dimensions.long", "no dimension is called cat"]),
 }  # fmt: skip
 
 
