@@ -197,13 +197,13 @@ def knots_of(vector):
     return knots, multiplicities
 
 
-def body(wheelbase, track, tail, cabin):
+def body(wheelbase=DRAWN.wheelbase, track=DRAWN.track, tail=DRAWN.tail, cabin=DRAWN.cabin):
     """Return the whole body, lamps recessed, openings not yet cut."""
     form = Form(wheelbase, track, tail, cabin)
     return form.solid().cut(*form.lamp_recesses())
 
 
-def underside(wheelbase, track, tail, cabin):
+def underside(wheelbase=DRAWN.wheelbase, track=DRAWN.track, tail=DRAWN.tail, cabin=DRAWN.cabin):
     """Return the solid that opens the underside: it takes the floor, follows its rise, and leaves a lip at the sill."""
     form = Form(wheelbase, track, tail, cabin)
     wires = []
@@ -216,7 +216,7 @@ def underside(wheelbase, track, tail, cabin):
     return cq.Solid.makeLoft(wires, True)
 
 
-def windscreen(wheelbase, track, tail, cabin):
+def windscreen(wheelbase=DRAWN.wheelbase, track=DRAWN.track, tail=DRAWN.tail, cabin=DRAWN.cabin):
     """Return the solid that opens the windscreen: a rounded outline swept square to the glass."""
     form = Form(wheelbase, track, tail, cabin)
     amid = float(form.along(735))

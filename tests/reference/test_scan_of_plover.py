@@ -18,6 +18,13 @@ from tests.conftest import ROOT, real_command
 from tests.reference.scanned import NOISE, SCALE, scan_of
 
 PLOVER = ROOT / "params" / "plover.toml"
+
+
+def dimensions_of(source):
+    """Return the table of dimensions of a parameter file, which all that follows it is worked out from."""
+    return source[source.index("[dimensions]") : source.index("[body]")]
+
+
 PLACES = [(300, 350, 400), (1300, 570, 450), (2300, 500, 450), (700, 0, 900), (2000, 0, 1287), (1500, 300, 1270)]
 MEND = """
 [repair]
@@ -82,7 +89,7 @@ def test_a_half_scan(true, tmp_path):
     rule = f'\n[[measured]]\nid = "rule"\nbetween = [{scan.place(places[0])}, {scan.place(places[2])}]\n'
     rule += f"length = {length:.1f}\n"
     source = PLOVER.read_text()
-    rest = source[source.index("[seams]") :]
+    rest = dimensions_of(source) + source[source.index("[seams]") :]
     (tmp_path / "plover.py").write_text((PLOVER.parent / "plover.py").read_text())
     half = '\n[half]\nside = "right"\nblend = 40\n'
     formats = '\n[output]\nformats = ["stl", "3mf"]\n\n'
@@ -159,7 +166,13 @@ def test_a_whole_open_skin(true, tmp_path):
     kept = [table for table in tables if "-window" not in table]
     head = 'name = "skin"\n\n[body]\nfile = "skin.stl"\nunits = "mm"\nopen = true\nsymmetric = true\n\n'
     head += '[output]\nformats = ["stl"]\n\n'
-    rest = source[source.index("[seams]") : opened] + "\n\n".join(kept) + "\n\n" + source[source.index("[printer]") :]
+    rest = (
+        dimensions_of(source)
+        + source[source.index("[seams]") : opened]
+        + "\n\n".join(kept)
+        + "\n\n"
+        + source[source.index("[printer]") :]
+    )
     (tmp_path / "skin.toml").write_text(head + rest)
     code, _, said = real_command("build", tmp_path / "skin.toml", "--out", tmp_path / "out", timeout=1200)
     assert code == 0, said
