@@ -210,9 +210,7 @@ def _of_glass(
     width = _through(part, start, along) * square + surface.depth(start)
     width = np.where(np.isfinite(width), width, 0.0)
     at = int(width.argmin())
-    # Both edges of it are facets in a rounded corner, each off by as much as they may be.
-    least_width = glass.width - 2 * slack - 2 * rules.settings.mesh.deviation
-    yield "glass-bond", float(width[at]), (least_width, np.inf), start[at], "width of the bond flange"
+    yield "glass-bond", float(width[at]), (glass.width - 2 * slack, np.inf), start[at], "width of the bond flange"
     radii = np.linspace(0, glass.corner, _RADII + 1)[1:]
     # Beside the corner between two of its facets, a rounded corner reads as off by up to four times their deviation.
     faceted = 4 * rules.settings.mesh.deviation + ON_SURFACE
