@@ -8,6 +8,7 @@ import numpy as np
 
 from sections.settings.body import Axes
 from sections.settings.model import Settings
+from sections.settings.named import named_once
 from sections.settings.places import given_once
 from sections.settings.plain_text import is_plain_file
 from sections.settings.shapes import Box, Cylinder, Own, Profile
@@ -96,12 +97,9 @@ def solids_make_sense(settings: Settings, folder: Path):
 
 
 def _solids_make_sense(table: str, solids: list, folder: Path):
-    seen: set[str] = set()
+    yield from named_once((table,), (one.id for one in solids))
     for index, opening in enumerate(solids):
         key = (table, index)
-        if opening.id in seen:
-            yield (*key, "id"), repr(opening.id), "a name of its own", "rename one of the two"
-        seen.add(opening.id)
         if isinstance(opening, Box):
             for axis, low, high in zip("xyz", opening.low, opening.high, strict=True):
                 if high <= low:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from sections.settings.model import Settings
+from sections.settings.named import named_once
 
 
 def wall_prints(settings: Settings, folder: Path):
@@ -33,11 +34,7 @@ def bed_takes_parts(settings: Settings, folder: Path):
 
 def printers_have_names(settings: Settings, folder: Path):
     """No two machines have one name."""
-    seen: set[str] = set()
-    for number, printer in enumerate(settings.printers):
-        if printer.id in seen:
-            yield ("printers", number, "id"), repr(printer.id), "a name of its own", "rename one of the two"
-        seen.add(printer.id)
+    yield from named_once(("printers",), (printer.id for printer in settings.printers))
 
 
 def label_prints(settings: Settings, folder: Path):

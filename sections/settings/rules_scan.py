@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from sections.settings.model import Settings
+from sections.settings.named import named_once
 from sections.settings.rules_body import MESH_ENDINGS, STEP_ENDINGS, comes_as_triangles
 from sections.settings.scan import RepairTable
 
@@ -104,11 +105,8 @@ def datum_is_whole(settings: Settings, folder: Path):
 
 def distances_are_distances(settings: Settings, folder: Path):
     """The two ends of a measured distance are two, and its name is its own."""
-    seen: set[str] = set()
+    yield from named_once(("measured",), (one.id for one in settings.measured))
     for index, one in enumerate(settings.measured):
         key = ("measured", index)
-        if one.id in seen:
-            yield (*key, "id"), repr(one.id), "a name of its own", "rename one of the two"
-        seen.add(one.id)
         if one.between[0] == one.between[1]:
             yield (*key, "between"), str(one.between), "two different places", "correct one of them"

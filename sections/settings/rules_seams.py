@@ -8,6 +8,7 @@ import numpy as np
 
 from sections.settings.joints import SeamPlane
 from sections.settings.model import Settings
+from sections.settings.named import named_once
 from sections.settings.places import given_once
 
 
@@ -27,16 +28,14 @@ def _has_direction(plane: SeamPlane) -> bool:
 
 def seams_have_one_direction(settings: Settings, folder: Path):
     """Each seam has an axis or a normal, and a name of its own."""
-    seen: set[str] = set()
+    names = (plane.id for plane in settings.seams.planes)
+    yield from named_once(("seams", "planes"), names, fix="rename one of the two seams")
     for index, plane in enumerate(settings.seams.planes):
         key = ("seams", "planes", index)
         if (plane.axis is None) == (plane.normal is None):
             yield key, plane.id, "exactly one of `axis` and `normal`", "give one of the two"
         elif not _has_direction(plane):
             yield (*key, "normal"), str(plane.normal), "a direction", "give one that is not all zero"
-        if plane.id in seen:
-            yield (*key, "id"), repr(plane.id), "a name of its own", "rename one of the two seams"
-        seen.add(plane.id)
 
 
 def clear_places_have_one_middle(settings: Settings, folder: Path):
@@ -68,7 +67,7 @@ def seams_are_distinct(settings: Settings, folder: Path):
 def seams_within_earlier_seams(settings: Settings, folder: Path):
     """A seam stops only at other seams, and none at one that stops at it."""
     names = [plane.id for plane in settings.seams.planes]
-    ring = {plane.id for plane in _cut_last(settings.seams.planes)}
+    ring = {plane.id for plane in _ordered(settings.seams.planes)[1]}
     for index, plane in enumerate(settings.seams.planes):
         for place, side in enumerate(plane.within):
             key = ("seams", "planes", index, "within", place)
@@ -83,24 +82,18 @@ def seams_within_earlier_seams(settings: Settings, folder: Path):
 
 def in_cutting_order(planes: list[SeamPlane]) -> list[SeamPlane]:
     """Return seams in the order they cut: each behind those it stops at, else as they stand in the file."""
-    last = _cut_last(planes)
-    return [*_cut_first(planes), *last]
+    made, ring = _ordered(planes)
+    return [*made, *ring]
 
 
-def _cut_last(planes: list[SeamPlane]) -> list[SeamPlane]:
-    """Return the seams that stop at one another in a ring, or at those."""
-    first = {id(plane) for plane in _cut_first(planes)}
-    return [plane for plane in planes if id(plane) not in first]
-
-
-def _cut_first(planes: list[SeamPlane]) -> list[SeamPlane]:
-    """Return the seams in an order in which each comes behind those it stops at, as far as there is one."""
+def _ordered(planes: list[SeamPlane]) -> tuple[list[SeamPlane], list[SeamPlane]]:
+    """Return (seams, each behind those it stops at; those left: they stop at one another in a ring, or at such)."""
     known, done, made = {plane.id for plane in planes}, set(), []
     waiting = list(planes)
     while True:
         ready = next((p for p in waiting if all(s[1:] in done or s[1:] not in known for s in p.within)), None)
         if ready is None:
-            return made
+            return made, waiting
         waiting.remove(ready)
         done.add(ready.id)
         made.append(ready)

@@ -6,6 +6,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from sections.settings.model import Settings
+from sections.settings.named import named_once
 
 # What folders of a job's other commands end in.
 _TAKEN = ("plan", "skin", "health", "coupons", "proof", "calibration", "stackup", "changed", "variants")
@@ -13,12 +14,9 @@ _TAKEN = ("plan", "skin", "health", "coupons", "proof", "calibration", "stackup"
 
 def variants_make_sense(settings: Settings, folder: Path):
     """Each variant has a name of its own, and dimensions the file has."""
-    seen: set[str] = set()
+    yield from named_once(("variants",), (variant.id for variant in settings.variants))
     for index, variant in enumerate(settings.variants):
         key = ("variants", index)
-        if variant.id in seen:
-            yield (*key, "id"), repr(variant.id), "a name of its own", "rename one of the two"
-        seen.add(variant.id)
         if variant.id in _TAKEN:
             yield (*key, "id"), repr(variant.id), "a name no other command gives a folder", "give it another name"
         for name in variant.dimensions:
