@@ -109,7 +109,7 @@ class FilesRead:
             written = _path_of(arguments[1])
             self._written |= set() if written is None else {written}
         elif event == "sqlite3.connect":
-            self._note(arguments[0])
+            self._note(_path_of(arguments[0]))
         elif event in _BEYOND:
             self._beyond.add(event)
 
@@ -120,10 +120,9 @@ class FilesRead:
         if name is not None and writes:
             self._written.add(name)
         if reads:
-            self._note(path)
+            self._note(name)
 
-    def _note(self, path: Any) -> None:
-        name = _path_of(path)
+    def _note(self, name: str | None) -> None:
         if name is not None and self._is_own(name) and not os.path.isdir(name):
             self._files.setdefault(name, file_mark(name))
 

@@ -50,7 +50,7 @@ def stack_up(settings: Settings, folder: Path, out: Path, target: Path, pool: Po
     stale = manifest.parameters_sha256 != digest or changed_sources(manifest.sources, folder)
     if stale or manifest.only is not None:
         raise OutputRefused(f"{out}: not a whole build of these parameters; build again: sections build ...")
-    for part, wrong in changed_files(out, manifest_of(out)):
+    for part, wrong in changed_files(out, manifest):
         raise OutputRefused(f"{out}: {part}: {wrong}; build again: sections build ...")
     plan = plan_of(out)
     pool.progress.start("reading sections and seams", 1)

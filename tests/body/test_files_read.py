@@ -151,5 +151,5 @@ def test_a_project_in_a_virtual_environment(tmp_path, monkeypatch):
     monkeypatch.setattr("sys.prefix", os.fspath(tmp_path))
     read = FilesRead()
     for place in (tmp_path / "helper.py", Path(np.__file__), Path(os.__file__)):
-        read._note(place)
+        read._note(os.fspath(place))
     assert list(read._files) == [os.fspath(tmp_path / "helper.py")]
