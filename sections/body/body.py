@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sections.numbers.mesh import Mesh
+from sections.solids.as_given import AsGiven
 from sections.solids.distance import Doubt
 
 if TYPE_CHECKING:
@@ -79,7 +80,8 @@ class Body:
     skin : outward triangles, closed unless the body is an open skin. block : what sections are cut from: the skin, or
     what lies behind an open one. border : the block's faces at the rim of an open skin. openings : what is cut through.
     exact_points : (n, 3) points on the source's own surfaces, evenly spread, to measure the skin against.
-    doubt : where the skin itself does not tell inside from outside.
+    doubt : where the skin itself does not tell inside from outside. given : places on the body as it came, before any
+    repair; None where it was taken as it came.
     notes : what was measured and decided on the way in, a line each. exact : the source's own faces, None when it is
     a mesh.
     """
@@ -92,3 +94,4 @@ class Body:
     exact_points: np.ndarray
     notes: tuple[str, ...]
     exact: ExactSkin | None = None
+    given: AsGiven | None = None

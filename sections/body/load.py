@@ -33,6 +33,7 @@ from sections.scan.sound_mesh import refuse
 from sections.settings import Settings
 from sections.settings.body import MM_PER
 from sections.settings.rules_body import STEP_ENDINGS, axes_matrix, comes_as_triangles
+from sections.solids.as_given import as_given
 from sections.solids.crossing import doubtful_faces
 from sections.solids.distance import Doubt, MeshDistance
 from sections.solids.mesh_read import read_mesh
@@ -59,7 +60,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
     block, border = _behind(skin, settings, what, notes) if body.open else (skin, None)
     refuse_openings(settings, openings, skin, block)
     doubt = Doubt(doubtful_faces(skin), block)
-    return Body(skin, block, border, doubt, openings, source.points, tuple(notes), source.exact)
+    return Body(skin, block, border, doubt, openings, source.points, tuple(notes), source.exact, source.given)
 
 
 def _hollow(skin: Mesh) -> list[str]:
@@ -128,4 +129,6 @@ def _refuse_misplaced(settings: Settings, points: np.ndarray) -> None:
 def _from_mesh(settings: Settings, folder: Path) -> Source:
     made = prepared_skin(settings, folder)
     points, _ = sample_surface(made.skin, point_count(made.skin), seed=11)
-    return Source(made.skin, points, made.lines)
+    as_it_came = not made.spent and len(made.skin) == len(made.given)
+    allowed = max(settings.repair.limit, made.spent)
+    return Source(made.skin, points, made.lines, given=None if as_it_came else as_given(made.given, allowed))

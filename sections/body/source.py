@@ -21,6 +21,7 @@ from sections.scan.sound_mesh import sound_mesh
 from sections.settings import Settings
 from sections.settings.body import MM_PER
 from sections.settings.rules_body import axes_matrix
+from sections.solids.as_given import AsGiven, as_given
 from sections.solids.distance import MeshDistance
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.healing import healed
@@ -46,12 +47,14 @@ Made = TypeVar("Made")
 
 @dataclass(frozen=True)
 class Source:
-    """A closed skin in the vehicle frame, points on the true surface, and what was measured."""
+    """A closed skin in the vehicle frame, points on the true surface, and what was measured. given : places on the body
+    as it came; None where it was taken as it came."""
 
     skin: Mesh
     points: np.ndarray
     notes: tuple[str, ...]
     exact: ExactSkin | None = None
+    given: AsGiven | None = None
 
 
 @dataclass(frozen=True)
@@ -78,7 +81,10 @@ def source_of_shape(settings: Settings, folder: Path) -> Source:
     made = sewn_as_asked(shape, settings.repair.sew, 1.0, what)
     _must_be_closed(made, settings.repair.sew, what)
     source = source_of_solids(made.shape, deviation, what)
-    return replace(source, notes=(*made.notes, *source.notes))
+    # One solid that is healthy is taken as it came; several, and faces that were sewn or healed, are not.
+    as_it_came = not made.notes and len(source.notes) == 1 and source.exact is not None
+    given = None if as_it_came else as_given(occ_triangles(shape, deviation), settings.repair.sew + deviation)
+    return replace(source, notes=(*made.notes, *source.notes), given=given)
 
 
 def source_of_solids(shape: TopoDS_Shape, deviation: float, what: str) -> Source:

@@ -12,6 +12,7 @@ from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.settings import Settings
+from sections.solids.as_given import AsGiven
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import face_on_plane
 from sections.solids.print_solid import PrintSolid
@@ -27,7 +28,8 @@ class BodyTruth:
     skin : distance to its skin. openings : distance to the surface of each opening; they may overlap.
     exact_points : (n, 3) on the source's own surfaces, openings' insides left out. border : distance to the faces at
     the rim of an open skin, None for a closed one. keep_outs : what sections and bolts keep off. opening_ids : the id
-    of each opening in the parameter file.
+    of each opening in the parameter file. given : places on the body as it came, openings' insides left out; None where
+    it was taken as it came.
     """
 
     skin: MeshDistance
@@ -36,6 +38,7 @@ class BodyTruth:
     border: MeshDistance | None = None
     keep_outs: tuple[KeptOff, ...] = ()
     opening_ids: tuple[str, ...] = ()
+    given: AsGiven | None = None
 
     def off_openings(self, points: np.ndarray, margin: float, but: int | None = None) -> np.ndarray:
         """Return which points, (n,), keep `margin` mm outside every opening, and off the border. but : the number of an

@@ -24,9 +24,15 @@ class SkinReading:
 
 def read_skin(part: BuiltSection, truth: BodyTruth) -> SkinReading:
     """Return the distance of every exact point near a section to its surface."""
+    return distances_to(part, truth.exact_points)
+
+
+def distances_to(part: BuiltSection, points: np.ndarray, moved: float = 0.0) -> SkinReading:
+    """Return the distance of each of (n, 3) points near a section to its surface. moved : mm; how much further off than
+    usual they may lie."""
     low, high = part.mesh.bounds
-    points = truth.exact_points
-    near = np.flatnonzero(((points > low - _NEAR) & (points < high + _NEAR)).all(1))
+    reach = _NEAR + moved
+    near = np.flatnonzero(((points > low - reach) & (points < high + reach)).all(1))
     return SkinReading(part.id, near, part.surface.unsigned(points[near]))
 
 

@@ -10,11 +10,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
-from sections.numbers.mesh import connected
+from sections.numbers.gathering import gatherings
 from sections.numbers.sampling import sample_surface
 from sections.solids.print_solid import PrintSolid
 
@@ -48,7 +47,7 @@ def check_thin(part: BuiltSection, truth: BodyTruth, rules: CheckRules) -> tuple
     thin = _thin(part, *sample_surface(part.mesh, count, _SEED), least)
     measures = [Measure("thin-share", part.id, len(thin.points) / count, "")]
     findings = []
-    for group in _groups(thin.points, _NEAR):
+    for group in gatherings(thin.points, _NEAR):
         near = thin.points[group]
         long, wide = _size(near, _EACH)
         # By few samples: it may be half as long again, and twice as wide.
@@ -68,7 +67,7 @@ def _places(part: BuiltSection, near: np.ndarray, least: float) -> Iterator[Find
     # The faces that the box cut are none of the section's.
     own = off < _ON
     thin = _thin(part, points[own], faces[own], least)
-    for group in _groups(thin.points, _NEXT * each**0.5):
+    for group in gatherings(thin.points, _NEXT * each**0.5):
         middle = thin.points[group].mean(0)
         long, wide = _size(thin.points[group], each)
         if long > _LONG and wide > _WIDE * least:
@@ -90,11 +89,3 @@ def _thin(part: BuiltSection, points: np.ndarray, faces: np.ndarray, least: floa
     hit, along = part.surface.first_hit(points + _INTO * inward, inward)
     thin = (hit >= 0) & (along < least)
     return _Thin(points[thin], along[thin])
-
-
-def _groups(points: np.ndarray, apart: float) -> list[np.ndarray]:
-    """Return which of (n, 3) points belong to each place: nearer to one another than `apart` mm."""
-    if not len(points):
-        return []
-    numbers = connected(cKDTree(points).query_pairs(apart, output_type="ndarray"), len(points))
-    return [np.flatnonzero(numbers == number) for number in np.unique(numbers)]

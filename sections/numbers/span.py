@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial.distance import pdist
 
+from sections.numbers.even_directions import even_directions
+
 _DIRECTIONS = 200
 
 
@@ -16,9 +18,6 @@ def span(points: np.ndarray) -> float:
     if len(points) < 2:
         return 0.0
     if len(points) > 2 * _DIRECTIONS:
-        height = 1 - (np.arange(_DIRECTIONS) + 0.5) / _DIRECTIONS
-        around = np.pi * (1 + np.sqrt(5)) * np.arange(_DIRECTIONS)
-        level = np.sqrt(1 - height**2)
-        along = points @ np.array([level * np.cos(around), level * np.sin(around), height])
+        along = points @ even_directions(_DIRECTIONS, half=True).T
         points = points[np.unique(np.concatenate([along.argmin(0), along.argmax(0)]))]
     return float(pdist(points).max())

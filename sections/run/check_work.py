@@ -13,6 +13,7 @@ from pathlib import Path
 from sections.checks.assembly_steps import check_way_out, ways_out
 from sections.checks.built_parts import CheckRules
 from sections.checks.closure import Inside, WallPoints, read_inside
+from sections.checks.coverage import read_coverage
 from sections.checks.finding import Finding, Measure
 from sections.checks.opening import check_gap
 from sections.checks.pair_faces import read_faces
@@ -41,8 +42,9 @@ class PartResult:
 
     findings: list[Finding]
     measures: list[Measure]
-    skin: SkinReading | None
-    inside: Inside | None
+    skin: SkinReading | None = None
+    inside: Inside | None = None
+    given: SkinReading | None = None
 
 
 # The tables of the parameter file that checks of sections, pairs and what is in openings read.
@@ -74,7 +76,7 @@ def check_part(folder: Path, out: Path, section_id: str) -> PartResult:
     """Return what the checks of one built section give."""
     why = readable(out, section_id)
     if why is not None:
-        return PartResult([Finding("unreadable", "unmeasured", section_id, None, None, "", None, why)], [], None, None)
+        return PartResult([Finding("unreadable", "unmeasured", section_id, None, None, "", None, why)], [])
     given = (part_content(folder, out, section_id), held(folder, "wall"))
     return Scratch(folder).once("part-checked", given, lambda: _check_part(folder, out, section_id))
 
@@ -83,14 +85,15 @@ def _check_part(folder: Path, out: Path, section_id: str) -> PartResult:
     wall: WallPoints = held(folder, "wall")
     truth, part = truth_of(folder), built_section(out, section_id)
     findings, measures = run_checks(PART_CHECKS, part, truth, check_rules(folder))
-    return PartResult(findings, measures, read_skin(part, truth), read_inside(part, wall))
+    skin, given = read_skin(part, truth), read_coverage(part, truth)
+    return PartResult(findings, measures, skin, read_inside(part, wall), given)
 
 
 def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     """Return what the checks of two built sections put together give; nothing when a file of theirs cannot be read,
     which the section's own check tells."""
     if readable(out, planned.minus) is not None or readable(out, planned.plus) is not None:
-        return PartResult([], [], None, None)
+        return PartResult([], [])
     plan, sides = plan_of(out), (planned.minus, planned.plus)
     records = [record_of(out, one) for one in sides]
     given = (
@@ -106,34 +109,34 @@ def _check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     pair = built_pair(out, planned)
     faces = read_faces(pair)
     findings, measures = run_checks(PAIR_CHECKS, pair, faces, check_rules(folder))
-    return PartResult(findings, measures, None, None)
+    return PartResult(findings, measures)
 
 
 def check_panel(folder: Path, out: Path, panel_id: str, opening: str, around: tuple[str, ...]) -> PartResult:
     """Return what the gap between a panel's section and the sections around it gives."""
     if any(readable(out, one) is not None for one in (panel_id, *around)):
-        return PartResult([], [], None, None)
+        return PartResult([], [])
     rules = check_rules(folder)
     part, others = built_section(out, panel_id), [built_section(out, one) for one in around]
     findings, measures = check_gap(part, others, opening, truth_of(folder), rules)
-    return PartResult(findings, measures, None, None)
+    return PartResult(findings, measures)
 
 
 def check_panel_opens(folder: Path, out: Path, panel: str, own: tuple[str, ...], around: tuple[str, ...]) -> PartResult:
     """Return whether a panel, all its sections together, comes straight out of its opening."""
     if any(readable(out, one) is not None for one in (*own, *around)):
-        return PartResult([], [], None, None)
+        return PartResult([], [])
     parts, others = [built_section(out, one) for one in own], [built_section(out, one) for one in around]
     findings, measures = check_way_out(panel, parts, others, ways_out(parts, truth_of(folder)))
-    return PartResult(findings, measures, None, None)
+    return PartResult(findings, measures)
 
 
 def check_pane_goes_in(folder: Path, out: Path, number: int, around: tuple[str, ...]) -> PartResult:
     """Return whether the pane of an opening comes straight in. around : the sections it lies in."""
     if any(readable(out, one) is not None for one in around):
-        return PartResult([], [], None, None)
+        return PartResult([], [])
     truth, settings = truth_of(folder), check_rules(folder).settings
     asked = next(opening for opening in settings.openings if opening.id == truth.opening_ids[number])
     parts = [built_section(out, one) for one in around]
     findings, measures = check_pane(number, parts, asked.glass, truth)
-    return PartResult(findings, measures, None, None)
+    return PartResult(findings, measures)

@@ -10,6 +10,7 @@ from sections.body import Body, load_body
 from sections.body.seen_places import with_seen_shapes
 from sections.checks.built_parts import CheckRules
 from sections.checks.closure import check_closure, wall_points
+from sections.checks.coverage import check_coverage
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Report
 from sections.checks.hardpoint import tool_spaces
 from sections.checks.keep_out import check_bolts_keep_off
@@ -131,17 +132,19 @@ def _all(mated: list[PartResult], rules: CheckRules, scratch: Scratch, out: Path
     findings = [f for part in (*parts, *mated, *steps) for f in part.findings]
     measures = [m for part in (*parts, *mated, *steps) for m in part.measures]
     if manifest_of(out).only is None:
+        skins = [part.skin for part in parts if part.skin is not None]
         for found, read in (
             check_jig(scratch.folder, out, rules, pool),
             check_reach(scratch.folder, out, plan, pool),
             check_guides(out, truth, rules.settings),
             check_bolts_keep_off(plan, truth.keep_outs, rules.settings),
-            check_skin([part.skin for part in parts if part.skin is not None], truth, rules),
+            check_skin(skins, truth, rules),
+            check_coverage([part.given for part in parts if part.given is not None] or skins, truth, rules),
             check_closure([part.inside for part in parts if part.inside is not None], wall, plan),
         ):
             findings += found
             measures += read
-    return PartResult(findings, measures, None, None)
+    return PartResult(findings, measures)
 
 
 def _panels(rules: CheckRules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:

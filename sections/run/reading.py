@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -64,9 +65,14 @@ def keep_truth(scratch: Scratch, body: Body, blunt: float, kept_off: tuple[KeptO
     skin = MeshDistance(body.skin, body.doubt)
     truth = BodyTruth(skin, _openings(scratch), body.exact_points, _border(scratch))
     openings = [(opening.given, opening.mesh) for opening in body.openings]
-    given = (skin_content(scratch.folder), openings, body.border, kept_off, body.exact_points, blunt)
+    given = (skin_content(scratch.folder), openings, body.border, kept_off, body.exact_points, body.given, blunt)
     scratch.put("truth-content", digest_of(given))
-    scratch.put("exact", body.exact_points[truth.off_openings(body.exact_points, max(_OPENING, blunt))])
+
+    def off_openings(points: np.ndarray) -> np.ndarray:
+        return points[truth.off_openings(points, max(_OPENING, blunt))]
+
+    scratch.put("exact", off_openings(body.exact_points))
+    scratch.put("as-given", body.given and replace(body.given, points=off_openings(body.given.points)))
 
 
 @lru_cache(maxsize=1)
@@ -74,7 +80,8 @@ def truth_of(folder: Path) -> BodyTruth:
     """Return the body kept in a scratch folder, its search trees built once a process."""
     scratch = Scratch(folder)
     openings, exact, kept_off = _openings(scratch), scratch.get("exact"), scratch.get("kept-off")
-    return BodyTruth(skin_distance(folder), openings, exact, _border(scratch), kept_off, scratch.get("opening-ids"))
+    border, ids, given = _border(scratch), scratch.get("opening-ids"), scratch.get("as-given")
+    return BodyTruth(skin_distance(folder), openings, exact, border, kept_off, ids, given)
 
 
 def _border(scratch: Scratch) -> MeshDistance | None:

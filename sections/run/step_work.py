@@ -21,7 +21,7 @@ def check_step_file(folder: Path, out: Path, section_id: str) -> PartResult:
     record = record_of(out, section_id)
     findings = check_kind(section_id, record.step, record.step_why)
     if record.step != "exact" or readable(out, section_id) is not None:
-        return PartResult(findings, [], None, None)
+        return PartResult(findings, [])
     given = (record.step, record.step_why, part_content(folder, out, section_id))
     return Scratch(folder).once("step-checked", given, lambda: _check_exact(folder, out, record, findings))
 
@@ -34,11 +34,11 @@ def _check_exact(folder: Path, out: Path, record: PartRecord, findings: list[Fin
         mesh = solid.mesh(COMPARED, path.name)
     except SectionsError as error:
         found = Finding("step-unmeasured", "unmeasured", section_id, None, None, "", None, str(error).splitlines()[0])
-        return PartResult([found], [], None, None)
+        return PartResult([found], [])
     if not solid.is_valid or len(solid.pieces()) != 1:
         text = "its STEP file: not one valid solid"
         found = Finding("step-differs", "fault", section_id, float(len(solid.pieces())), 1.0, "", None, text)
-        return PartResult([found], [], None, None)
+        return PartResult([found], [])
     rules = check_rules(folder)
     found, measures = check_exact(built_section(out, section_id), mesh, truth_of(folder), rules)
-    return PartResult(found, measures, None, None)
+    return PartResult(found, measures)

@@ -60,6 +60,9 @@ class ChecksTable(Table):
 
     wall: float = Field(0.15, gt=0, le=2, description="mm; how far the wall may fall short of what was asked")
     fit: float = Field(0.05, gt=0, le=1, description="mm; how far a measured fit may be from the asked one")
+    covered: float = Field(
+        99.0, ge=0, le=100, description="percent of what is seen of the body as it came that must lie on the sections"
+    )
 
 
 class OutputTable(Table):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import igl
 import numpy as np
 
+from sections.numbers.even_directions import even_directions
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
@@ -115,10 +116,7 @@ def _seen_at_once(panel: Mesh, side: int) -> float:
     back (-1)."""
     points, faces = sample_surface(panel, _RAYS, _SEED)
     normals = side * panel.normals[faces]
-    turn = np.arange(_VIEWS) + 0.5
-    height, around = 1 - 2 * turn / _VIEWS, np.pi * (1 + 5**0.5) * turn
-    wide = np.sqrt(1 - height**2)
-    ways = np.column_stack([wide * np.cos(around), wide * np.sin(around), height])
+    ways = even_directions(_VIEWS)
     front = (normals @ ways.T) > 0
     # The best few by their faces alone; rays tell what stands in the way.
     best = np.argsort(-front.sum(0))[:8]
