@@ -1,11 +1,15 @@
 """Bodies nobody here made: refused with words a builder can act on, or built."""
 
 import shutil
+import tomllib
 from pathlib import Path
 
 import pytest
 
+from sections.settings import load_settings
 from tests.conftest import command, real_command
+
+PLACED_BY_HAND = Path(__file__).parent / "outside"
 
 REFUSED = {
     "rover_base.stl": ("m", "pass through others"),
@@ -55,6 +59,14 @@ def test_airliner_fuselage(outside, tmp_path):
     assert code == 0, said
 
 
+@pytest.mark.parametrize("parameters", sorted(PLACED_BY_HAND.glob("*.toml")), ids=lambda path: path.stem)
+def test_their_parameter_files_are_read(parameters, tmp_path):
+    """Without the bodies too: keys that were renamed are noticed in every run."""
+    shutil.copy(parameters, tmp_path)
+    (tmp_path / tomllib.loads(parameters.read_text())["body"]["file"]).touch()
+    assert load_settings(tmp_path / parameters.name).name == parameters.stem
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(
     "name",
@@ -71,7 +83,7 @@ def test_airliner_fuselage(outside, tmp_path):
 def test_seams_placed_by_hand(name, outside, tmp_path):
     """The first five are clean, one has overlaps, one many open edges; scaled to body size, repaired as their
     parameter files say, with seams a builder placed, they build without a finding."""
-    parameters = Path(__file__).parent / "outside" / f"{Path(name).stem}.toml"
+    parameters = PLACED_BY_HAND / f"{Path(name).stem}.toml"
     shutil.copy(parameters, tmp_path)
     shutil.copy(outside / name, tmp_path)
     code, _, said = real_command("build", tmp_path / parameters.name, "--out", tmp_path, timeout=900)
