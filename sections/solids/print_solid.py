@@ -212,10 +212,12 @@ class PrintSolid:
 
 
 def _flat(outlines: manifold3d.CrossSection) -> MultiPolygon:
-    """Return outlines as polygons, what stands in a hole of another as one of its own."""
+    """Return outlines as polygons, what stands in a hole of another as one of its own. A ring may touch or cross itself
+    by rounding: each is made valid first, or uniting them fails."""
     parts = []
     for one in outlines.decompose():
-        rings = sorted((Polygon(ring) for ring in one.to_polygons() if len(ring) > 2), key=lambda ring: -ring.area)
+        made = (shapely.make_valid(Polygon(ring)) for ring in one.to_polygons() if len(ring) > 2)
+        rings = sorted(made, key=lambda ring: -ring.area)
         if rings:
             parts.append(rings[0] - shapely.union_all(rings[1:]))
     return as_multipolygon(shapely.union_all(parts))
