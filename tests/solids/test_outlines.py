@@ -32,7 +32,7 @@ class Outline:
 
 @pytest.mark.parametrize("of", ["shadow", "section_at"])
 def test_a_hole_that_touches_itself(of):
-    """Seen in a section's foot: a hole's ring that meets itself in a corner, and another hole. Such a ring is refused by
+    """Seen in a foot: a hole's ring that meets itself in a corner, and another hole. Such a ring is refused by
     the library of polygons (its rule: a ring meets itself in no point). Area: the plate less both by the sum over their
     corners, which holds for a ring that touches itself as well."""
     assert not Polygon(TOUCHING).is_valid
