@@ -131,4 +131,5 @@ def _from_mesh(settings: Settings, folder: Path) -> Source:
     points, _ = sample_surface(made.skin, point_count(made.skin), seed=11)
     as_it_came = not made.spent and len(made.skin) == len(made.given)
     allowed = max(settings.repair.limit, made.spent)
-    return Source(made.skin, points, made.lines, given=None if as_it_came else as_given(made.given, allowed))
+    given = None if as_it_came else as_given(made.given, allowed, made.unwanted)
+    return Source(made.skin, points, made.lines, given=given)

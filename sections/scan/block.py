@@ -80,7 +80,8 @@ def block_behind(skin: Mesh, depth: float, fold: float, what: str) -> Block:
         return Block(whole, tight.border, float(far.min()), float(np.median(far)), trimmed)
     place = place_words(tight.mesh.triangles[tight.crossing[0]].mean(0))
     limit = f"an open skin with room behind it; it crosses what is laid behind it, at {place}"
-    raise BadInput([Problem(what, "body.open", "true", limit, "look there for folds and double skins")])
+    remedy = "look there for folds and double skins; repair.hems cuts off rims folded back under the skin"
+    raise BadInput([Problem(what, "body.open", "true", limit, remedy)])
 
 
 def _parted(skin: Mesh, back: np.ndarray, shared: np.ndarray) -> np.ndarray:

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from sections.errors import BadInput
-from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.mesh import Mesh, join, weld_exact
 from sections.numbers.self_contact import Apart
 from sections.numbers.words import place_words
 from sections.scan.datum import check_distances, place_by
@@ -38,12 +38,14 @@ _BY = {
 @dataclass(frozen=True)
 class Prepared:
     """A sound skin in the vehicle frame. given : the mesh as it came, set in the vehicle frame; of a half, with its
-    mirror image. spent : mm, no place of the skin was moved further. lines : what was done."""
+    mirror image. spent : mm, no place of the skin was moved further. lines : what was done. unwanted : what was taken
+    out of it that the body is not to have, None without."""
 
     skin: Mesh
     given: Mesh
     spent: float
     lines: tuple[str, ...]
+    unwanted: Mesh | None = None
 
 
 def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
@@ -66,11 +68,12 @@ def prepare(mesh: Mesh, settings: Settings, path: Path) -> Prepared:
 def _prepared(given: Mesh, settings: Settings, order: RepairOrder, lines: list[str]) -> Prepared:
     """Repair, mirror and judge a mesh that is set in the vehicle frame; `lines` grow with what is done."""
     made = repair(given, order, FIRST, say=lines.append)
-    skin, spent = made.mesh, made.spent
+    skin, spent, unwanted = made.mesh, made.spent, made.unwanted
     if settings.half is not None:
         whole = _whole(made, settings, order.what, lines)
         skin, spent = whole.mesh, spent + whole.moved
         given = mirrored_whole(trimmed(on_the_right(given, settings.half), RIGHT_HALF))
+        unwanted = unwanted and join([unwanted, unwanted.mirrored_y()])
     made = repair(skin, order, THEN, spent, lines.append)
     deviation, what = settings.mesh.deviation, order.what
     if settings.body.open:
@@ -81,7 +84,7 @@ def _prepared(given: Mesh, settings: Settings, order: RepairOrder, lines: list[s
         apart = sound_skin(made.mesh, deviation, what)
     lines += _touched(apart)
     moved = f"moved by at most {made.spent:.3g} mm in all" if made.spent > _NOT_MOVED else "the mesh itself, not moved"
-    return Prepared(apart.mesh, given, made.spent, (*lines, f"skin: {moved}"))
+    return Prepared(apart.mesh, given, made.spent, (*lines, f"skin: {moved}"), unwanted)
 
 
 def _touched(apart: Apart) -> list[str]:

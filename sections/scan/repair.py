@@ -18,6 +18,7 @@ from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.duplicates import without_duplicates
 from sections.solids.envelope import outer_envelope
+from sections.solids.hems import without_hems
 from sections.solids.orienting import turn_alike
 from sections.solids.patching import close_holes
 from sections.solids.print_solid import PrintSolid
@@ -45,12 +46,13 @@ class RepairOrder:
 @dataclass(frozen=True)
 class Change:
     """What a step made. text : in words. added : (m,) faces of the mesh that are new. lost : faces of the one before
-    that were taken out on purpose. None where there are none."""
+    that were taken out on purpose. None where there are none. unwanted : what of it the body is not to have."""
 
     mesh: Mesh
     text: str
     added: np.ndarray | None = None
     lost: np.ndarray | None = None
+    unwanted: Mesh | None = None
 
 
 @dataclass(frozen=True)
@@ -72,11 +74,12 @@ Step = Callable[[Mesh, RepairOrder], Change | None]
 @dataclass(frozen=True)
 class Repaired:
     """A mesh after some steps. done : what each did. spent : mm, the sum of what they moved the skin: no place of it is
-    further than that from where it was."""
+    further than that from where it was. unwanted : what was taken out that the body is not to have, None without."""
 
     mesh: Mesh
     done: tuple[Done, ...]
     spent: float
+    unwanted: Mesh | None = None
 
 
 def repair(
@@ -91,7 +94,7 @@ def repair(
 
     Raises BadInput where a step would take what was moved in all past repair.limit.
     """
-    done = []
+    done, unwanted = [], None
     for key, step in steps:
         change = step(mesh, order) if len(mesh) else None
         if change is None:
@@ -104,10 +107,10 @@ def repair(
                 f"move it {moved.most:.3g} mm at {place_words(moved.at)}, {spent:.3g} in all"
             )
             raise BadInput([Problem(order.what, f"repair.{key}", "", limit, "ask less, or allow more")])
-        mesh = change.mesh
+        mesh, unwanted = change.mesh, change.unwanted or unwanted
         done.append(Done(key, change.text, moved))
         say(str(done[-1]))
-    return Repaired(mesh, tuple(done), spent)
+    return Repaired(mesh, tuple(done), spent, unwanted)
 
 
 def _weld(mesh: Mesh, order: RepairOrder) -> Change | None:
@@ -145,6 +148,18 @@ def _orient(mesh: Mesh, order: RepairOrder) -> Change | None:
     turned = turn_alike(mesh, order.outside)
     ways = ", ".join(f"{turned.by.count(way)} by {way}" for way in sorted(set(turned.by)))
     return Change(turned.mesh, f"{int(turned.turned.sum())} faces turned (outside known by patches: {ways})")
+
+
+def _hems(mesh: Mesh, order: RepairOrder) -> Change | None:
+    if not order.repair.hems:
+        return None
+    lost = ~without_hems(mesh, order.repair.hems, order.outside)
+    if not lost.any():
+        return None
+    parts = shell_numbers(hems := mesh.submesh(lost).compact())
+    shown = np.array([hems.submesh(parts == number).bounds.mean(0) for number in range(parts.max() + 1)])
+    text = f"{len(shown)} rims folded back under the skin cut off, {hems.areas_mm2.sum():.4g} mm2{_places(shown)}"
+    return Change(mesh.submesh(~lost).compact(), text, lost=lost, unwanted=hems)
 
 
 def _holes(mesh: Mesh, order: RepairOrder) -> Change | None:
@@ -267,6 +282,7 @@ FIRST: tuple[tuple[str, Step], ...] = (
     ("duplicate_faces", _duplicate_faces),
     ("small_shells", _small_shells),
     ("orient", _orient),
+    ("hems", _hems),
     ("holes", _holes),
 )
 THEN: tuple[tuple[str, Step], ...] = (

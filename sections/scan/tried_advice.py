@@ -73,6 +73,9 @@ def _steps(health: Health) -> list[tuple[str, ...]]:
         candidates.append(("[body]", "open = true", *steps))
         if "orient = true" not in steps:
             candidates.append(("[body]", "open = true", *steps, "orient = true"))
+        # Two walls and what a lattice needs between them.
+        room = 2 * WallTable().thickness + MeshTable().pitch
+        candidates.append((*candidates[-1], f"hems = {room:g}"))
     return candidates
 
 

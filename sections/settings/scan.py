@@ -54,6 +54,11 @@ class RepairTable(Table):
     duplicate_faces: bool = Field(False, description="faces that lie on others are taken out")
     small_shells: float = Field(0.0, ge=0, description="mm; surfaces no longer than this are taken out; 0: not done")
     orient: bool = Field(False, description="faces are turned alike, and outward")
+    hems: float = Field(
+        0.0, ge=0, le=50,
+        description="mm; rims of an open skin that are folded back under it, with less room between than this, are cut "
+        "off; 0: not done",
+    )  # fmt: skip
     holes: float = Field(0.0, ge=0, description="mm; holes up to this size across are closed; 0: not done")
     patch: Literal["smooth", "flat"] = Field("smooth", description="how holes are closed")
     envelope: bool = Field(False, description="only the outermost faces stay where bodies overlap or the skin crosses")

@@ -18,6 +18,8 @@ _AREA_PER_PLACE, _FEWEST, _MOST = 200.0, 10_000, 60_000
 _DIRECTIONS, _SEEN = 48, 0.125
 # mm; rays begin so far off the face: on a face laid twice they would meet the other one.
 _OFF = 0.05
+# mm; a place so near to what is unwanted is on it: no corner of that was moved by more than a tenth as a rule.
+_ON = 0.1
 
 
 @dataclass(frozen=True)
@@ -30,12 +32,16 @@ class AsGiven:
     allowed: float
 
 
-def as_given(mesh: Mesh, allowed: float) -> AsGiven:
-    """Return the places of a mesh that are seen from outside it. allowed : mm; what repair may move them."""
+def as_given(mesh: Mesh, allowed: float, unwanted: Mesh | None = None) -> AsGiven:
+    """Return the places of a mesh that are seen from outside it. allowed : mm; what repair may move them. unwanted :
+    what of it the body is not to have."""
     area = float(mesh.areas_mm2.sum())
     count = int(np.clip(area / _AREA_PER_PLACE, _FEWEST, _MOST))
     points, faces = sample_surface(mesh, count, seed=13)
-    return AsGiven(points[_seen(mesh, points, faces)], area / count, allowed)
+    asked = _seen(mesh, points, faces)
+    if unwanted is not None:
+        asked &= MeshDistance(unwanted).unsigned(points) > _ON
+    return AsGiven(points[asked], area / count, allowed)
 
 
 def _seen(mesh: Mesh, points: np.ndarray, faces: np.ndarray) -> np.ndarray:
