@@ -164,6 +164,8 @@ def advice(tried: list[TriedAdvice]) -> list[str]:
         head = "tried, and it does not do" if one.why else "this in the parameter file repairs it, as tried"
         if not one.why and f"{head}:" in said:
             head = "or this, where what is open is to be closed, as tried"
+        elif "[checks]" in one.lines:
+            head = f"this makes it sound and leaves out {100 - one.kept:.2g} percent of what is seen of it, as tried"
         said += [f"{head}:", *(f"    {line}" for line in one.lines), *([f"    {one.why}"] if one.why else [])]
     if tried and tried[-1].why:
         said.append("nothing tried here repairs it: change the body in the modeller at the places above")

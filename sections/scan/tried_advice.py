@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh
+from sections.numbers.words import place_words
 from sections.scan.advice import advise
 from sections.scan.block import block_behind, depth_behind
 from sections.scan.health import Health
-from sections.scan.repair import FIRST, THEN, RepairOrder, repair
+from sections.scan.repair import FIRST, THEN, Repaired, RepairOrder, repair
 from sections.scan.sound_mesh import sound_mesh, sound_open_mesh
 from sections.settings.body import MeshTable, WallTable
 from sections.settings.joints import FlangeTable
+from sections.settings.making import ChecksTable
 from sections.settings.scan import RepairTable
+from sections.solids.as_given import AsGiven, as_given, off_unwanted
+from sections.solids.distance import MeshDistance
 from sections.solids.soundness import FOLDS_PER_DEVIATION
 from sections.solids.wrapping import NoInside, faces_of_wrap, refuse_sheet
 
@@ -26,14 +31,18 @@ _GAPS, _LIMIT = (1 / 200, 1 / 60, 1 / 20), 0.5
 _DIGITS, _ROUND_UP = 3, 1.05
 # Wraps of more faces are not tried: some minutes each.
 _MOST_FACES = 600_000
+# mm; what a build takes that is not told.
+_WALL, _PITCH = WallTable().thickness, MeshTable().pitch
 
 
 @dataclass(frozen=True)
 class TriedAdvice:
-    """Lines for a parameter file, and why they do not do; "" where the mesh comes out sound."""
+    """Lines for a parameter file, and why they do not do; "" where the mesh comes out sound. kept : percent of what is
+    seen of the mesh that the sound skin has; None where it is not sound."""
 
     lines: tuple[str, ...]
     why: str
+    kept: float | None = None
 
 
 def try_advice(
@@ -43,24 +52,32 @@ def try_advice(
 
     deviation : mm, of the build. say : told what is being tried.
     """
-    tried = []
+    trial, tried = _Trial(mesh, deviation, what), []
     for lines in (*_steps(health), *_wraps(health)):
         say(", ".join(line for line in lines if not line.startswith(("[", "#"))))
-        tried.append(TriedAdvice(lines, _why_not(mesh, lines, deviation, what)))
+        tried.append(trial.of(lines))
         if not tried[-1].why:
             break
-    return tried + _or_closed(mesh, health, deviation, what, tried)
+    return tried + _or_closed(trial, health, tried) + _or_less(tried)
 
 
-def _or_closed(mesh: Mesh, health: Health, deviation: float, what: str, tried: list[TriedAdvice]) -> list[TriedAdvice]:
+def _or_closed(trial: _Trial, health: Health, tried: list[TriedAdvice]) -> list[TriedAdvice]:
     """Return the other way on for what came out sound as an open skin: its holes closed, where that does too."""
     if not tried or tried[-1].why or "open = true" not in tried[-1].lines:
         return []
     widest = max(hole.span for hole in health.holes)
     steps = [line for line in tried[-1].lines if not line.startswith(("[body]", "open =", "holes ="))]
-    lines = (*steps, f"holes = {_rounded(_ROUND_UP * widest):g}")
-    why = _why_not(mesh, lines, deviation, what)
-    return [] if why else [TriedAdvice(lines, "")]
+    closed = trial.of((*steps, f"holes = {_rounded(_ROUND_UP * widest):g}"))
+    return [] if closed.why else [closed]
+
+
+def _or_less(tried: list[TriedAdvice]) -> list[TriedAdvice]:
+    """Return, where nothing did, what came out sound and lacks least of the mesh, with the key that lets it pass."""
+    sound = [one for one in tried if one.kept is not None]
+    if not sound or not all(one.why for one in tried):
+        return []
+    most = max(sound, key=lambda one: one.kept)
+    return [replace(most, lines=(*most.lines, "[checks]", f"covered = {np.floor(most.kept):g}"), why="")]
 
 
 def _steps(health: Health) -> list[tuple[str, ...]]:
@@ -74,7 +91,7 @@ def _steps(health: Health) -> list[tuple[str, ...]]:
         if "orient = true" not in steps:
             candidates.append(("[body]", "open = true", *steps, "orient = true"))
         # Two walls and what a lattice needs between them.
-        room = 2 * WallTable().thickness + MeshTable().pitch
+        room = 2 * _WALL + _PITCH
         candidates.append((*candidates[-1], f"hems = {room:g}"))
     return candidates
 
@@ -99,22 +116,43 @@ def _rounded(value: float) -> float:
     return float(f"{value:.{_DIGITS}g}")
 
 
-def _why_not(mesh: Mesh, lines: tuple[str, ...], deviation: float, what: str) -> str:
-    """Return why a mesh is not sound after what the lines ask for; "" where it is."""
-    asked = tomllib.loads("\n".join(lines))
-    order = RepairOrder(
-        RepairTable.model_validate(asked.get("repair", {})), None, deviation / FOLDS_PER_DEVIATION, what
-    )
-    try:
-        made = repair(mesh, order, (*FIRST, *THEN))
-        if asked.get("body", {}).get("open"):
-            skin = sound_open_mesh(made.mesh, deviation, None, what)
-            # As deep as a build goes whose flange, wall and pitch are not given.
-            depth = depth_behind(FlangeTable().height, WallTable().thickness, MeshTable().pitch)
-            block_behind(skin, depth, deviation / FOLDS_PER_DEVIATION, what)
-        else:
-            sound_mesh(made.mesh, deviation, what)
-    except BadInput as refused:
-        one = refused.problems[0]
-        return f"{one.key}: {one.limit}"
-    return ""
+class _Trial:
+    """What is tried on one mesh."""
+
+    def __init__(self, mesh: Mesh, deviation: float, what: str) -> None:
+        self._mesh, self._deviation, self._what = mesh, deviation, what
+
+    def of(self, lines: tuple[str, ...]) -> TriedAdvice:
+        """Return what comes of the mesh by some lines."""
+        asked = tomllib.loads("\n".join(lines))
+        table = RepairTable.model_validate(asked.get("repair", {}))
+        fold = self._deviation / FOLDS_PER_DEVIATION
+        try:
+            made = repair(self._mesh, RepairOrder(table, None, fold, self._what), (*FIRST, *THEN))
+            if asked.get("body", {}).get("open"):
+                skin = sound_open_mesh(made.mesh, self._deviation, None, self._what)
+                # As deep as a build goes whose flange, wall and pitch are not given.
+                block_behind(skin, depth_behind(FlangeTable().height, _WALL, _PITCH), fold, self._what)
+            else:
+                sound_mesh(made.mesh, self._deviation, self._what)
+        except BadInput as refused:
+            one = refused.problems[0]
+            return TriedAdvice(lines, f"{one.key}: {one.limit}")
+        return self._held_against(made, table.limit, lines)
+
+    def _held_against(self, made: Repaired, limit: float, lines: tuple[str, ...]) -> TriedAdvice:
+        """Return what a sound skin lacks of what is seen of the mesh."""
+        points = self._seen.points
+        if made.unwanted is not None:
+            points = off_unwanted(points, made.unwanted)
+        off = MeshDistance(made.mesh).unsigned(points)
+        kept = 100.0 * float((off <= limit + self._deviation).mean()) if len(points) else 0.0
+        if kept >= ChecksTable().covered:
+            return TriedAdvice(lines, "", kept)
+        at = place_words(points[off.argmax()]) if len(points) else "any place"
+        why = f"checks.covered: {kept:.3g} percent of what is seen of it; most is lost at {at}, {off.max():.3g} mm off"
+        return TriedAdvice(lines, why, kept)
+
+    @cached_property
+    def _seen(self) -> AsGiven:
+        return as_given(self._mesh, 0.0)

@@ -38,10 +38,13 @@ def as_given(mesh: Mesh, allowed: float, unwanted: Mesh | None = None) -> AsGive
     area = float(mesh.areas_mm2.sum())
     count = int(np.clip(area / _AREA_PER_PLACE, _FEWEST, _MOST))
     points, faces = sample_surface(mesh, count, seed=13)
-    asked = _seen(mesh, points, faces)
-    if unwanted is not None:
-        asked &= MeshDistance(unwanted).unsigned(points) > _ON
-    return AsGiven(points[asked], area / count, allowed)
+    points = points[_seen(mesh, points, faces)]
+    return AsGiven(points if unwanted is None else off_unwanted(points, unwanted), area / count, allowed)
+
+
+def off_unwanted(points: np.ndarray, unwanted: Mesh) -> np.ndarray:
+    """Return those of (n, 3) points, mm, that do not lie on what the body is not to have."""
+    return points[MeshDistance(unwanted).unsigned(points) > _ON]
 
 
 def _seen(mesh: Mesh, points: np.ndarray, faces: np.ndarray) -> np.ndarray:

@@ -37,7 +37,9 @@ def without_hems(mesh: Mesh, gap: float, outside: np.ndarray | None = None) -> n
         return np.ones(len(skin), bool)
     middle = _large(skin, links, ~back_to_back)
     far = _along_the_skin(centres, links, middle)
-    further = np.where(back_to_back & np.isfinite(far), far - far[other], 0.0)
+    asked = back_to_back & np.isfinite(far) & np.isfinite(far[other])
+    further = np.zeros(len(skin))
+    further[asked] = far[asked] - far[other[asked]]
     hem = _hems(further, links, (edges.uses[edges.number] == 1).any(1), _FURTHER * gap)
     hangs = connected(links[~hem[links].any(1)], len(skin))
     # What was joined to the middle, and is no more, goes too.
