@@ -16,10 +16,11 @@ import numpy as np
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Growth, Mesh, in_order, shell_count, weld_exact
+from sections.numbers.mesh import Growth, Mesh, in_order, shell_count, shell_numbers, weld_exact
 from sections.solids.crossing import crossing_faces
 from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import Flaw, edge_flaws
+from sections.wall.carve import DUST
 
 # mm; corners closer than this are made one so that none falls on another in 32-bit floats (their spacing at
 # 300 mm is 3e-5 mm). Tried in order until the file reads back without a flaw.
@@ -60,7 +61,14 @@ def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
         made = _merged(local, what)
     if made.flaws:
         raise BuildFailed(f"{what}: not clean in 32-bit coordinates: {made.flaws[0]}")
-    return in_order(_without_folds(local, made, what))
+    return in_order(_without_crumbs(_without_folds(local, made, what)))
+
+
+def _without_crumbs(mesh: Mesh) -> Mesh:
+    """Return a mesh without shells, full or hollow, too small to print: making corners one leaves them."""
+    shells = shell_numbers(mesh)
+    small = np.abs(mesh.shell_volumes(shells)) <= DUST
+    return mesh if small.all() or not small.any() else mesh.submesh(~small[shells]).compact()
 
 
 def _without_folds(local: Mesh, made: _Merged, what: str) -> Mesh:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import igl
 import numpy as np
 
 from sections.numbers.mesh import Mesh, shell_count
@@ -74,14 +75,14 @@ def boundary_flaws(mesh: Mesh, samples: int = 1500, seed: int = 3) -> list[Flaw]
     return edge_flaws(mesh) or _winding_flaws(mesh, samples, seed)
 
 
-def _side_flaws(mesh: Mesh) -> list[Flaw]:
+def _side_flaws(mesh: Mesh, fold: float) -> list[Flaw]:
     """Return places where a closed mesh that nowhere crosses itself has its inside on the wrong side.
 
     One closed surface that does not cross itself parts space in two, so the sign of its volume tells; of several
     the winding number must.
     """
     if shell_count(mesh) > 1:
-        return _winding_flaws(mesh, samples=1500, seed=3)
+        return _winding_flaws(mesh, samples=1500, seed=3, fold=fold)
     if mesh.volume_mm3 > 0:
         return []
     return [Flaw("inward", "faces look inward", len(mesh), mesh.vertices[:1], "turn the faces to look outward")]
@@ -94,7 +95,7 @@ def solid_flaws(mesh: Mesh, fold: float) -> list[Flaw]:
     # Of a mesh that lies over itself every face meets others; counting them takes long and tells nothing new.
     if doubled < _MANY_DOUBLED * len(mesh):
         flaws += crossings(mesh, fold)
-    return flaws or _side_flaws(mesh)
+    return flaws or _side_flaws(mesh, fold)
 
 
 def crossings(mesh: Mesh, fold: float) -> list[Flaw]:
@@ -110,8 +111,9 @@ def _doubled(mesh: Mesh) -> np.ndarray:
     return np.bincount(group)[group] > 1
 
 
-def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
-    """Return places where the mesh is not a boundary between winding number 0 and 1."""
+def _winding_flaws(mesh: Mesh, samples: int, seed: int, fold: float = 0.0) -> list[Flaw]:
+    """Return places where the mesh is not a boundary between winding number 0 and 1. fold : mm; where it is one so far
+    to either side, what lies between is a fold no deeper than counts."""
     rng = np.random.default_rng(seed)
     areas, widths = mesh.areas_mm2, mesh.widths
     # A step off the face: far enough for arithmetic, much nearer than any wall is thick. Faces not much wider than
@@ -123,13 +125,27 @@ def _winding_flaws(mesh: Mesh, samples: int, seed: int) -> list[Flaw]:
     count = min(samples, len(wide))
     faces = rng.choice(wide, count, replace=False, p=areas[wide] / areas[wide].sum())
     centres = mesh.triangles[faces].mean(1)
-    step = step * mesh.normals[faces]
+    normals = mesh.normals[faces]
     winding = WindingNumbers(mesh)
-    outside, inside = (np.rint(winding.at(points)).astype(int) for points in (centres + step, centres - step))
+    outside, inside = (np.rint(winding.at(centres + side * step * normals)).astype(int) for side in (1, -1))
     bad = (outside != 0) | (inside != 1)
+    bad[bad] = ~_parts(mesh, centres[bad], step * normals[bad])
+    if fold > step:
+        bad[bad] = ~_parts(mesh, centres[bad], fold * normals[bad], either=True)
     if not bad.any():
         return []
     kind = f"faces (of {count} tried) with no clear inside"
     if (inside[bad] <= 0).all():
         return [Flaw("inward", kind, int(bad.sum()), centres[bad], "turn the faces to look outward")]
     return [Flaw("within", kind, int(bad.sum()), centres[bad], "unite or take out bodies that lie inside one another")]
+
+
+def _parts(mesh: Mesh, places: np.ndarray, step: np.ndarray, *, either: bool = False) -> np.ndarray:
+    """Return at which places, (n,), winding numbers are 0 a step, (n, 3) mm, further on and 1 a step back; either : or
+    the other way round. To the last digit: beside needles the quick numbers are off."""
+    ahead, back = (
+        np.rint(igl.winding_number(mesh.vertices, mesh.faces, np.ascontiguousarray(places + side * step))).reshape(-1)
+        for side in (1, -1)
+    )
+    parted = (ahead == 0) & (back == 1)
+    return parted | (ahead == 1) & (back == 0) if either else parted

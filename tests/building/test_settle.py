@@ -78,3 +78,12 @@ def test_a_shallow_fold_is_cut_out(deep):
     mesh = settle(PrintSolid.of(block, "block"), BED, (1.0, 1.0, 1.0), "block")
     assert not len(crossing_faces(weld_exact(mesh), 0.01)) and not edge_flaws(weld_exact(mesh))
     assert 999 < mesh.volume_mm3 < 1000.5 and shell_count(weld_exact(mesh)) == 1
+
+
+@pytest.mark.parametrize("inside", [False, True])
+def test_crumbs_are_left_out(inside):
+    """A film 1.7 x 0.7 x 0.013 beside a block, and a void as small in it: neither prints; a cube of 2 mm stays."""
+    crumb = PrintSolid.box((3, 3, 1), (4.7, 3.7, 1.013)) if inside else PrintSolid.box((30, 0, 0), (31.7, 0.7, 0.013))
+    block = BLOCK.cut([crumb]) if inside else BLOCK.unite([crumb])
+    mesh = settle(block.unite([PrintSolid.box((40, 0, 0), (42, 2, 2))]), BED, (1.0, 1.0, 1.0), "block")
+    assert shell_count(weld_exact(mesh)) == 2 and mesh.volume_mm3 == pytest.approx(20 * 10 * 5 + 8)

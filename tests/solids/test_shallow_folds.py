@@ -1,0 +1,38 @@
+"""Folds too shallow to count, where a part has more shells than one and winding numbers are asked."""
+
+import numpy as np
+import pytest
+import trimesh
+
+from sections.numbers.mesh import Mesh, join
+from sections.solids.print_solid import PrintSolid
+from sections.solids.soundness import solid_flaws
+
+
+def with_a_fold(deep):
+    """A block with a void, and on its top a corner of a grid pulled over its neighbour's dent, and so deep into it."""
+    made = trimesh.creation.box((20, 10, 5))
+    for _ in range(3):
+        made = made.subdivide()
+    corners = made.vertices.copy()
+    top = np.flatnonzero(np.isclose(corners[:, 2], 2.5))
+    one = top[np.abs(corners[top]).sum(1).argmin()]
+    beyond = top[np.abs(corners[top, :2] - corners[one, :2] - [5.0, 0]).sum(1).argmin()]
+    corners[one] += [6.0, 0.0, -deep]
+    corners[beyond, 2] -= 8 * deep
+    void = PrintSolid.box((-8, -3, -1), (-2, 3, 1)).mesh()
+    return join([Mesh(corners, np.array(made.faces)), Mesh(void.vertices, void.faces[:, ::-1])])
+
+
+@pytest.mark.parametrize("deep, flawed", [(0.002, False), (0.2, True)])
+def test_of_more_shells(deep, flawed):
+    """Below its front the faces of a fold look inward: 0.002 mm off the skin they do no harm; 0.2 mm off they do."""
+    mesh = with_a_fold(deep)
+    assert bool(solid_flaws(mesh, 0.01)) == flawed
+
+
+def test_inside_out_is_found():
+    """Two blocks, one turned inside out: nothing that a shallow fold would explain."""
+    first, second = (PrintSolid.box((x, 0, 0), (x + 10, 10, 10)).mesh() for x in (0, 20))
+    both = join([first, Mesh(second.vertices, second.faces[:, ::-1])])
+    assert [flaw.code for flaw in solid_flaws(both, 0.01)] == ["inward"]
