@@ -9,11 +9,14 @@ import numpy as np
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.plan.model import Plan
+from sections.solids.winding import WindingNumbers
 
 # mm; nearer to a surface than this a point is neither in nor out.
 _EDGE = 0.02
 # mm; so near an opening, and where its edges are cut blunt, the wall may end.
 _OPENING = 0.5
+# A winding number is 1 inside and 0 outside.
+_HALF = 0.5
 
 
 @dataclass(frozen=True)
@@ -46,11 +49,13 @@ def wall_points(truth: BodyTruth, rules: CheckRules, seed: int = 41) -> WallPoin
 
 
 def read_inside(part: BuiltSection, wall: WallPoints) -> Inside:
-    """Return which wall points lie in one built section."""
+    """Return which wall points lie in one built section, by winding numbers: beside a fold too shallow to count the
+    nearest face may look the wrong way."""
     low, high = part.mesh.bounds
     near = np.flatnonzero(((wall.points > low - 1) & (wall.points < high + 1)).all(1))
-    depth = part.surface.depth(wall.points[near])
-    return Inside(part.id, near[depth > _EDGE], near[np.abs(depth) <= _EDGE])
+    points = wall.points[near]
+    off, inside = part.surface.unsigned(points) <= _EDGE, WindingNumbers(part.mesh).at(points) > _HALF
+    return Inside(part.id, near[inside & ~off], near[off])
 
 
 def check_closure(readings: list[Inside], wall: WallPoints, plan: Plan) -> tuple[list[Finding], list[Measure]]:

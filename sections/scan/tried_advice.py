@@ -38,7 +38,7 @@ _WALL, _PITCH = WallTable().thickness, MeshTable().pitch
 @dataclass(frozen=True)
 class TriedAdvice:
     """Lines for a parameter file, and why they do not do; "" where the mesh comes out sound. kept : percent of what is
-    seen of the mesh that the sound skin has; None where it is not sound."""
+    seen of the mesh, by area in mm2, that the sound skin has; None where it is not sound."""
 
     lines: tuple[str, ...]
     why: str
