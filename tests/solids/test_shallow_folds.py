@@ -9,8 +9,8 @@ from sections.checks.closure import WallPoints, read_inside
 from sections.numbers.frame import make_frame
 from sections.numbers.mesh import Mesh, join
 from sections.plan.model import PlannedSection
-from sections.solids.print_solid import PrintSolid
 from sections.solids.distance import MeshDistance
+from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import solid_flaws
 
 
