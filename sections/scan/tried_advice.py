@@ -65,10 +65,15 @@ def _or_closed(trial: _Trial, health: Health, tried: list[TriedAdvice]) -> list[
     """Return the other way on for what came out sound as an open skin: its holes closed, where that does too."""
     if not tried or tried[-1].why or "open = true" not in tried[-1].lines:
         return []
-    widest = max(hole.span for hole in health.holes)
-    steps = [line for line in tried[-1].lines if not line.startswith(("[body]", "open =", "holes ="))]
-    closed = trial.of((*steps, f"holes = {_rounded(_ROUND_UP * widest):g}"))
+    closed = trial.of(_closing_all(tried[-1].lines, health))
     return [] if closed.why else [closed]
+
+
+def _closing_all(lines: tuple[str, ...], health: Health) -> tuple[str, ...]:
+    """Return lines by which a mesh is closed all over, its largest hole too."""
+    widest = max(hole.span for hole in health.holes)
+    steps = [line for line in lines if not line.startswith(("[body]", "open =", "holes ="))]
+    return (*steps, f"holes = {_rounded(_ROUND_UP * widest):g}")
 
 
 def _or_less(tried: list[TriedAdvice]) -> list[TriedAdvice]:
@@ -93,6 +98,8 @@ def _steps(health: Health) -> list[tuple[str, ...]]:
         # Two walls and what a lattice needs between them.
         room = 2 * _WALL + _PITCH
         candidates.append((*candidates[-1], f"hems = {room:g}"))
+        closed = _closing_all(steps, health)
+        candidates += [closed] if closed != steps else []
     return candidates
 
 
