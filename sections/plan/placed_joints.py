@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from sections.features import JointSet
 from sections.features.feature import Joint
@@ -77,19 +78,33 @@ def place_joints(
     runs : longest first. rooms : by kind wanted, per run, (stations, 2) places with room, NaN where none. joints :
     what goes on. pitch : mm, the most between neighbouring bolts. Dowels go as far apart as they can, a key in the
     middle of every run that has room for one, bolts over the rest. On a short seam another order, bolts off the middle,
-    or one bolt a run less, may place what this cannot: of what leaves least out, that with the dowels well apart is
-    taken, and of those the first.
+    or one bolt a run less, may place what this cannot: of what leaves least out, that whose bolts reach all of the line
+    they can is taken, of those that with the dowels well apart, and of those the first.
     """
     wide = _WELL_APART * _widest(rooms.get("dowel", []), joints.slot.half_length)
-    best: tuple[tuple[int, float], tuple[list[PlacedJoint], list[Shortage]]] | None = None
+    reach = max(pitch, _off_bolts(runs, [places[~np.isnan(places[:, 0])] for places in rooms.get("bolt", [])]))
+    best: tuple[tuple[int, float, float], tuple[list[PlacedJoint], list[Shortage]]] | None = None
     for less, place, order in product((0, 1), _BOLT_PLACES, _ORDERS):
         made = _Placing(runs, rooms, joints, pitch, place, less, _Taken()).in_order(order)
-        rank = len(made[1]), -min(_dowels_apart(made[0], rooms), wide)
+        off = _off_bolts(runs, [_places_of("bolt", made[0], rooms)])
+        rank = len(made[1]), max(off - reach, 0.0), -min(_dowels_apart(made[0], rooms), wide)
         if best is None or rank < best[0]:
             best = rank, made
-        if rank == (0, -wide):
+        if rank == (0, 0.0, -wide):
             break
     return best[1]
+
+
+def _places_of(kind: str, placed: list[PlacedJoint], rooms: dict[str, list[np.ndarray]]) -> np.ndarray:
+    """Return where the joints of one kind are, (n, 2) mm."""
+    return np.array([rooms[kind][one.run][one.station] for one in placed if one.joint.kind == kind]).reshape(-1, 2)
+
+
+def _off_bolts(runs: list[Run], bolts: list[np.ndarray]) -> float:
+    """Return how far, mm, the place on the joint line is from its nearest bolt that is furthest from any; 0 without
+    bolts, each (n, 2) mm."""
+    places, line = np.vstack([np.empty((0, 2)), *bolts]), np.vstack([np.empty((0, 2)), *(run.points for run in runs)])
+    return float(cKDTree(places).query(line)[0].max()) if len(places) and len(line) else 0.0
 
 
 def _widest(rooms: list[np.ndarray], half: float) -> float:
@@ -100,7 +115,7 @@ def _widest(rooms: list[np.ndarray], half: float) -> float:
 
 def _dowels_apart(placed: list[PlacedJoint], rooms: dict[str, list[np.ndarray]]) -> float:
     """Return how far apart the two dowels placed are, mm; 0 without two."""
-    at = [rooms["dowel"][one.run][one.station] for one in placed if one.joint.kind == "dowel"]
+    at = _places_of("dowel", placed, rooms)
     return float(np.linalg.norm(at[1] - at[0])) if len(at) == 2 else 0.0
 
 

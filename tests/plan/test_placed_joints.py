@@ -51,3 +51,21 @@ def test_dowels_stand_well_apart():
     assert not short
     one, two = (at for joint, at in made if joint.kind == "dowel")
     assert abs(two - one) >= 0.7 * 105.0
+
+
+@pytest.mark.parametrize("far", [84.0, 96.0, 108.0])
+def test_bolts_reach_as_far_as_they_can(far):
+    """Bolts have room beside one end and in a short stretch near the other, which a dowel as far out as it can go
+    would take: the dowel gives way, so that no part of the line of 120 mm is further than a pitch of 80 mm from a
+    bolt."""
+    arc = np.linspace(0.0, 120.0, 49)
+    points = np.column_stack([arc, 0 * arc])
+    run = Run(points, np.tile([1.0, 0.0], (len(arc), 1)), arc, False)
+    spans = {"dowel": [(6.0, far + 4)], "key": [(16.0, far - 6)], "bolt": [(4.0, 28.0), (far - 4, far)]}
+    rooms = {
+        kind: [np.where(np.any([(arc >= low) & (arc <= high) for low, high in of], axis=0)[:, None], points, np.nan)]
+        for kind, of in spans.items()
+    }
+    placed, short = place_joints([run], rooms, JOINTS, 80.0)
+    bolts = np.array([arc[one.station] for one in placed if one.joint.kind == "bolt"])
+    assert not short and np.abs(arc[:, None] - bolts).min(1).max() <= 80.0

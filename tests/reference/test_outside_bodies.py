@@ -11,10 +11,12 @@ from sections.settings import load_settings
 from tests.conftest import command, real_command
 
 PLACED_BY_HAND = Path(__file__).parent / "outside"
-# What is found, and is so: the fin of the airliner stands clear of its fuselage; tips and fins are closed all round.
+# What is found, and is so: the fin of the airliner stands clear of its fuselage, the boat's deck only touches what it
+# stands on; tips, fins and floats are closed all round.
 TRUE_OF = {
     "airliner": {"held-by-nothing", "sealed-void"},
     "fincan": {"sealed-void"},
+    "wave_boat": {"held-by-nothing", "sealed-void"},
 }
 
 REFUSED = {
