@@ -25,6 +25,9 @@ _INTO, _OFF = 0.01, 3.0
 _LOOKS_OUT = 0.9
 # The cosine of 60 deg between an opening's side and the skin's normal: flatter, a return flange is no flange.
 _STEEP = 0.5
+# The inner edge of a bond flange is looked at within this part of its thickness off its middle: above that a pocket in
+# its face is met.
+_MIDDLE = 0.25
 # Steps in which a corner radius is looked for.
 _RADII = 24
 
@@ -202,15 +205,11 @@ def _of_glass(
     upper = side.where(clear & steep & (side.depth > 1.0) & (side.depth < floor - 1.0))
     if len(upper.points) < _LEAST:
         return
-    start = upper.points - (floor + glass.flange / 2 - upper.depth)[:, None] * upper.outward
-    # Along the skin, and measured square to the opening's sides.
-    along = upper.normals - np.einsum("nj,nj->n", upper.normals, upper.outward)[:, None] * upper.outward
-    along /= np.linalg.norm(along, axis=1, keepdims=True)
-    square = np.einsum("nj,nj->n", along, upper.normals)
-    width = _through(part, start, along) * square + surface.depth(start)
-    width = np.where(np.isfinite(width), width, 0.0)
-    at = int(width.argmin())
-    yield "glass-bond", float(width[at]), (glass.width - 2 * slack, np.inf), start[at], "width of the bond flange"
+    text = "width of the bond flange"
+    lip, width = _lip_of(part, surface, glass, truth, rules)
+    at = int(width.argmin()) if len(lip) else 0
+    where, least = (lip[at], float(width[at])) if len(lip) else (upper.points[0], 0.0)
+    yield "glass-bond", least, (glass.width - 2 * slack, np.inf), where, text
     radii = np.linspace(0, glass.corner, _RADII + 1)[1:]
     # Beside the corner between two of its facets, a rounded corner reads as off by up to four times their deviation.
     faceted = 4 * rules.settings.mesh.deviation + ON_SURFACE
@@ -239,6 +238,24 @@ def seat_of(part: BuiltSection, surface: MeshDistance, truth: BodyTruth) -> tupl
     seen = np.einsum("nj,nj->n", by.normals[faces], outward) > _LOOKS_OUT
     chosen = seen & (surface.depth(points) > 0.5) & (part.to_seam(points) > 0.5)
     return points[chosen], depth[chosen]
+
+
+def _lip_of(
+    part: BuiltSection, surface: MeshDistance, glass: Glass, truth: BodyTruth, rules: CheckRules
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return places on the inner edge of a bond flange, (n, 3), off seams' flanges, and how far, mm, each is from the
+    opening's side, the nearest one: 0 where that side itself is met below the bond flange's face."""
+    floor = glass.thickness + glass.bead
+    by = part.mesh.submesh(surface.depth(part.mesh.triangles.mean(1)) > -ON_SURFACE)
+    points, faces = sample_surface(by, _BY_OPENING, _SEED) if len(by) else (np.empty((0, 3)), np.empty(0, int))
+    width, _, off = surface.nearest_and_depth(points)
+    depth, _, outward = truth.skin.nearest_and_depth(points)
+    normals = by.normals[faces]
+    chosen = np.abs(depth - floor - glass.flange / 2) < _MIDDLE * glass.flange
+    chosen &= np.einsum("nj,nj->n", normals, off) < -_LOOKS_OUT
+    chosen &= np.abs(np.einsum("nj,nj->n", normals, outward)) < _STEEP
+    chosen &= part.to_seam(points) > rules.flange_reach + glass.width
+    return points[chosen], width[chosen]
 
 
 def _through(part: BuiltSection, points: np.ndarray, ways: np.ndarray) -> np.ndarray:

@@ -71,6 +71,8 @@ def test_as_built(edged):
     assert ids == {"X0R", "X0L", "X1R", "X1L", "X0C-HATCH", "X1C-HATCH"}
     whys = {part.id: part.step_why for part in edged.manifest.parts if part.kind == "section" and part.step != "exact"}
     assert whys == {}
+    bonds = [measure.value for measure in edged.report.measures if measure.name == "glass-bond"]
+    assert bonds and max(abs(bond - 12) for bond in bonds) < 0.1
     joined = [pair.id for pair in edged.plan.pairs if "HATCH" in pair.id]
     assert joined == ["x1:X0C-HATCH+X1C-HATCH"], "the panel is joined to itself alone"
     assert not any({"HATCH" in one for one in (*s.moved, *s.onto)} == {True, False} for s in edged.plan.assembly)
@@ -144,7 +146,7 @@ def test_a_seat_cut_into(edged):
     assert read(result, "glass-seat-most") == pytest.approx(8.7, abs=0.02)
 
 
-@pytest.mark.parametrize(("left", "found"), [(11.8, []), (9.0, ["glass-bond"])])
+@pytest.mark.parametrize(("left", "found"), [(11.8, []), (9.0, ["glass-bond"]), (0.0, ["glass-bond"])])
 def test_a_bond_flange_cut_back(edged, left, found):
     back = doctored(edged.section("X0R"), cut=[box([60, 90, 50 + left], [90, 103, 70])])
     result = judged(edged, back)
