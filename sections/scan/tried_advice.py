@@ -128,24 +128,37 @@ class _Trial:
 
     def __init__(self, mesh: Mesh, deviation: float, what: str) -> None:
         self._mesh, self._deviation, self._what = mesh, deviation, what
+        # Steps that find nothing to do leave the same mesh, and looking behind an open skin takes long.
+        self._refused: dict[tuple[bool, bytes, bytes], BadInput] = {}
 
     def of(self, lines: tuple[str, ...]) -> TriedAdvice:
         """Return what comes of the mesh by some lines."""
         asked = tomllib.loads("\n".join(lines))
         table = RepairTable.model_validate(asked.get("repair", {}))
-        fold = self._deviation / FOLDS_PER_DEVIATION
+        order = RepairOrder(table, None, self._deviation / FOLDS_PER_DEVIATION, self._what)
         try:
-            made = repair(self._mesh, RepairOrder(table, None, fold, self._what), (*FIRST, *THEN))
-            if asked.get("body", {}).get("open"):
-                skin = sound_open_mesh(made.mesh, self._deviation, None, self._what)
-                # As deep as a build goes whose flange, wall and pitch are not given.
-                block_behind(skin, depth_behind(FlangeTable().height, _WALL, _PITCH), fold, self._what)
-            else:
-                sound_mesh(made.mesh, self._deviation, self._what)
+            made = repair(self._mesh, order, (*FIRST, *THEN))
+            self._judge(made.mesh, order.fold, is_open=bool(asked.get("body", {}).get("open")))
         except BadInput as refused:
             one = refused.problems[0]
             return TriedAdvice(lines, f"{one.key}: {one.limit}")
         return self._held_against(made, table.limit, lines)
+
+    def _judge(self, mesh: Mesh, fold: float, *, is_open: bool) -> None:
+        """Refuse, as a build does, what is not sound. Raises BadInput."""
+        key = is_open, mesh.vertices.tobytes(), mesh.faces.tobytes()
+        if key in self._refused:
+            raise self._refused[key]
+        try:
+            if is_open:
+                skin = sound_open_mesh(mesh, self._deviation, None, self._what)
+                # As deep as a build goes whose flange, wall and pitch are not given.
+                block_behind(skin, depth_behind(FlangeTable().height, _WALL, _PITCH), fold, self._what)
+            else:
+                sound_mesh(mesh, self._deviation, self._what)
+        except BadInput as refused:
+            self._refused[key] = refused
+            raise
 
     def _held_against(self, made: Repaired, limit: float, lines: tuple[str, ...]) -> TriedAdvice:
         """Return what a sound skin lacks of what is seen of the mesh."""
