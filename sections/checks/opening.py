@@ -205,11 +205,15 @@ def _of_glass(
     upper = side.where(clear & steep & (side.depth > 1.0) & (side.depth < floor - 1.0))
     if len(upper.points) < _LEAST:
         return
-    text = "width of the bond flange"
     lip, width = _lip_of(part, surface, glass, truth, rules)
-    at = int(width.argmin()) if len(lip) else 0
-    where, least = (lip[at], float(width[at])) if len(lip) else (upper.points[0], 0.0)
-    yield "glass-bond", least, (glass.width - 2 * slack, np.inf), where, text
+    if not len(lip):
+        # Its inner edge lies beside a seam, or in the next section; or there is none.
+        lip = _without_lip(part, upper, glass)
+        width = np.zeros(len(lip))
+    if len(lip):
+        at = int(width.argmin())
+        least = glass.width - 2 * slack
+        yield "glass-bond", float(width[at]), (least, np.inf), lip[at], "width of the bond flange"
     radii = np.linspace(0, glass.corner, _RADII + 1)[1:]
     # Beside the corner between two of its facets, a rounded corner reads as off by up to four times their deviation.
     faceted = 4 * rules.settings.mesh.deviation + ON_SURFACE
@@ -256,6 +260,13 @@ def _lip_of(
     chosen &= np.abs(np.einsum("nj,nj->n", normals, outward)) < _STEEP
     chosen &= part.to_seam(points) > rules.flange_reach + glass.width
     return points[chosen], width[chosen]
+
+
+def _without_lip(part: BuiltSection, upper: _Side, glass: Glass) -> np.ndarray:
+    """Return places, (n, 3), below an opening's side where no plastic reaches into it, as a bond flange does."""
+    middle = glass.thickness + glass.bead + glass.flange / 2
+    below = upper.points - (middle - upper.depth)[:, None] * upper.outward + upper.normals
+    return below[part.surface.depth(below) < 0]
 
 
 def _through(part: BuiltSection, points: np.ndarray, ways: np.ndarray) -> np.ndarray:
