@@ -15,8 +15,6 @@ from sections.solids.winding import WindingNumbers
 _EDGE = 0.02
 # mm; so near an opening, and where its edges are cut blunt, the wall may end.
 _OPENING = 0.5
-# A winding number is 1 inside and 0 outside.
-_HALF = 0.5
 
 
 @dataclass(frozen=True)
@@ -54,7 +52,7 @@ def read_inside(part: BuiltSection, wall: WallPoints) -> Inside:
     low, high = part.mesh.bounds
     near = np.flatnonzero(((wall.points > low - 1) & (wall.points < high + 1)).all(1))
     points = wall.points[near]
-    off, inside = part.surface.unsigned(points) <= _EDGE, WindingNumbers(part.mesh).at(points) > _HALF
+    off, inside = part.surface.unsigned(points) <= _EDGE, WindingNumbers(part.mesh).hold(points)
     return Inside(part.id, near[inside & ~off], near[off])
 
 

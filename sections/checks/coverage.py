@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
-from sections.checks.finding import Finding, Measure, place
+from sections.checks.finding import Finding, Measure, figures, place
 from sections.checks.skin import SkinReading, distances_to
 from sections.numbers.gathering import gatherings
 from sections.numbers.words import place_words
@@ -43,16 +43,14 @@ def check_coverage(
     # Of a body that was taken as it came each place is a finding of its skin.
     if given is None or not len(left):
         return [], measures
-    measures.append(Measure("body-left-out", "body", len(left) * given.area_mm2, "mm2"))
-    places = _places(points[left], given.area_mm2)
-    least = rules.settings.checks.covered
+    lost, each, least = points[left], given.area_mm2, rules.settings.checks.covered
+    measures.append(Measure("body-left-out", "body", len(lost) * each, "mm2"))
+    places = _places(lost, each)
+    text = _words(lost, places, truth, each)
     if share < least:
-        text = f"{_words(points[left], places, truth, given.area_mm2)}"
         return [Finding("body-lost", "fault", "body", share, least, "percent", None, text)], measures
-    if not places:
-        return [], measures
-    text = _words(points[left], places, truth, given.area_mm2)
-    return [Finding("body-left-out", "note", "body", None, None, "", place(points[left][places[0][0]]), text)], measures
+    notes = [Finding("body-left-out", "note", "body", None, None, "", place(lost[one[0]]), text) for one in places[:1]]
+    return notes, measures
 
 
 def _places(points: np.ndarray, each: float) -> list[np.ndarray]:
@@ -68,10 +66,8 @@ def _words(points: np.ndarray, places: list[np.ndarray], truth: BodyTruth, each:
     for one in places[:_SHOWN]:
         deepest = one[np.abs(depth[one]).argmax()]
         side = "inside" if depth[deepest] > 0 else "outside"
-        shown.append(
-            f"{len(one) * each:.3g} mm2 about {place_words(points[one].mean(0))}, up to {abs(depth[deepest]):.3g} mm "
-            f"{side} the built skin"
-        )
+        area, far = figures(len(one) * each), f"{abs(depth[deepest]):.3g} mm {side} the built skin"
+        shown.append(f"{area} mm2 about {place_words(points[one].mean(0))}, up to {far}")
     more = " ..." if len(places) > _SHOWN else ""
     listed = f": {'; '.join(shown)}{more}" if shown else ", scattered"
-    return f"{len(points) * each:.3g} mm2 of the body as it came lie on no section{listed}"
+    return f"{figures(len(points) * each)} mm2 of the body as it came lie on no section{listed}"

@@ -10,6 +10,7 @@ import numpy as np
 
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
+from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
 from sections.numbers.tolerances import ON_SURFACE
 from sections.settings.openings import Glass, Opening, Rim
@@ -108,8 +109,15 @@ def _sides(part: BuiltSection, truth: BodyTruth, own: int) -> _Side:
     """Return places on the built faces along an opening's sides, off seams and off all other openings."""
     mesh = part.mesh
     by = mesh.submesh(truth.openings[own].unsigned(mesh.triangles.mean(1)) < ON_SURFACE)
-    points, faces = sample_surface(by, _BY_OPENING, _SEED) if len(by) else (np.empty((0, 3)), np.empty(0, int))
-    return _on_side(part, truth, own, points, by.normals[faces])[0]
+    return _on_side(part, truth, own, *_places_on(by))[0]
+
+
+def _places_on(faces: Mesh) -> tuple[np.ndarray, np.ndarray]:
+    """Return places on some faces, (n, 3) mm, spread evenly, and their faces' normals; none on no faces."""
+    if not len(faces):
+        return np.empty((0, 3)), np.empty((0, 3))
+    points, number = sample_surface(faces, _BY_OPENING, _SEED)
+    return points, faces.normals[number]
 
 
 def _on_side(
@@ -234,12 +242,10 @@ def seat_of(part: BuiltSection, surface: MeshDistance, truth: BodyTruth) -> tupl
     """Return places on the face of a rebate that the bead lies on, (n, 3), and their depth below the skin, mm."""
     mesh = part.mesh
     by = mesh.submesh(surface.depth(mesh.triangles.mean(1)) > 0.2)
-    if not len(by):
-        return np.empty((0, 3)), np.empty(0)
-    points, faces = sample_surface(by, _BY_OPENING, _SEED)
+    points, normals = _places_on(by)
     depth, _, outward = truth.skin.nearest_and_depth(points)
     # The opening's solid reaches the skin opposite too; a seat looks out through its opening, a little below the skin.
-    seen = np.einsum("nj,nj->n", by.normals[faces], outward) > _LOOKS_OUT
+    seen = np.einsum("nj,nj->n", normals, outward) > _LOOKS_OUT
     chosen = seen & (surface.depth(points) > 0.5) & (part.to_seam(points) > 0.5)
     return points[chosen], depth[chosen]
 
@@ -251,10 +257,9 @@ def _lip_of(
     opening's side, the nearest one: 0 where that side itself is met below the bond flange's face."""
     floor = glass.thickness + glass.bead
     by = part.mesh.submesh(surface.depth(part.mesh.triangles.mean(1)) > -ON_SURFACE)
-    points, faces = sample_surface(by, _BY_OPENING, _SEED) if len(by) else (np.empty((0, 3)), np.empty(0, int))
+    points, normals = _places_on(by)
     width, _, off = surface.nearest_and_depth(points)
     depth, _, outward = truth.skin.nearest_and_depth(points)
-    normals = by.normals[faces]
     chosen = np.abs(depth - floor - glass.flange / 2) < _MIDDLE * glass.flange
     chosen &= np.einsum("nj,nj->n", normals, off) < -_LOOKS_OUT
     chosen &= np.abs(np.einsum("nj,nj->n", normals, outward)) < _STEEP

@@ -133,13 +133,14 @@ def _all(mated: list[PartResult], rules: CheckRules, scratch: Scratch, out: Path
     measures = [m for part in (*parts, *mated, *steps) for m in part.measures]
     if manifest_of(out).only is None:
         skins = [part.skin for part in parts if part.skin is not None]
+        covering = skins if truth.given is None else [part.given for part in parts if part.given is not None]
         for found, read in (
             check_jig(scratch.folder, out, rules, pool),
             check_reach(scratch.folder, out, plan, pool),
             check_guides(out, truth, rules.settings),
             check_bolts_keep_off(plan, truth.keep_outs, rules.settings),
             check_skin(skins, truth, rules),
-            check_coverage([part.given for part in parts if part.given is not None] or skins, truth, rules),
+            check_coverage(covering, truth, rules),
             check_closure([part.inside for part in parts if part.inside is not None], wall, plan),
         ):
             findings += found

@@ -169,8 +169,9 @@ class _Trial:
         kept = 100.0 * float((off <= limit + self._deviation).mean()) if len(points) else 0.0
         if kept >= ChecksTable().covered:
             return TriedAdvice(lines, "", kept)
-        at = place_words(points[off.argmax()]) if len(points) else "any place"
-        why = f"checks.covered: {kept:.3g} percent of what is seen of it; most is lost at {at}, {off.max():.3g} mm off"
+        why = f"checks.covered: the skin has {kept:.3g} percent of what is seen of the mesh"
+        if len(points):
+            why += f"; the place furthest from it, {off.max():.3g} mm, is {place_words(points[off.argmax()])}"
         return TriedAdvice(lines, why, kept)
 
     @cached_property

@@ -33,8 +33,6 @@ _NEEDLE = 1e-4
 _PLAIN = 0.5
 # So many points are asked at once which of them is the furthest.
 _AT_ONCE = 500
-# Half way between the winding numbers outside (0) and inside (1).
-_INSIDE = 0.5
 
 
 @dataclass(frozen=True)
@@ -159,11 +157,11 @@ class MeshDistance:
         away = np.linalg.norm(points[needles] - nearest[needles], axis=1)
         asked = needles[(np.abs(out[needles]) < _PLAIN * away) & (away > _TOUCHING)]
         if len(asked) and self._is_closed:
-            side[asked] = np.where(self._own_winding.at(points[asked]) > _INSIDE, 1.0, -1.0)
+            side[asked] = np.where(self._own_winding.hold(points[asked]), 1.0, -1.0)
         if self._doubt is not None:
             asked = np.flatnonzero(self._doubt.faces[face])
             if len(asked):
-                side[asked] = np.where(self._winding.at(points[asked]) > _INSIDE, 1.0, -1.0)
+                side[asked] = np.where(self._winding.hold(points[asked]), 1.0, -1.0)
         return side
 
     @cached_property

@@ -129,9 +129,9 @@ def _winding_flaws(mesh: Mesh, samples: int, seed: int, fold: float = 0.0) -> li
     winding = WindingNumbers(mesh)
     outside, inside = (np.rint(winding.at(centres + side * step * normals)).astype(int) for side in (1, -1))
     bad = (outside != 0) | (inside != 1)
-    bad[bad] = ~_parts(mesh, centres[bad], step * normals[bad])
+    bad[bad] = ~_is_boundary(mesh, centres[bad], step * normals[bad])
     if fold > step:
-        bad[bad] = ~_parts(mesh, centres[bad], fold * normals[bad], either=True)
+        bad[bad] = ~_is_boundary(mesh, centres[bad], fold * normals[bad], either=True)
     if not bad.any():
         return []
     kind = f"faces (of {count} tried) with no clear inside"
@@ -140,7 +140,7 @@ def _winding_flaws(mesh: Mesh, samples: int, seed: int, fold: float = 0.0) -> li
     return [Flaw("within", kind, int(bad.sum()), centres[bad], "unite or take out bodies that lie inside one another")]
 
 
-def _parts(mesh: Mesh, places: np.ndarray, step: np.ndarray, *, either: bool = False) -> np.ndarray:
+def _is_boundary(mesh: Mesh, places: np.ndarray, step: np.ndarray, *, either: bool = False) -> np.ndarray:
     """Return at which places, (n,), winding numbers are 0 a step, (n, 3) mm, further on and 1 a step back; either : or
     the other way round. To the last digit: beside needles the quick numbers are off."""
     ahead, back = (

@@ -11,6 +11,9 @@ import numpy as np
 
 from sections.numbers.mesh import Mesh
 
+# Halfway between outside and inside.
+_INSIDE = 0.5
+
 
 class WindingNumbers:
     """Winding numbers of one mesh, by libigl. The tree is built once, with the object."""
@@ -19,6 +22,10 @@ class WindingNumbers:
         """Build the tree. mesh : closed, or with holes, near which the numbers are anything between."""
         self._tree = igl.FastWindingNumberBVH()
         self._tree.init(mesh.vertices, mesh.faces)
+
+    def hold(self, points: np.ndarray) -> np.ndarray:
+        """Return which of (n, 3) points lie inside."""
+        return self.at(points) > _INSIDE
 
     def at(self, points: np.ndarray) -> np.ndarray:
         """Return the winding number, (n,), at (n, 3) points."""

@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-import trimesh
 
 from sections.building.settle import settle
 from sections.numbers.frame import make_frame
@@ -10,6 +9,7 @@ from sections.numbers.mesh import Mesh, shell_count, weld_exact
 from sections.solids.crossing import crossing_faces
 from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import edge_flaws
+from tests.solids.folded import block_with_a_fold
 
 BED = make_frame(np.zeros(3), np.eye(3))
 BLOCK = PrintSolid.box((0, 0, 0), (20, 10, 5))
@@ -64,16 +64,7 @@ def test_parts_that_touch_along_edges_are_parted(chain):
 def test_a_shallow_fold_is_cut_out(deep):
     """A corner of a fine grid on a block's top is pulled over its neighbour's dent and into it: in the print file no
     faces cross, and hardly anything of the block is lost."""
-    made = trimesh.creation.box((20, 10, 5))
-    for _ in range(5):
-        made = made.subdivide()
-    corners = made.vertices.copy()
-    top = np.flatnonzero(np.isclose(corners[:, 2], 2.5))
-    one = top[np.abs(corners[top]).sum(1).argmin()]
-    beyond = top[np.abs(corners[top, :2] - corners[one, :2] - [1.25, 0]).sum(1).argmin()]
-    corners[one] += [0.9, 0.0, -deep]
-    corners[beyond, 2] -= 4 * deep
-    block = Mesh(corners, np.array(made.faces))
+    block = block_with_a_fold(5, pulled=0.9, deep=deep, dent=4)
     assert len(crossing_faces(block, 0.01))
     mesh = settle(PrintSolid.of(block, "block"), BED, (1.0, 1.0, 1.0), "block")
     assert not len(crossing_faces(weld_exact(mesh), 0.01)) and not edge_flaws(weld_exact(mesh))

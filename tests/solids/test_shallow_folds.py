@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-import trimesh
 
 from sections.checks.built_parts import BuiltSection
 from sections.checks.closure import WallPoints, read_inside
@@ -12,21 +11,14 @@ from sections.plan.model import PlannedSection
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import solid_flaws
+from tests.solids.folded import block_with_a_fold, gridded_block
 
 
 def with_a_fold(deep):
     """A block with a void, and on its top a corner of a grid pulled over its neighbour's dent, and so deep into it."""
-    made = trimesh.creation.box((20, 10, 5))
-    for _ in range(3):
-        made = made.subdivide()
-    corners = made.vertices.copy()
-    top = np.flatnonzero(np.isclose(corners[:, 2], 2.5))
-    one = top[np.abs(corners[top]).sum(1).argmin()]
-    beyond = top[np.abs(corners[top, :2] - corners[one, :2] - [5.0, 0]).sum(1).argmin()]
-    corners[one] += [6.0, 0.0, -deep]
-    corners[beyond, 2] -= 8 * deep
     void = PrintSolid.box((-8, -3, -1), (-2, 3, 1)).mesh()
-    return join([Mesh(corners, np.array(made.faces)), Mesh(void.vertices, void.faces[:, ::-1])])
+    folded = block_with_a_fold(3, pulled=6.0, deep=deep, dent=8)
+    return join([folded, Mesh(void.vertices, void.faces[:, ::-1])])
 
 
 @pytest.mark.parametrize("deep, flawed", [(0.002, False), (0.2, True)])
@@ -47,14 +39,11 @@ def test_what_lies_below_a_rumpled_skin():
     """A block whose top is rumpled by random folds 0.004 mm deep: every place 0.1 mm and more below it lies in the
     block, though the face nearest to some of them looks the other way."""
     rng = np.random.default_rng(1)
-    made = trimesh.creation.box((20, 10, 5))
-    for _ in range(5):
-        made = made.subdivide()
-    corners = made.vertices.copy()
-    top = np.flatnonzero(np.isclose(corners[:, 2], 2.5) & (np.abs(corners[:, :2]) < (8, 3)).all(1))
+    corners, faces, top = gridded_block(5)
+    top = top[(np.abs(corners[top, :2]) < (8, 3)).all(1)]
     corners[top] += rng.uniform(-1, 1, (len(top), 3)) * (0.6, 0.3, 0.004)
     planned = PlannedSection("X0", None, (), make_frame(np.zeros(3), np.eye(3)), (1.0, 1.0, 1.0), "", None, None)
-    part = BuiltSection(planned, Mesh(corners, np.array(made.faces)), {}, ())
+    part = BuiltSection(planned, Mesh(corners, faces), {}, ())
     below = rng.uniform((-7, -2.5, 0.5), (7, 2.5, 2.4), (4000, 3))
     above = rng.uniform((-7, -2.5, 2.6), (7, 2.5, 3.4), (4000, 3))
     assert (MeshDistance(part.mesh).depth(below) < 0).any()
