@@ -142,18 +142,24 @@ def join(meshes: list[Mesh]) -> Mesh:
 
 
 def weld(mesh: Mesh, tolerance: float) -> Mesh:
-    """Return the mesh with vertices closer than about `tolerance` mm made one, and collapsed faces dropped.
+    """Return the mesh with vertices closer than about `tolerance` mm made one, and collapsed faces dropped."""
+    if not len(mesh):
+        return mesh
+    made = near_made_one(mesh, tolerance)
+    return Mesh(made.vertices, _without_collapsed(made.faces)).compact()
+
+
+def near_made_one(mesh: Mesh, tolerance: float) -> Mesh:
+    """Return the mesh with vertices closer than about `tolerance` mm made one; faces collapsed by that are still there.
 
     Vertices are sorted into cells of a lattice of that pitch and again into one shifted by half a cell, so
     that two vertices closer than half the tolerance always meet.
     """
-    if not len(mesh):
-        return mesh
     vertices, faces = mesh.vertices, mesh.faces
     for shift in (0.0, 0.5):
         first, group = unique_rows(np.floor(vertices / tolerance + shift).astype(np.int64))
         vertices, faces = vertices[first], group[faces]
-    return Mesh(vertices, _without_collapsed(faces)).compact()
+    return Mesh(vertices, faces)
 
 
 def weld_exact(mesh: Mesh) -> Mesh:

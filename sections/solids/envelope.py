@@ -8,7 +8,7 @@ import igl.copyleft.cgal as exact
 import numpy as np
 
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Mesh, not_collapsed, shell_numbers
+from sections.numbers.mesh import Mesh, near_made_one, not_collapsed, shell_numbers
 from sections.numbers.rows import unique_rows
 from sections.solids.duplicates import without_duplicates
 from sections.solids.orienting import turned_alike
@@ -17,8 +17,9 @@ from sections.solids.winding import WindingNumbers
 
 # Half the way between outside (0) and inside (1): holes make the winding number anything between.
 _HALF = 0.5
-# Parts of the diagonal within which corners may have been parted by rounding: 5e-7 mm to 0.005 mm of 5 m.
-_CRACKS = (1e-10, 1e-9, 1e-8, 1e-7, 1e-6)
+# Parts of the diagonal within which corners may have been parted by rounding: 5e-7 mm to 0.005 mm of 5 m; and before
+# anything is cut, as in a file of 32-bit numbers: 5e-5 mm and 5e-4 mm of 5 m.
+_CRACKS, _ROUNDED = (1e-10, 1e-9, 1e-8, 1e-7, 1e-6), (1e-8, 1e-7)
 # Steps off a face, as a part of the diagonal.
 _STEP = 1e-6
 # The part of a patch's area that must agree for it to be judged as one; faces of a patch too small to be judged singly.
@@ -41,8 +42,22 @@ def outer_envelope(mesh: Mesh) -> Envelope:
     Faces are cut exactly where they meet (CGAL's arrangement, through libigl). Of each patch between cuts the
     generalised winding number of the given mesh on its two sides decides (Jacobson, Kavan and Sorkine-Hornung, ACM
     TOG 32(4), 2013): it stays where one side is outside and the other inside, and is turned to look outward. Closed
-    hollows inside are left out. Nothing is moved.
+    hollows inside are left out. Nothing is moved; but where edges of what comes out have faults, corners that rounding
+    has parted are made one and it is tried again.
     """
+    made = first = _envelope(mesh)
+    for part in _ROUNDED:
+        near = near_made_one(mesh, part * float(np.linalg.norm(mesh.size)))
+        if not edge_flaws(made.mesh) or len(near.vertices) == len(mesh.vertices):
+            continue
+        whole = np.flatnonzero(not_collapsed(near.faces))
+        made = _envelope(near.submesh(whole))
+        made = Envelope(made.mesh, whole[made.born])
+    return first if edge_flaws(made.mesh) else made
+
+
+def _envelope(mesh: Mesh) -> Envelope:
+    """Return the outer envelope of a mesh, its corners as they are."""
     vertices, faces, _, born, _ = exact.remesh_self_intersections(
         np.ascontiguousarray(mesh.vertices), np.ascontiguousarray(mesh.faces), stitch_all=True, cutoff=_NO_LIMIT
     )

@@ -8,12 +8,9 @@ drawn tight between what does not.
 
 from __future__ import annotations
 
-import tempfile
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
-import trimesh
 from scipy.sparse import coo_matrix, diags
 from scipy.sparse.linalg import spsolve
 from scipy.spatial import cKDTree
@@ -21,9 +18,10 @@ from scipy.spatial import cKDTree
 from sections.errors import BuildFailed
 from sections.numbers.halve import EdgeNumbers, Halved, halve, number_edges
 from sections.numbers.mesh import Mesh, weld_exact
+from sections.solids.alpha_wrap import alpha_wrap
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance, corner_normals
-from sections.solids.soundness import edge_flaws
+from sections.solids.soundness import crossings, edge_flaws
 
 # The offset, as a part of the gap, as little as the wrap still takes in its stride; and of what it may be off.
 _OFFSET, _OF_OFF = 1 / 25, 0.8
@@ -108,26 +106,6 @@ def _refuse_sheet(wrap: Mesh, offset: float) -> np.ndarray:
     if part > _MOST_SHEET:
         raise NoInside(f"{100 * part:.0f} % of the wrap goes around one sheet with open space on both sides")
     return sheet
-
-
-def alpha_wrap(soup: Mesh, alpha: float, offset: float) -> Mesh:
-    """Return the alpha wrap of a soup, closed, `offset` mm outside it, by CGAL. alpha : mm, the ball that rolls over it
-    gets in where it finds room."""
-    from CGAL.CGAL_Alpha_wrap_3 import Int_Vector, Point_3_Vector, Polygon_Vector, alpha_wrap_3
-    from CGAL.CGAL_Kernel import Point_3
-    from CGAL.CGAL_Polyhedron_3 import Polyhedron_3
-
-    points, faces, out = Point_3_Vector(), Polygon_Vector(), Polyhedron_3()
-    for x, y, z in soup.vertices.tolist():
-        points.append(Point_3(x, y, z))
-    for face in soup.faces.tolist():
-        faces.append(Int_Vector(face))
-    alpha_wrap_3(points, faces, alpha, offset, out)
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "wrap.off"
-        out.write_to_file(str(path))
-        read = trimesh.load_mesh(path, process=False)
-    return Mesh(np.array(read.vertices), np.array(read.faces))
 
 
 def _sheet(wrap: Mesh, offset: float) -> np.ndarray:
@@ -266,7 +244,9 @@ def _sound(made: _Laid, soup: Mesh, off: float, fold: float, gap: float) -> _Lai
         surface = MeshDistance(mesh)
         depth = surface.depth(points)
         out = points[depth < -off]
-        flaws = edge_flaws(weld_exact(mesh))
+        # Corners that came to lie on one place are one in what is made of it, and faces beside them may cross then.
+        welded = weld_exact(mesh)
+        flaws = edge_flaws(welded) + crossings(welded, fold)
         if not flaws and not len(out):
             break
         back = np.zeros(len(mesh.vertices), bool)

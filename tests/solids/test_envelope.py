@@ -93,3 +93,18 @@ def test_holes_do_not_confuse_it():
     apart = math.dist((0, 0, 0), (120, 3, 1))
     caps = 2 * 2 * math.pi * 100 * (100 - apart / 2)
     assert made.areas_mm2.sum() == pytest.approx(0.98 * (2 * 4 * math.pi * 1e4 - caps), rel=0.02)
+
+
+@pytest.mark.parametrize("by", [1e-8, 1e-6])
+def test_corners_parted_by_rounding(by):
+    """A ball and a box that overlap, each triangle with corners of its own, mm off the others' at random, as in a file
+    that holds each number rounded: united as they are where corners are shared, by manifold3d's union through
+    trimesh."""
+    parts = [trimesh.creation.icosphere(3, 100), trimesh.creation.box((150, 90, 90)).subdivide().subdivide()]
+    wanted = trimesh.boolean.union(parts, engine="manifold")
+    corners = join([moved(part) for part in parts]).triangles.reshape(-1, 3)
+    corners = corners + np.random.default_rng(5).uniform(-by, by, corners.shape)
+    loose = weld_exact(Mesh(corners, np.arange(len(corners)).reshape(-1, 3)))
+    made = outer_envelope(loose)
+    assert not solid_flaws(made.mesh, 0.001) and made.born.max() < len(loose)
+    assert made.mesh.volume_mm3 == pytest.approx(wanted.volume, rel=1e-7)

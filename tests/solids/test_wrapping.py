@@ -6,7 +6,7 @@ import pytest
 import trimesh
 
 from sections.errors import BadInput, BuildFailed
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, weld_exact
 from sections.numbers.sampling import sample_surface
 from sections.scan.wrapped import wrap_of
 from sections.solids.crossing import crossing_faces
@@ -112,3 +112,12 @@ def test_one_too_fine_is_refused_at_once():
     """A body a thousand times too large would take a wrap of billions of triangles."""
     with pytest.raises(BuildFailed, match="million triangles; .* mm would do"):
         wrapped(fine((4e5, 2e5, 1e5), 1), 20.0, 0.1, FOLD)
+
+
+@pytest.mark.slow
+def test_a_wrap_that_lies_on_itself_in_places(outside):
+    """Seven bodies that overlap, from outside: corners that come to lie on one place are one in what is returned, and
+    beside them nothing passes through anything either."""
+    read = trimesh.load(outside / "rover_base.stl", process=False)
+    soup = weld_exact(Mesh(1000.0 * np.asarray(read.vertices, np.float64), np.asarray(read.faces)))
+    assert is_sound(wrapped(soup, 16.9, 0.3, FOLD))
