@@ -63,7 +63,7 @@ def test_airliner_fuselage(outside, tmp_path):
     """A body of 37770 x 3951 x 4142 mm, one solid, 238 faces; scaled to 2.5 m it builds without a finding."""
     arguments = ("--body", outside / "airliner_fuselage.step", "--scale", 2500 / 37770)
     assert real_command("new", tmp_path / "it.toml", *arguments)[0] == 0
-    code, _, said = real_command("build", tmp_path / "it.toml", "--out", tmp_path, timeout=900)
+    code, _, said = real_command("build", tmp_path / "it.toml", "--allow-outside", "--out", tmp_path, timeout=900)
     assert code == 0, said
 
 
