@@ -25,7 +25,7 @@ from sections.body.source import (
 )
 from sections.numbers.mesh import Mesh, join, shell_numbers
 from sections.numbers.sampling import sample_surface
-from sections.numbers.words import place_words
+from sections.numbers.words import figures, place_words
 from sections.scan.block import block_behind, depth_behind
 from sections.scan.mirror import made_symmetric, symmetrised
 from sections.scan.prepare import Prepared, prepare
@@ -80,7 +80,7 @@ def _behind(skin: Mesh, settings: Settings, what: str, notes: list[str]) -> tupl
     depth = depth_behind(settings.flange.height, settings.wall.thickness, settings.mesh.pitch)
     made = block_behind(skin, depth, settings.mesh.deviation / FOLDS_PER_DEVIATION, what)
     least = f"{made.least:.1f} mm deep at the tightest place, {made.median:.1f} as a rule"
-    ragged = f"; {made.trimmed:.3g} mm2 of ragged rim cut off" if made.trimmed else ""
+    ragged = f"; {figures(made.trimmed)} mm2 of ragged rim cut off" if made.trimmed else ""
     notes.append(f"open skin: wall and flanges are laid in a block behind it, {least}{ragged}")
     if not settings.body.symmetric:
         return made.mesh, made.border

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
-from sections.checks.finding import Finding, Measure, figures, place
+from sections.checks.finding import Finding, Measure, place
 from sections.checks.skin import SkinReading, distances_to
 from sections.numbers.gathering import gatherings
-from sections.numbers.words import place_words
+from sections.numbers.words import figures, place_words
 
 # Places left out that lie within so many times their own spacing of one another are one; fewer than so many are chance.
 _TOGETHER, _FEW = 2.5, 5

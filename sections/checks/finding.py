@@ -9,7 +9,7 @@ from typing import Literal
 from pydantic import TypeAdapter
 
 from sections.checks.codes import known_codes
-from sections.numbers.words import place_words
+from sections.numbers.words import figures, place_words
 
 FINDINGS_SCHEMA = 1
 FINDINGS_NAME = "findings.json"
@@ -45,11 +45,6 @@ class Finding:
             unit = f" {self.unit}" if self.unit else ""
             numbers = f": {figures(self.measured)}{unit}, limit {figures(self.limit)}"
         return f"{self.code}  {self.part}{numbers}{place}  {self.text}"
-
-
-def figures(value: float) -> str:
-    """Return a number to four figures, large ones without an exponent."""
-    return f"{value:,.0f}".replace(",", " ") if 1e4 <= abs(value) < 1e12 else f"{value:.4g}"
 
 
 def finding_rows(findings: Iterable[Finding]) -> list[tuple[str, str, str]]:

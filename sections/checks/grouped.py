@@ -11,7 +11,8 @@ from dataclasses import replace
 import numpy as np
 
 from sections.checks.codes import known_codes
-from sections.checks.finding import Finding, figures
+from sections.checks.finding import Finding
+from sections.numbers.words import figures
 
 # So many of one cause are said; the rest stand in findings.json.
 _SAID = 3

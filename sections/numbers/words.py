@@ -15,6 +15,11 @@ def place_words(point: Iterable[float]) -> str:
     return f"({x:.1f}, {y:.1f}, {z:.1f})"
 
 
+def figures(value: float) -> str:
+    """Return a number to four figures, large ones without an exponent."""
+    return f"{value:,.0f}".replace(",", " ") if 1e4 <= abs(value) < 1e12 else f"{value:.4g}"
+
+
 def printable(text: str) -> str:
     """Return text without what a terminal takes for more than text; lines stay lines."""
     return CONTROL.sub("?", text)

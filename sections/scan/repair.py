@@ -9,7 +9,7 @@ import numpy as np
 
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, shell_numbers, weld
-from sections.numbers.words import place_words
+from sections.numbers.words import figures, place_words
 from sections.scan.moved import Movement, movement
 from sections.scan.surfaces import Rims, surfaces_of
 from sections.scan.wrapped import wrap_of
@@ -139,7 +139,7 @@ def _small_shells(mesh: Mesh, order: RepairOrder) -> Change | None:
     lost = np.isin(number, small)
     area = float(mesh.areas_mm2[lost].sum())
     at = _places(np.array([surfaces[n].bounds.mean(0) for n in small]))
-    return Change(mesh.submesh(~lost), f"{len(small)} surfaces taken out, {area:.4g} mm2{at}", lost=lost)
+    return Change(mesh.submesh(~lost), f"{len(small)} surfaces taken out, {figures(area)} mm2{at}", lost=lost)
 
 
 def _orient(mesh: Mesh, order: RepairOrder) -> Change | None:
@@ -158,7 +158,7 @@ def _hems(mesh: Mesh, order: RepairOrder) -> Change | None:
         return None
     parts = shell_numbers(hems := mesh.submesh(lost).compact())
     shown = np.array([hems.submesh(parts == number).bounds.mean(0) for number in range(parts.max() + 1)])
-    text = f"{len(shown)} rims folded back under the skin cut off, {hems.areas_mm2.sum():.4g} mm2{_places(shown)}"
+    text = f"{len(shown)} rims folded back under the skin cut off, {figures(hems.areas_mm2.sum())} mm2{_places(shown)}"
     return Change(mesh.submesh(~lost).compact(), text, lost=lost, unwanted=hems)
 
 
@@ -174,10 +174,8 @@ def _holes(mesh: Mesh, order: RepairOrder) -> Change | None:
     if len(through):
         at = _places(made.mesh.triangles[through].mean(1))
         kept += f"; {len(through)} faces of the new skin pass through other skin{at}: such a hole is no plain one"
-    text = (
-        f"{len(made.closed)} holes closed {order.repair.patch}, {area:.4g} mm2 of new skin{_places(made.closed)}{kept}"
-    )
-    return Change(made.mesh, text, added=made.added)
+    text = f"{len(made.closed)} holes closed {order.repair.patch}, {figures(area)} mm2 of new skin"
+    return Change(made.mesh, text + _places(made.closed) + kept, added=made.added)
 
 
 def _to_be_trimmed(mesh: Mesh, order: RepairOrder) -> np.ndarray | None:

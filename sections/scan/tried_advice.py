@@ -100,6 +100,7 @@ def _steps(health: Health) -> list[tuple[str, ...]]:
         candidates.append((*candidates[-1], f"hems = {room:g}"))
         closed = _closing_all(steps, health)
         candidates += [closed] if closed != steps else []
+        candidates += [(*closed, "envelope = true")] if "envelope = true" in first else []
     return candidates
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh, shell_numbers
-from sections.numbers.words import place_words
+from sections.numbers.words import figures, place_words
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
@@ -76,18 +76,18 @@ def _words(soup: Mesh, skin: Mesh, bridged: np.ndarray, off: np.ndarray, inside:
         order = np.argsort(-areas)
         most = [int(np.argmax(np.where(shells == number, off[bridged], -1.0))) for number in order[:_SHOWN]]
         places = "; ".join(
-            f"{areas[number]:.4g} mm2 at {place_words(part.triangles[face].mean(0))}"
+            f"{figures(areas[number])} mm2 at {place_words(part.triangles[face].mean(0))}"
             for number, face in zip(order, most, strict=False)
         )
         text += (
-            f", of whose {whole:.4g} mm2 {area:.4g} bridge gaps in {len(areas)} places, at most "
+            f", of whose {figures(whole)} mm2 {figures(area)} bridge gaps in {len(areas)} places, at most "
             f"{off[bridged].max():.3g} mm off: {places}{' ...' if len(areas) > _SHOWN else ''}"
         )
     if inside.any():
         lost = soup.submesh(inside)
         largest = int(lost.areas_mm2.argmax())
         text += (
-            f"; inside it and left out: {int(inside.sum())} triangles, {lost.areas_mm2.sum():.4g} mm2, "
+            f"; inside it and left out: {int(inside.sum())} triangles, {figures(lost.areas_mm2.sum())} mm2, "
             f"the largest at {place_words(lost.triangles[largest].mean(0))}"
         )
     return text

@@ -96,4 +96,4 @@ def test_by_the_command(tmp_path):
     body = "\n".join(line.strip() for line in lines.splitlines()).replace("open = true", file)
     (tmp_path / "it.toml").write_text(f'name = "it"\n{body}\n[seams]\nplanes = []\n')
     code, _, said = command("prepare", tmp_path / "it.toml", "--out", tmp_path / "out")
-    assert code == 0 and "repair.hems: 2 rims folded back under the skin cut off, 1.6" in said, said
+    assert code == 0 and "repair.hems: 2 rims folded back under the skin cut off, 16 5" in said, said
