@@ -52,7 +52,7 @@ def load_body(settings: Settings, folder: Path) -> Body:
         if not body.open:
             refuse(boundary_flaws(skin), what)
         notes.append(f"symmetric in y = 0: halves differ by at most {off:.3f} mm")
-    settings = with_seen_shapes(settings, MeshDistance(skin))
+    settings = with_seen_shapes(settings, folder, MeshDistance(skin))
     openings = given_solids(settings, "openings", folder)
     size = " x ".join(f"{extent:.1f}" for extent in skin.size)
     notes.insert(0, f"body {PurePath(what).name}: {size} mm, {len(skin)} triangles")

@@ -55,6 +55,12 @@ def opening_shape(
     return foreign_step(folder / opening.file)[0]
 
 
+def opening_mesh(opening: AnyShape, settings: Settings, folder: Path, key: str) -> Mesh:
+    """Return what an opening cuts away, edges without what is made along them, as a closed mesh, mm. key : of the
+    opening, in the parameter file. Raises BadInput."""
+    return _solid(opening, settings, folder, key)[0]
+
+
 def _solid(opening: AnyShape, settings: Settings, folder: Path, key: str) -> tuple[Mesh, ExactSolid | None]:
     """Return (the opening as a closed mesh, the same with its own faces; None when its file is a mesh)."""
     file, deviation = getattr(opening, "file", None), settings.mesh.deviation

@@ -9,7 +9,7 @@ import numpy as np
 from sections.numbers.frame import Plane
 from sections.settings import Settings
 from sections.settings.joints import SeamPlane
-from sections.settings.rules_seams import in_cutting_order, unit_normal
+from sections.settings.rules_seams import in_cutting_order, seam_plane
 
 
 @dataclass(frozen=True)
@@ -38,13 +38,13 @@ def resolve_seams(settings: Settings) -> tuple[Seam, ...]:
     """Return the seams of valid settings in the order they cut, left twins right behind right ones."""
     if not settings.body.symmetric:
         return tuple(
-            Seam(p.id, p.id, _plane(p), tuple(p.within), p.bolted, p.panel or "")
+            Seam(p.id, p.id, seam_plane(p), tuple(p.within), p.bolted, p.panel or "")
             for p in in_cutting_order(settings.seams.planes)
         )
     kinds: dict[str, str] = {}
     made: list[Seam] = []
     for given in in_cutting_order(settings.seams.planes):
-        plane = _plane(given)
+        plane = seam_plane(given)
         kind = _kind(given, plane, kinds)
         kinds[given.id] = kind
         if kind in ("sided", "paired"):
@@ -83,11 +83,6 @@ def mirrored_side(side: str, kinds: dict[str, str]) -> str:
     if kinds.get(name) == "centre":
         return f"{'-' if sign == '+' else '+'}{name}"
     return side
-
-
-def _plane(given: SeamPlane) -> Plane:
-    normal = unit_normal(given)
-    return Plane(tuple(float(c) for c in normal), float(given.at))
 
 
 def _kind(given: SeamPlane, plane: Plane, kinds: dict[str, str]) -> str:

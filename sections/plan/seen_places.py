@@ -1,11 +1,13 @@
-"""Bosses and hardpoints given by where they are seen from a side: their mouths behind the skin, a boss's as deep as
+"""Bosses and hardpoints given by where they stand on the skin: their mouths behind the skin, a boss's as deep as
 its insert asks."""
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 
-from sections.body.seen_places import place_seen, with_seen_shapes
+from sections.body.seen_places import SkinPlaces, with_seen_shapes
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.features.boss import BossShape
 from sections.numbers.frame import frame_on
@@ -20,21 +22,22 @@ _STEP, _DEEPER = 0.25, 60
 _TURNS = np.linspace(0, 2 * np.pi, 24, endpoint=False)
 
 
-def with_seen_places(settings: Settings, skin: MeshDistance) -> Settings:
+def with_seen_places(settings: Settings, folder: Path, skin: MeshDistance) -> Settings:
     """Return settings in which everything has its place: what is given by where it is seen is found on the skin.
 
-    skin : distance to the body's. Raises BadInput for what is seen beside the body, or has no room behind it.
+    folder : of the parameter file. skin : distance to the body's. Raises BadInput for what is seen beside the body, or
+    has no room behind it.
     """
-    problems: list[Problem] = []
+    places, problems = SkinPlaces(settings, folder, skin), []
     tables: dict[str, list] = {"bosses": [], "hardpoints": []}
     for table, rows in tables.items():
         for number, one in enumerate(getattr(settings, table), 1):
             try:
-                rows.append(_placed(one, f"{table}[{number}].seen", settings, skin))
+                rows.append(_placed(one, f"{table}[{number}].seen", places))
             except BadInput as error:
                 problems += error.problems
     try:
-        settings = with_seen_shapes(settings, skin)
+        settings = with_seen_shapes(settings, folder, skin)
     except BadInput as error:
         problems += error.problems
     if problems:
@@ -42,17 +45,17 @@ def with_seen_places(settings: Settings, skin: MeshDistance) -> Settings:
     return settings.model_copy(update=tables)
 
 
-def _placed(one: Boss | Hardpoint, key: str, settings: Settings, skin: MeshDistance) -> Boss | Hardpoint:
+def _placed(one: Boss | Hardpoint, key: str, places: SkinPlaces) -> Boss | Hardpoint:
     """Return a boss or hardpoint with the middle of its mouth, and the way it faces. Raises BadInput."""
     seen = one.seen
     if seen is None:
         return one
-    place, inward = place_seen(seen, skin, key, one.id)
+    place, inward = places.find(seen, key, one.id)
     way = inward if one.axis is None else np.array(one.axis, float) / np.linalg.norm(one.axis)
     if seen.below is not None or isinstance(one, Hardpoint):
         at = place + (seen.below or 0.0) * way
     else:
-        at = _mouth(one, place, way, key, settings, skin)
+        at = _mouth(one, place, way, key, places.settings, places.skin)
     return one.model_copy(update={"at": at.tolist(), "axis": way.tolist(), "seen": None})
 
 

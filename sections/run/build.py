@@ -115,7 +115,7 @@ def _read(settings: Settings, folder: Path, pool: Pool) -> tuple[Body, Settings,
         body = load_body(settings, folder)
         for note in (*body.notes, *seams_near_ends(settings, body.skin.bounds)):
             pool.progress.say(note)
-        settings = with_seen_places(settings, MeshDistance(body.skin, body.doubt))
+        settings = with_seen_places(settings, folder, MeshDistance(body.skin, body.doubt))
         kept_off = keep_outs(settings, folder)
     return body, settings, kept_off, read_digests(read, folder)
 

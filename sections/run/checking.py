@@ -87,7 +87,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         if body is None:
             pool.progress.start("reading the body", 1)
             body = load_body(settings, folder)
-        placed = with_seen_shapes(settings, MeshDistance(body.skin, body.doubt))
+        placed = with_seen_shapes(settings, folder, MeshDistance(body.skin, body.doubt))
         kept_off = keep_outs(placed, folder) + tool_spaces(plan, settings)
         keep_truth(scratch, body, settings.printer.two_beads, kept_off)
         results = _all(seams.results("checking seams"), rules, scratch, out, pool)

@@ -40,7 +40,7 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
         for note in (*body.notes, *seams_near_ends(settings, body.skin.bounds)):
             pool.progress.say(note)
         # Read before anything is searched, so that a mistake in them is reported soon.
-        settings = with_seen_places(settings, MeshDistance(body.skin, body.doubt))
+        settings = with_seen_places(settings, folder, MeshDistance(body.skin, body.doubt))
         kept_off = keep_outs(settings, folder)
         found, planned, gaps = plan_with_seams(settings, body, kept_off, scratch, pool)
         for note in planned.notes:

@@ -30,6 +30,7 @@ from sections.settings.rules_making import (
     printers_have_names,
     wall_prints,
 )
+from sections.settings.rules_places import places_beside_what_there_is
 from sections.settings.rules_scan import (
     datum_is_whole,
     distances_are_distances,
@@ -77,6 +78,7 @@ RULES: tuple[Rule, ...] = (
     keys_fit_flange,
     pairs_are_for_metal,
     words_are_in_order,
+    places_beside_what_there_is,
     bosses_make_sense,
     hardpoints_make_sense,
     bed_takes_parts,

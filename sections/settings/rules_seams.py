@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from sections.numbers.frame import Plane
 from sections.settings.joints import SeamPlane
 from sections.settings.model import Settings
 from sections.settings.named import named_once
@@ -18,6 +19,11 @@ def unit_normal(plane: SeamPlane) -> np.ndarray:
         return np.eye(3)["xyz".index(plane.axis)]
     normal = np.asarray(plane.normal, float)
     return normal / np.linalg.norm(normal)
+
+
+def seam_plane(given: SeamPlane) -> Plane:
+    """Return the plane of a seam, on its own side of a symmetric body."""
+    return Plane(tuple(float(c) for c in unit_normal(given)), float(given.at))
 
 
 def _has_direction(plane: SeamPlane) -> bool:

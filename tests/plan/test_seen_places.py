@@ -1,6 +1,7 @@
 """Things by where they are seen: on a box and a ball, whose places and depths are known."""
 
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -29,7 +30,7 @@ def settings_with(seen, **more):
 
 
 def found(skin, seen, **more):
-    boss = with_seen_places(settings_with(seen, **more), skin).bosses[0]
+    boss = with_seen_places(settings_with(seen, **more), Path(), skin).bosses[0]
     assert boss.seen is None
     return np.array(boss.at), np.array(boss.axis)
 
@@ -90,7 +91,7 @@ def test_an_axis_of_its_own():
 )
 def test_beside_the_body(seen, words):
     with pytest.raises(BadInput) as error:
-        with_seen_places(settings_with(seen), BOX)
+        with_seen_places(settings_with(seen), Path(), BOX)
     assert all(word in str(error.value) for word in words)
 
 
@@ -98,12 +99,12 @@ def test_no_room_behind():
     """A plate 6 mm thick has no room for a hole and plastic on both sides."""
     plate = skin_of(trimesh.creation.box((300.0, 6.0, 160.0)))
     with pytest.raises(BadInput, match="mm of plastic between its hole and the skin"):
-        with_seen_places(settings_with({"side": "right", "at": [0, 0]}), plate)
+        with_seen_places(settings_with({"side": "right", "at": [0, 0]}), Path(), plate)
 
 
 def placed(skin, **tables):
     given = {"name": "any", "body": {"file": "any.stl", "units": "mm"}} | tables
-    return with_seen_places(Settings.model_validate(given), skin)
+    return with_seen_places(Settings.model_validate(given), Path(), skin)
 
 
 def test_a_hardpoint():
@@ -166,9 +167,10 @@ def test_given_once(brick_folder, lines, words):
 
 
 def test_a_lamp_by_the_command(brick_folder):
-    """A round opening of 20 in the brick's roof, seen from above: built and measured without a finding, and open where
-    a ray comes down within its radius."""
-    lines = f'\n[[openings]]\n{LAMP}seen = {{ side = "top", at = [60, 20] }}\n'
+    """A round opening of 20 in the brick's roof, seen from above, 60 along the skin from the seam at 120, as the file
+    works out: built and measured without a finding, and open where a ray comes down within its radius."""
+    seen = 'side = "top", beside = "x1", end = "low", by = "2 * gap", y = 20'
+    lines = f"\n[[openings]]\n{LAMP}seen = {{ {seen} }}\n\n[dimensions]\ngap = 30\n"
     (brick_folder / "brick.toml").write_text((brick_folder / "brick.toml").read_text() + lines)
     code, _, said = command("build", brick_folder / "brick.toml", "--out", brick_folder / "out")
     assert code == 0 and "no findings" in said, said

@@ -32,6 +32,18 @@ def another(name, at, more=""):
     return f'[[hardpoints]]\nid = "{name}"\nat = {at}\naxis = [0, 0, -1]\nbolt = "M6"\n{more}\n'
 
 
+def with_seen(seen, more=""):
+    """Return the good file with one more boss, where it is seen."""
+    return f'{GOOD}\n[[bosses]]\nid = "more"\ninsert = "M4"\nseen = {{ side = "right", {seen} }}\n{more}'
+
+
+LAMPS = "".join(
+    f'[[openings]]\nid = "{one}"\nkind = "cylinder"\nradius = 9\nlength = 30\n'
+    f'seen = {{ side = "right", beside = "{other}", end = "high", by = 40, z = 90 }}\n'
+    for one, other in (("lamp", "vent"), ("vent", "lamp"))
+)
+
+
 def with_edge(lines):
     """Return the good file with its floor edged."""
     return GOOD.replace("high = [370.0, 70.0, 30.0]\n", f"high = [370.0, 70.0, 30.0]\n{lines}\n")
@@ -45,6 +57,20 @@ def with_point(lines, allowable=None):
 
 # (what is written, what the message must name: key, then anything else)
 MISTAKES = {
+    "seen nowhere": (with_seen("below = 9"), ["bosses[2].seen", "exactly one of `at` and `beside`"]),
+    "seen twice": (with_seen('at = [100, 90], beside = "x1"'), ["bosses[2].seen", "exactly one of `at` and `beside`"]),
+    "half a way": (with_seen('beside = "x1", by = 9, z = 90'), ["bosses[2].seen.end", "given with `beside`"]),
+    "a way from nothing": (with_seen("at = [100, 90], by = 9"), ["bosses[2].seen.by = 9", "given with `beside` alone"]),
+    "no level": (with_seen('beside = "x1", end = "low", by = 9'), ["bosses[2].seen", "one level, x or z"]),
+    "a level along the view": (
+        with_seen('beside = "x1", end = "low", by = 9, y = 90'),
+        ["bosses[2].seen = y = 90", "one level, x or z, at which it is measured from the right"],
+    ),
+    "beside nothing": (
+        with_seen('beside = "flor", end = "low", by = 9, z = 90'),
+        ["bosses[2].seen.beside = 'flor'", 'did you mean "floor"'],
+    ),
+    "in a ring": (f"{GOOD}\n{LAMPS}", ["openings[2].seen.beside = 'vent'", "hangs on nothing that hangs on it"]),
     "unknown key": (with_line("wall", "thicknes = 4.0"), ["wall.thicknes", "a key of [wall]", "thickness"]),
     "unknown table": (f"{GOOD}\n[prnter]\nmargin = 1\n", ["prnter", "a key of this file", "printer"]),
     "a key misspelt": (GOOD.replace("low = [", "lo = [", 1), ["openings[1].lo", "did you mean `low`"]),
