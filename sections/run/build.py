@@ -81,7 +81,8 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             _must_hold(planned.plan, options.only)
             if options.only is None:
                 guided_pairs(settings, planned.plan)
-            jig = write_jig(settings, body, planned.plan, partial, pool) if options.only is None else WrittenJig()
+            whole = options.only is None
+            jig = write_jig(settings, body, planned.plan, scratch, partial, pool) if whole else WrittenJig()
             parts = _sections(settings, planned, scratch, partial, pool)
             loose = made_loose_pieces((*planned.plan.joints, *jig.joints))
             parts += [*_hardware(settings, loose, partial, pool), *jig.pieces]

@@ -4,6 +4,7 @@ together, step by step."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +19,6 @@ from sections.checks.hardware import Brought as Thing
 from sections.checks.held import check_held
 from sections.checks.unjoined import check_unjoined
 from sections.numbers.frame import Plane
-from sections.numbers.free_space import Reached
 from sections.numbers.mesh import join
 from sections.plan.hands import REACH, Hands, hand_space, in_the_way
 from sections.plan.model import Plan, PlannedJoint, PlannedStep
@@ -143,20 +143,27 @@ def turn(folder: Path, out: Path, there: tuple[str, ...], joints: tuple[PlannedJ
     scratch = Scratch(folder)
     nodes = np.unique(np.vstack([scratch.get(f"nodes-{section}") for section in there]), axis=0)
     reached = hand_space(nodes, ())
+    boxes = {section: scratch.get(f"box-{section}") for section in there}
     findings, measures = [], []
     for pair in sorted({joint.pair for joint in joints}):
         bolts = [joint for joint in joints if joint.pair == pair]
-        hands = _hands(scratch, out, there, bolts, reached)
-        for joint in bolts:
-            found, read = check_hands(joint, hands)
-            findings, measures = findings + found, measures + read
+        origins = np.array([joint.frame.origin for joint in bolts])
+        bounds = np.array([origins.min(0) - REACH, origins.max(0) + REACH])
+        near = [name for name, box in boxes.items() if (box[0] < bounds[1]).all() and (box[1] > bounds[0]).all()]
+        places = reached.places(bounds)
+        given = (bolts, bounds, [as_read(out, name) for name in near], places)
+        turned = partial(_turned, out, bolts, bounds, near, places)
+        found, read = scratch.once("turned", given, turned)
+        findings, measures = findings + found, measures + read
     return findings, measures
 
 
-def _hands(scratch: Scratch, out: Path, there: tuple[str, ...], bolts: list[PlannedJoint], reached: Reached) -> Hands:
-    origins = np.array([joint.frame.origin for joint in bolts])
-    bounds = np.array([origins.min(0) - REACH, origins.max(0) + REACH])
-    boxes = {section: scratch.get(f"box-{section}") for section in there}
-    near = [name for name, box in boxes.items() if (box[0] < bounds[1]).all() and (box[1] > bounds[0]).all()]
-    walls = join([built_section(out, section).mesh.reaching(bounds) for section in near])
-    return Hands(MeshDistance(walls), reached.places(bounds))
+def _turned(out: Path, bolts: list[PlannedJoint], bounds: np.ndarray, near: list[str], places: np.ndarray) -> Result:
+    """Return which bolts no hand can turn. bounds : (2, 3) mm, what a hand there reaches. near : sections in them.
+    places : (n, 3) mm in them where a hand gets to."""
+    hands = Hands(MeshDistance(join([built_section(out, name).mesh.reaching(bounds) for name in near])), places)
+    findings, measures = [], []
+    for joint in bolts:
+        found, read = check_hands(joint, hands)
+        findings, measures = findings + found, measures + read
+    return findings, measures

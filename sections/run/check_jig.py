@@ -31,9 +31,10 @@ from sections.export.read_dxf import Sheet
 from sections.jig.model import PlannedJig
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
-from sections.run.jig_reading import jig_of, parts_of, read_piece, sheet_or_why
-from sections.run.reading import built_section, plan_of, readable, truth_of
-from sections.run.scratch import held
+from sections.run.jig_reading import jig_content, jig_of, parts_of, read_piece, sheet_or_why
+from sections.run.reading import as_read, built_section, plan_of, readable, truth_of
+from sections.run.scratch import Scratch, held
+from sections.settings.jig import JigTable
 
 # mm; sections this near to a part of the jig are looked at.
 _NEAR = 30.0
@@ -124,14 +125,21 @@ def _sheet_findings(path: str, sheet: Sheet | str, wanted: int) -> list[Finding]
 
 def check_jig_part(folder: Path, out: Path, part_id: str) -> JigResult:
     """Return what the checks of one part of the jig give."""
-    rules: CheckRules = held(folder, "rules")
-    parts, jig = parts_of(out), rules.settings.jig
-    part = parts[part_id]
+    settings = held(folder, "rules").settings
+    jig, deviation, part = settings.jig, settings.mesh.deviation, parts_of(out)[part_id]
     near = _near(out, part)
+    there = [as_read(out, section.id) for section in near]
+    given = (part_id, jig_content(out), jig, deviation, there)
+    return Scratch(folder).once("jig-checked", given, lambda: _check_jig_part(out, part_id, near, jig, deviation))
+
+
+def _check_jig_part(out: Path, part_id: str, near: list[BuiltSection], jig: JigTable, deviation: float) -> JigResult:
+    """Return what the checks of one part of the jig give. near : the sections about it. deviation : mm, of the skin."""
+    parts = parts_of(out)
+    part = parts[part_id]
     later = [other for name, other in parts.items() if name > part_id]
     findings, measures = check_sheet_slots(part, jig)
     holds = []
-    deviation = rules.settings.mesh.deviation
     for found, read in (
         check_splice(part, later, jig),
         check_clear(part, near, later),

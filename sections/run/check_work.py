@@ -7,6 +7,7 @@ A new process waits for all it imports; OCC takes four seconds to load.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -114,29 +115,45 @@ def _check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
 
 def check_panel(folder: Path, out: Path, panel_id: str, opening: str, around: tuple[str, ...]) -> PartResult:
     """Return what the gap between a panel's section and the sections around it gives."""
-    if any(readable(out, one) is not None for one in (panel_id, *around)):
-        return PartResult([], [])
-    rules = check_rules(folder)
-    part, others = built_section(out, panel_id), [built_section(out, one) for one in around]
-    findings, measures = check_gap(part, others, opening, truth_of(folder), rules)
-    return PartResult(findings, measures)
+
+    def checked() -> PartResult:
+        part, others = built_section(out, panel_id), [built_section(out, one) for one in around]
+        findings, measures = check_gap(part, others, opening, truth_of(folder), check_rules(folder))
+        return PartResult(findings, measures)
+
+    return _once_read(folder, out, ("panel-gap", opening), (panel_id, *around), checked)
 
 
 def check_panel_opens(folder: Path, out: Path, panel: str, own: tuple[str, ...], around: tuple[str, ...]) -> PartResult:
     """Return whether a panel, all its sections together, comes straight out of its opening."""
-    if any(readable(out, one) is not None for one in (*own, *around)):
-        return PartResult([], [])
-    parts, others = [built_section(out, one) for one in own], [built_section(out, one) for one in around]
-    findings, measures = check_way_out(panel, parts, others, ways_out(parts, truth_of(folder)))
-    return PartResult(findings, measures)
+
+    def checked() -> PartResult:
+        parts, others = [built_section(out, one) for one in own], [built_section(out, one) for one in around]
+        findings, measures = check_way_out(panel, parts, others, ways_out(parts, truth_of(folder)))
+        return PartResult(findings, measures)
+
+    return _once_read(folder, out, ("panel-opens", panel, len(own)), (*own, *around), checked)
 
 
 def check_pane_goes_in(folder: Path, out: Path, number: int, around: tuple[str, ...]) -> PartResult:
     """Return whether the pane of an opening comes straight in. around : the sections it lies in."""
-    if any(readable(out, one) is not None for one in around):
+
+    def checked() -> PartResult:
+        truth, settings = truth_of(folder), check_rules(folder).settings
+        asked = next(opening for opening in settings.openings if opening.id == truth.opening_ids[number])
+        parts = [built_section(out, one) for one in around]
+        findings, measures = check_pane(number, parts, asked.glass, truth)
+        return PartResult(findings, measures)
+
+    return _once_read(folder, out, ("pane-goes-in", number), around, checked)
+
+
+def _once_read(
+    folder: Path, out: Path, what: tuple, sections: tuple[str, ...], checked: Callable[[], PartResult]
+) -> PartResult:
+    """Return what some sections, as they are read, give for a check of theirs, made once; nothing when a file of theirs
+    cannot be read, which the section's own check tells. what : the check, and what it is asked besides."""
+    if any(readable(out, one) is not None for one in sections):
         return PartResult([], [])
-    truth, settings = truth_of(folder), check_rules(folder).settings
-    asked = next(opening for opening in settings.openings if opening.id == truth.opening_ids[number])
-    parts = [built_section(out, one) for one in around]
-    findings, measures = check_pane(number, parts, asked.glass, truth)
-    return PartResult(findings, measures)
+    given = (what, sections, [part_content(folder, out, one) for one in sections])
+    return Scratch(folder).once("checked-together", given, checked)

@@ -15,10 +15,12 @@ from sections.jig.nesting import Laid, nest
 from sections.jig.pads import Skin
 from sections.jig.stations import Ground
 from sections.jig.templates import templates_of
+from sections.numbers.frame import Plane
 from sections.plan.model import Plan, PlannedJoint
 from sections.processes.pool import Pool
 from sections.run.jig_reading import JIG_PATH
 from sections.run.printed_jig import write_printed
+from sections.run.scratch import Scratch, skin_content
 from sections.settings import Settings
 from sections.settings.jig import JigTable
 from sections.solids.distance import MeshDistance
@@ -34,20 +36,19 @@ class WrittenJig:
     joints: tuple[PlannedJoint, ...] = ()
 
 
-def write_jig(settings: Settings, body: Body, plan: Plan, root: Path, pool: Pool) -> WrittenJig:
+def write_jig(settings: Settings, body: Body, plan: Plan, scratch: Scratch, root: Path, pool: Pool) -> WrittenJig:
     """Design the jig that the settings ask for, and write its sheets or pieces and jig.json below `root`; nothing where
-    none is asked for. Raises BadInput where the body gives nothing to hold it by."""
+    none is asked for. scratch : as the plan left it. Raises BadInput where the body gives nothing to hold it by."""
     jig = settings.jig
     if jig is None:
         return WrittenJig()
     if jig.make == "printed":
         jig = jig.model_copy(update={"cutter": 0.0})
     pool.progress.start("designing the jig", 1)
-    skin = Skin(MeshDistance(body.skin, body.doubt), tuple(MeshDistance(o.mesh) for o in body.openings), jig.thickness)
     across = tuple(seam.plane for seam in plan.seams if not seam.within)
-    ground = Ground(PrintSolid.of(body.block, "body"), skin, across)
-    made = design_jig(ground, jig)
-    made = replace(made, parts=(*made.parts, *templates_of(ground, jig, both=not settings.body.symmetric)))
+    openings, both = tuple(one.mesh for one in body.openings), not settings.body.symmetric
+    given = (skin_content(scratch.folder), openings, body.block, across, jig, both)
+    made = scratch.once("jig-designed", given, lambda: _designed(body, across, jig, both=both))
     (root / JIG_PATH).parent.mkdir()
     if jig.make == "printed":
         printed = write_printed(settings, made.parts, root, pool)
@@ -58,6 +59,15 @@ def write_jig(settings: Settings, body: Body, plan: Plan, root: Path, pool: Pool
     sheets = [_write_sheet(number, made, laid, jig, root) for number in range(1, max(one.sheet for one in laid) + 1)]
     planned = _planned(made, laid, [record.path for record in sheets])
     return WrittenJig((*sheets, _write_plan(planned, root)))
+
+
+def _designed(body: Body, across: tuple[Plane, ...], jig: JigTable, *, both: bool) -> Jig:
+    """Return the jig of a body, templates of its skin included. across : the seams that cut all of it. both : whether
+    templates are made for the left as well."""
+    skin = Skin(MeshDistance(body.skin, body.doubt), tuple(MeshDistance(o.mesh) for o in body.openings), jig.thickness)
+    ground = Ground(PrintSolid.of(body.block, "body"), skin, across)
+    made = design_jig(ground, jig)
+    return replace(made, parts=(*made.parts, *templates_of(ground, jig, both=both)))
 
 
 def _write_plan(planned: PlannedJig, root: Path) -> FileRecord:

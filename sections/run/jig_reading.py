@@ -12,6 +12,7 @@ from sections.errors import OutputRefused
 from sections.export.read_dxf import Sheet, read_sheet
 from sections.jig.model import PlannedJig, PlannedPiece, PlannedSheetPart, jig_from_json
 from sections.numbers.mesh import Mesh
+from sections.results import sha256_of
 from sections.run.read_once import read_once
 from sections.run.reading import read_data, read_print
 from sections.solids.print_solid import PrintSolid
@@ -68,6 +69,13 @@ def jig_of(out: Path) -> PlannedJig:
 def parts_of(out: Path) -> dict[str, BuiltSheetPart]:
     """Return the parts of a jig as its sheets have them, by id, read once a process."""
     return read_parts(out)
+
+
+@read_once(2)
+def jig_content(out: Path) -> tuple[str | None, ...]:
+    """Return the digests of all files a jig is read from, read once a process; None of one that is missing."""
+    jig = jig_of(out)
+    return tuple(sha256_of(out / path) for path in (JIG_PATH, *jig.sheets, *(piece.file for piece in jig.pieces)))
 
 
 def sheet_or_why(out: Path, path: str) -> Sheet | str:
