@@ -142,10 +142,12 @@ def _winding_flaws(mesh: Mesh, samples: int, seed: int, fold: float = 0.0) -> li
 
 def _is_boundary(mesh: Mesh, places: np.ndarray, step: np.ndarray, *, either: bool = False) -> np.ndarray:
     """Return at which places, (n,), winding numbers are 0 a step, (n, 3) mm, further on and 1 a step back; either : or
-    the other way round. To the last digit: beside needles the quick numbers are off."""
+    the other way round, or the same on both sides, no more than 1: a film, of nothing or of material, that is thinner
+    than the steps. To the last digit: beside needles the quick numbers are off."""
     ahead, back = (
         np.rint(igl.winding_number(mesh.vertices, mesh.faces, np.ascontiguousarray(places + side * step))).reshape(-1)
         for side in (1, -1)
     )
     parted = (ahead == 0) & (back == 1)
-    return parted | (ahead == 1) & (back == 0) if either else parted
+    film = (ahead == back) & np.isin(ahead, (0, 1))
+    return parted | (ahead == 1) & (back == 0) | film if either else parted

@@ -28,6 +28,19 @@ def test_of_more_shells(deep, flawed):
     assert bool(solid_flaws(mesh, 0.01)) == flawed
 
 
+@pytest.mark.parametrize("deep, flawed", [(0.002, False), (0.2, True)])
+def test_a_void_that_is_a_film(deep, flawed):
+    """A block with a void so high at one end, whose top lies so far below its floor at the other: material and void
+    change places there. Over 0.002 mm nothing of it is printed; over 0.2 mm the two pass through one another."""
+    void = PrintSolid.box((-8, -3, -1), (8, 3, 0)).mesh()
+    corners = void.vertices.copy()
+    at_top = corners[:, 2] > -0.5
+    corners[at_top, 2] = np.where(corners[at_top, 0] < 0, -1 + deep, -1 - deep)
+    block = PrintSolid.box((-20, -10, -5), (20, 10, 5)).mesh()
+    mesh = join([block, Mesh(corners, void.faces[:, ::-1])])
+    assert bool(solid_flaws(mesh, 0.01)) == flawed
+
+
 def test_inside_out_is_found():
     """Two blocks, one turned inside out: nothing that a shallow fold would explain."""
     first, second = (PrintSolid.box((x, 0, 0), (x + 10, 10, 10)).mesh() for x in (0, 20))
