@@ -34,7 +34,7 @@ from sections.run.comparing import surface_off_if_read
 from sections.run.digest import parameters_digest, read_digests, refuse_changed, source_digests
 from sections.run.exact import share_exact, with_steps, write_steps
 from sections.run.exact_parts import ExactPart, write_exact
-from sections.run.guides import guided_pairs, write_guides
+from sections.run.guides import GuideWork, guided_pairs, write_guides
 from sections.run.jig import WrittenJig, write_jig
 from sections.run.picturing import build_pictures
 from sections.run.planning import Planned
@@ -88,7 +88,8 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             parts += [*_hardware(settings, loose, partial, pool), *jig.pieces]
             parts += _gauges(settings, partial, pool) if options.only is None else []
             if options.only is None:
-                parts += write_guides(settings, body, planned.plan, parts, partial, pool)
+                records = {part.id: part for part in parts}
+                parts += write_guides(GuideWork(settings, body, planned.plan, records, partial, scratch), pool)
             plan_text = plan_to_json(planned.plan).encode()
             (partial / PLAN_NAME).write_bytes(plan_text)
             pictures = build_pictures(planned.plan, parts, kept_off, partial, pool) if options.pictures else ()

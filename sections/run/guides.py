@@ -25,9 +25,11 @@ from sections.numbers.mesh import NO_GROWTH, Growth, Mesh
 from sections.plan.model import Plan, PlannedPair
 from sections.plan.pose import Down
 from sections.processes.pool import Pool
+from sections.results import digest_of
 from sections.run.exact_parts import ExactPart, write_exact
 from sections.run.flat_parts import FlatPart, write_flat
 from sections.run.reading import built_section, plan_of, read_data, read_part, read_print, readable
+from sections.run.scratch import Scratch, skin_content
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import face_on_plane
@@ -56,16 +58,33 @@ class PlannedGuide:
 _ADAPTER = TypeAdapter(tuple[PlannedGuide, ...])
 
 
-def write_guides(
-    settings: Settings,
-    body: Body,
-    plan: Plan,
-    sections: list[PartRecord],
-    root: Path,
-    pool: Pool,
-) -> list[PartRecord]:
-    """Write the drill guides and clamp pads asked for, below `root`; return their records. Raises BadInput."""
-    records, pairs = [], guided_pairs(settings, plan)
+@dataclass(frozen=True)
+class GuideWork:
+    """What guides are made from. records : of the parts written, by id. root : the output folder, that holds them.
+    scratch : as the plan left it."""
+
+    settings: Settings
+    body: Body
+    plan: Plan
+    records: dict[str, PartRecord]
+    root: Path
+    scratch: Scratch
+
+    @cached_property
+    def skin(self) -> MeshDistance:
+        """Return the body's own."""
+        return MeshDistance(self.body.skin, self.body.doubt)
+
+    @cached_property
+    def content(self) -> tuple[str, str]:
+        """Return the digests of the body's skin and block."""
+        return skin_content(self.scratch.folder), digest_of(self.body.block)
+
+
+def write_guides(work: GuideWork, pool: Pool) -> list[PartRecord]:
+    """Write the drill guides and clamp pads asked for into the output folder; return their records. Raises BadInput."""
+    settings, root = work.settings, work.root
+    records, pairs = [], guided_pairs(settings, work.plan)
     pad = clamp_pad(settings)
     if pad is not None:
         part = ExactPart("clamp-pad", "clamp", "hardware", pad, settings.clamps.count)
@@ -73,11 +92,10 @@ def write_guides(
     if not pairs:
         return records
     pool.progress.start("writing drill guides", 2 * len(pairs))
-    work = _GuideWork(settings, body, plan, {record.id: record for record in sections}, root)
     planned = []
     for pair in pairs:
         for side in ("minus", "plus"):
-            record, guide = work.write(pair, side)
+            record, guide = _write(work, pair, side)
             records.append(record)
             planned.append(guide)
             pool.progress.advance(guide.id)
@@ -109,51 +127,53 @@ def _frame_out(plan: Plan, pair: PlannedPair, side: str) -> Frame:
 
 
 @dataclass(frozen=True)
-class _GuideWork:
-    """What every guide is made from. records : of the sections, by id. root : the output folder."""
+class _Made:
+    """A guide as it is made, vehicle frame. area : of the face it lies on, mm2."""
 
-    settings: Settings
-    body: Body
-    plan: Plan
-    records: dict[str, PartRecord]
-    root: Path
+    mesh: Mesh
+    area: float
 
-    @cached_property
-    def skin(self) -> MeshDistance:
-        """Return the body's own."""
-        return MeshDistance(self.body.skin, self.body.doubt)
 
-    def write(self, pair: PlannedPair, side: str) -> tuple[PartRecord, PlannedGuide]:
-        """Write the guide for one side of a pair; return its record and where it sits."""
-        section = self.plan.section(getattr(pair, side))
-        frame = _frame_out(self.plan, pair, side)
-        built = section.pose.place(read_part(self.root, self.records[section.id]))
-        planes = {seam.id: seam.plane for seam in self.plan.seams}
-        face = face_on_plane(built, planes[pair.seam], frame, _ON_SEAM)
-        whole = Polygon(max(face.geoms, key=lambda part: part.area).exterior)
-        table = self.settings.guides
+def _write(work: GuideWork, pair: PlannedPair, side: str) -> tuple[PartRecord, PlannedGuide]:
+    """Write the guide for one side of a pair; return its record and where it sits."""
+    section, frame = work.plan.section(getattr(pair, side)), _frame_out(work.plan, pair, side)
+    built, settings = work.records[section.id], work.settings
+    given = (
+        section, pair, side, frame, work.plan.joints_across(pair.id), work.plan.seams_of(section.id), built.files,
+        built.growth, built.foot_height, settings.guides, settings.mesh.pitch, work.content,
+    )  # fmt: skip
+    made = work.scratch.once("guide", given, lambda: _made(work, pair, side, frame))
+    name, down = f"guide-{pair.seam}-{section.id}", Down("flat", np.array(frame.z), made.area)
+    part = FlatPart(name, "guide", "guides", PrintSolid.of(made.mesh, name), down, (section.id,))
+    record, pose = write_flat(settings, part, work.root)
+    return record, PlannedGuide(name, pair.id, section.id, frame, pose.frame, record.files[0].path, pose.growth)
 
-        def outside(by: float) -> PrintSolid:
-            low_x, low_y, high_x, high_y = whole.buffer(table.lip + table.wall + table.fit + _SPARE).bounds
-            heights = (-table.lip - _SPARE, table.thickness + _SPARE)
-            corners = np.array([(x, y, z) for x in (low_x, high_x) for y in (low_y, high_y) for z in heights])
-            world = frame.to_world(corners)
-            return grown_body(PrintSolid.box(world.min(0), world.max(0)), self.skin, by, self.settings.mesh.pitch)
 
-        joints = self.plan.joints_across(pair.id)
-        taken = [PrintSolid.of(self.body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
-        if side == "minus":
-            tools = joint_tools(one.joint for one in joints if isinstance(one.joint, Key) and not one.joint.loose)
-            over = [one for one in joints if (one.joint, "plus") in tools]
-            taken += [tool.solid.placed(one.frame) for one in over for tool in tools[one.joint, "plus"]]
-        ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)
-        solid = make_guide(GuideTask(section.id, frame, whole, ends, joints, outside, taken), table)
-        name = f"guide-{pair.seam}-{section.id}"
-        down = Down("flat", np.array(frame.z), whole.area)
-        record, pose = write_flat(
-            self.settings, FlatPart(name, "guide", "guides", solid, down, (section.id,)), self.root
-        )
-        return record, PlannedGuide(name, pair.id, section.id, frame, pose.frame, record.files[0].path, pose.growth)
+def _made(work: GuideWork, pair: PlannedPair, side: str, frame: Frame) -> _Made:
+    """Return the guide for one side of a pair. frame : on the seam, z out of the section."""
+    plan, table = work.plan, work.settings.guides
+    section = plan.section(getattr(pair, side))
+    built = section.pose.place(read_part(work.root, work.records[section.id]))
+    planes = {seam.id: seam.plane for seam in plan.seams}
+    face = face_on_plane(built, planes[pair.seam], frame, _ON_SEAM)
+    whole = Polygon(max(face.geoms, key=lambda part: part.area).exterior)
+
+    def outside(by: float) -> PrintSolid:
+        low_x, low_y, high_x, high_y = whole.buffer(table.lip + table.wall + table.fit + _SPARE).bounds
+        heights = (-table.lip - _SPARE, table.thickness + _SPARE)
+        corners = np.array([(x, y, z) for x in (low_x, high_x) for y in (low_y, high_y) for z in heights])
+        world = frame.to_world(corners)
+        return grown_body(PrintSolid.box(world.min(0), world.max(0)), work.skin, by, work.settings.mesh.pitch)
+
+    joints = plan.joints_across(pair.id)
+    taken = [PrintSolid.of(work.body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
+    if side == "minus":
+        tools = joint_tools(one.joint for one in joints if isinstance(one.joint, Key) and not one.joint.loose)
+        over = [one for one in joints if (one.joint, "plus") in tools]
+        taken += [tool.solid.placed(one.frame) for one in over for tool in tools[one.joint, "plus"]]
+    ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)
+    solid = make_guide(GuideTask(section.id, frame, whole, ends, joints, outside, taken), table)
+    return _Made(solid.mesh(), whole.area)
 
 
 def placed_guides(out: Path) -> list[tuple[PlannedGuide, Mesh]]:
