@@ -21,7 +21,8 @@ from sections.body.files_read import FilesRead
 from sections.body.script import run_script
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.processes.apart import ProcessLost, call_apart
-from sections.solids.exact_solid import ExactSolid, brep_bytes, shape_of_brep
+from sections.solids.brep_bytes import brep_bytes, shape_of_brep
+from sections.solids.exact_solid import ExactSolid
 from sections.solids.step_parts import step_parts
 from sections.solids.step_read import read_step
 from sections.solids.step_take import Take, parts_taken
@@ -47,6 +48,13 @@ def noting_files() -> Iterator[dict[str, str]]:
         yield noted
     finally:
         _NOTED.reset(before)
+
+
+def note_files(read: dict[str, str]) -> None:
+    """Note what scripts read, each as it was, by its name as a source, where somebody asks for it."""
+    noted = _NOTED.get()
+    if noted is not None:
+        noted.update(read)
 
 
 @dataclass(frozen=True)
@@ -85,9 +93,7 @@ def foreign_script(script: str, folder: Path, key: str, dimensions: dict[str, fl
     except ProcessLost as lost:
         limit = f"a script that runs and returns a shape; its process: {lost.why}"
         raise BadInput([Problem(str(folder / script.partition(":")[0]), key, script, limit, "fix it")]) from None
-    noted = _NOTED.get()
-    if noted is not None:
-        noted.update(read)
+    note_files(read)
     return shape_of_brep(kept)
 
 

@@ -13,7 +13,6 @@ from OCP.TopoDS import TopoDS_Shape
 
 from sections.body.body import ExactSkin
 from sections.body.foreign import foreign_script, foreign_step
-from sections.body.misplaced import refuse_misplaced
 from sections.errors import BadInput, BuildFailed, Problem
 from sections.numbers.mesh import Mesh
 from sections.numbers.words import place_words
@@ -65,8 +64,9 @@ class SewnShape:
     notes: tuple[str, ...]
 
 
-def source_of_shape(settings: Settings, folder: Path) -> Source:
-    """Return the skin of a STEP file or a script, with its exact faces. Raises BadInput."""
+def source_of_shape(settings: Settings, folder: Path, look: Callable[[np.ndarray], None]) -> Source:
+    """Return the skin of a STEP file or a script, with its exact faces. look : asked of the body's bounds, (2, 3) mm,
+    as soon as they are known. Raises BadInput."""
     body, deviation = settings.body, settings.mesh.deviation
     what = body.file or body.script
     if body.script is not None:
@@ -77,7 +77,7 @@ def source_of_shape(settings: Settings, folder: Path) -> Source:
         same_unit(stated, body.units, folder / body.file)
         factor = 1.0  # OCC has brought the file to millimetres
     shape = transformed(shape, axes_matrix(body.axes), body.shift, factor * body.scale)
-    refuse_misplaced(settings, finite_bounds(shape, what))
+    look(finite_bounds(shape, what))
     made = sewn_as_asked(shape, settings.repair.sew, 1.0, what)
     _must_be_closed(made, settings.repair.sew, what)
     source = source_of_solids(made.shape, deviation, what)

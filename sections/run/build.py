@@ -114,7 +114,7 @@ def _read(settings: Settings, folder: Path, pool: Pool) -> tuple[Body, Settings,
     """Return (the body; the settings with all places found on it; what sections keep off; SHA-256 of the files that
     scripts read, by path from `folder`): before anything is built, so that a mistake is reported soon."""
     with noting_files() as read:
-        body = load_body(settings, folder)
+        body = load_body(settings, folder, pool.store)
         for note in (*body.notes, *seams_near_ends(settings, body.skin.bounds)):
             pool.progress.say(note)
         settings = with_seen_places(settings, folder, MeshDistance(body.skin, body.doubt))

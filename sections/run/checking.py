@@ -86,7 +86,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         seams = _begin_seams(scratch, out, plan, pool)
         if body is None:
             pool.progress.start("reading the body", 1)
-            body = load_body(settings, folder)
+            body = load_body(settings, folder, pool.store)
         placed = with_seen_shapes(settings, folder, MeshDistance(body.skin, body.doubt))
         kept_off = keep_outs(placed, folder) + tool_spaces(plan, settings)
         keep_truth(scratch, body, settings.printer.two_beads, kept_off)

@@ -36,7 +36,7 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
     """
     with scratch_beside(target, pool.store) as scratch, staged(target, "plan") as partial:
         pool.progress.start("reading the body", 1)
-        body = load_body(settings, folder)
+        body = load_body(settings, folder, pool.store)
         for note in (*body.notes, *seams_near_ends(settings, body.skin.bounds)):
             pool.progress.say(note)
         # Read before anything is searched, so that a mistake in them is reported soon.

@@ -14,12 +14,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from io import BytesIO
 from pathlib import Path
 
 import numpy as np
 import shapely
-from OCP.BinTools import BinTools
 from OCP.Bnd import Bnd_Box
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse, BRepAlgoAPI_Splitter
 from OCP.BRepBndLib import BRepBndLib
@@ -34,6 +32,7 @@ from OCP.TopTools import TopTools_ListOfShape
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh
+from sections.solids.brep_bytes import brep_bytes, shape_of_brep
 from sections.solids.brep_parts import curve_points, explore, unified
 from sections.solids.placing import placing
 from sections.solids.planar import as_multipolygon
@@ -48,6 +47,10 @@ class ExactSolid:
     """One or several closed B-rep solids. Every operation gives a new one; none changes its operands."""
 
     shape: TopoDS_Shape
+
+    def __reduce__(self) -> tuple:
+        """Return how it is made again from OCC's own binary format."""
+        return _of_brep, (brep_bytes(self.shape),)
 
     @staticmethod
     def of(solids: Iterable[TopoDS_Shape]) -> ExactSolid:
@@ -226,18 +229,8 @@ def _list(shapes: list[TopoDS_Shape]) -> TopTools_ListOfShape:
     return listed
 
 
-def brep_bytes(shape: TopoDS_Shape) -> bytes:
-    """Return a shape in OCC's own binary format."""
-    stream = BytesIO()
-    BinTools.Write_s(shape, stream)
-    return stream.getvalue()
-
-
-def shape_of_brep(content: bytes) -> TopoDS_Shape:
-    """Return the shape that brep_bytes was given."""
-    shape = TopoDS_Shape()
-    BinTools.Read_s(shape, BytesIO(content))
-    return shape
+def _of_brep(content: bytes) -> ExactSolid:
+    return ExactSolid(shape_of_brep(content))
 
 
 def write_brep(solid: ExactSolid, path: Path) -> None:

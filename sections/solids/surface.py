@@ -7,8 +7,10 @@ from collections.abc import Callable
 import numpy as np
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.gp import gp_Ax3
-from OCP.TopoDS import TopoDS_Face
+from OCP.TopoDS import TopoDS, TopoDS_Face
 from scipy.interpolate import NdBSpline
+
+from sections.solids.brep_bytes import brep_bytes, shape_of_brep
 
 
 class ExactSurface:
@@ -20,10 +22,16 @@ class ExactSurface:
     """
 
     def __init__(self, face: TopoDS_Face):
+        """Take the surface of a face; mm."""
+        self._face = face
         self._adaptor = BRepAdaptor_Surface(face)
         self.kind = self._adaptor.GetType().name.removeprefix("GeomAbs_")
         self._spline = _spline_of(self._adaptor) if self.kind == "BSplineSurface" else None
         self._equation = _EQUATIONS[self.kind](self._adaptor) if self.kind in _EQUATIONS else None
+
+    def __reduce__(self) -> tuple:
+        """Return how it is made again from OCC's own binary format."""
+        return _of_brep, (brep_bytes(self._face),)
 
     @property
     def is_flat(self) -> bool:
@@ -42,6 +50,10 @@ class ExactSurface:
             point = self._adaptor.Value(u, v)
             out[row] = point.X(), point.Y(), point.Z()
         return out
+
+
+def _of_brep(content: bytes) -> ExactSurface:
+    return ExactSurface(TopoDS.Face_s(shape_of_brep(content)))
 
 
 def evaluate(surfaces: tuple[ExactSurface, ...], index: np.ndarray, uv: np.ndarray) -> np.ndarray:
