@@ -24,7 +24,7 @@ from sections.plan.hands import REACH, Hands, hand_space, in_the_way
 from sections.plan.model import Plan, PlannedJoint, PlannedStep
 from sections.processes.pool import Pool
 from sections.run.read_once import read_once
-from sections.run.reading import as_read, built_section, plan_of, readable
+from sections.run.reading import as_read, built_section, plan_of, section_read
 from sections.run.scratch import Scratch
 from sections.solids.distance import MeshDistance
 
@@ -48,7 +48,7 @@ class BroughtToSection:
 def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
     """Return what hands cannot bring to its place, turn or put on, with the built parts of an output folder. folder :
     scratch."""
-    ids = [section.id for section in plan.sections if readable(out, section.id) is None]
+    ids = [section.id for section in plan.sections if section_read(out, folder, section.id).why is None]
     brought = pool.map("bringing hardware", bring, [(folder, out, section) for section in ids], ids)
     results = [one.result for one in brought] + [check_unjoined({one.section: one.faces for one in brought}, plan)]
     results.append(check_held({one.section: one.middle for one in brought}, plan))
@@ -67,20 +67,22 @@ def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
 
 def bring(folder: Path, out: Path, section_id: str) -> BroughtToSection:
     """Return what a built section is in the way of; keep which places are in the way of hands, for `turn`."""
-    plan, part = plan_of(out), built_section(out, section_id)
+    plan, box = plan_of(out), section_read(out, folder, section_id).bounds
     brought, present = _brought(out)
     planes = {seam.id: seam.plane for seam in plan.seams}
-    own = {joint.id for joint in plan.joints_of(section_id)} | {boss.id for boss in part.bosses}
+    own = {joint.id for joint in plan.joints_of(section_id)} | {boss.id for boss in plan.bosses_of(section_id)}
     steps = {n: step for n, step in enumerate(plan.assembly) if section_id in (*step.moved, *step.onto)}
     task = BringTask(
-        near(brought, section_id, part.mesh.bounds, present),
+        near(brought, section_id, box, present),
         tuple(sorted(own)),
         {number: (step, planes[step.seam]) for number, step in steps.items()},
     )
     scratch = Scratch(folder)
-    nodes, result = scratch.once("brought", (as_read(out, section_id), task), lambda: _bring(part, task))
+    nodes, result = scratch.once(
+        "brought", (as_read(out, section_id), task), lambda: _bring(built_section(out, section_id), task)
+    )
     scratch.put(f"nodes-{section_id}", nodes)
-    scratch.put(f"box-{section_id}", part.mesh.bounds)
+    scratch.put(f"box-{section_id}", box)
     return result
 
 

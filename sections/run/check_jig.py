@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-
 from sections.checks.bed import check_bed
 from sections.checks.built_parts import BuiltPair, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure
@@ -32,7 +30,7 @@ from sections.jig.model import PlannedJig
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
 from sections.run.jig_reading import jig_content, jig_of, parts_of, read_piece, sheet_or_why
-from sections.run.reading import as_read, built_section, plan_of, readable, truth_of
+from sections.run.reading import as_read, built_section, plan_of, section_read, truth_of
 from sections.run.scratch import Scratch, held
 from sections.settings.jig import JigTable
 
@@ -127,10 +125,13 @@ def check_jig_part(folder: Path, out: Path, part_id: str) -> JigResult:
     """Return what the checks of one part of the jig give."""
     settings = held(folder, "rules").settings
     jig, deviation, part = settings.jig, settings.mesh.deviation, parts_of(out)[part_id]
-    near = _near(out, part)
-    there = [as_read(out, section.id) for section in near]
-    given = (part_id, jig_content(out), jig, deviation, there)
-    return Scratch(folder).once("jig-checked", given, lambda: _check_jig_part(out, part_id, near, jig, deviation))
+    near = _near(folder, out, part)
+    given = (part_id, jig_content(out), jig, deviation, [as_read(out, name) for name in near])
+
+    def checked() -> JigResult:
+        return _check_jig_part(out, part_id, [built_section(out, name) for name in near], jig, deviation)
+
+    return Scratch(folder).once("jig-checked", given, checked)
 
 
 def _check_jig_part(out: Path, part_id: str, near: list[BuiltSection], jig: JigTable, deviation: float) -> JigResult:
@@ -155,23 +156,13 @@ def _check_jig_part(out: Path, part_id: str, near: list[BuiltSection], jig: JigT
     return JigResult(findings, measures, holds)
 
 
-def _near(out: Path, part: BuiltSheetPart) -> list[BuiltSection]:
+def _near(folder: Path, out: Path, part: BuiltSheetPart) -> list[str]:
     """Return the sections whose bounds come near a part of the jig; those not readable are reported elsewhere."""
     low, high = part.solid.bounds
-    sections = []
-    for section in plan_of(out).sections:
-        corner = np.asarray(section.pose.origin)
-        reach = np.linalg.norm(section.size)
-        if (
-            (corner > low - reach - _NEAR).all()
-            and (corner < high + reach + _NEAR).all()
-            and not readable(out, section.id)
-        ):
-            sections.append(built_section(out, section.id))
+    read = {section.id: section_read(out, folder, section.id).bounds for section in plan_of(out).sections}
+    there = {name: bounds for name, bounds in read.items() if bounds is not None}
     return [
-        one
-        for one in sections
-        if (one.mesh.bounds[0] < high + _NEAR).all() and (one.mesh.bounds[1] > low - _NEAR).all()
+        name for name, bounds in there.items() if (bounds[0] < high + _NEAR).all() and (bounds[1] > low - _NEAR).all()
     ]
 
 

@@ -29,8 +29,8 @@ from sections.run.reading import (
     built_section,
     file_contents,
     plan_of,
-    readable,
     record_of,
+    section_read,
     truth_of,
 )
 from sections.run.scratch import Scratch, held
@@ -75,7 +75,7 @@ def part_content(folder: Path, out: Path, section_id: str) -> tuple:
 
 def check_part(folder: Path, out: Path, section_id: str) -> PartResult:
     """Return what the checks of one built section give."""
-    why = readable(out, section_id)
+    why = section_read(out, folder, section_id).why
     if why is not None:
         return PartResult([Finding("unreadable", "unmeasured", section_id, None, None, "", None, why)], [])
     given = (part_content(folder, out, section_id), held(folder, "wall"))
@@ -93,7 +93,7 @@ def _check_part(folder: Path, out: Path, section_id: str) -> PartResult:
 def check_pair(folder: Path, out: Path, planned: PlannedPair) -> PartResult:
     """Return what the checks of two built sections put together give; nothing when a file of theirs cannot be read,
     which the section's own check tells."""
-    if readable(out, planned.minus) is not None or readable(out, planned.plus) is not None:
+    if any(section_read(out, folder, one).why is not None for one in (planned.minus, planned.plus)):
         return PartResult([], [])
     plan, sides = plan_of(out), (planned.minus, planned.plus)
     records = [record_of(out, one) for one in sides]
@@ -153,7 +153,7 @@ def _once_read(
 ) -> PartResult:
     """Return what some sections, as they are read, give for a check of theirs, made once; nothing when a file of theirs
     cannot be read, which the section's own check tells. what : the check, and what it is asked besides."""
-    if any(readable(out, one) is not None for one in sections):
+    if any(section_read(out, folder, one).why is not None for one in sections):
         return PartResult([], [])
     given = (what, sections, [part_content(folder, out, one) for one in sections])
     return Scratch(folder).once("checked-together", given, checked)

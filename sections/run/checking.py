@@ -35,13 +35,12 @@ from sections.run.digest import changed_sources, parameters_digest
 from sections.run.guides import check_guides
 from sections.run.read_once import read_anew
 from sections.run.reading import (
-    built_section,
     changed_files,
     keep_truth,
     loose_pieces,
     manifest_of,
     plan_of,
-    readable,
+    section_read,
     truth_of,
 )
 from sections.run.scratch import Scratch, keep_results
@@ -154,7 +153,7 @@ def _panels(rules: CheckRules, scratch: Scratch, out: Path, pool: Pool) -> list[
     panels = [section for section in sections if section.panel]
     if not panels or manifest_of(out).only is not None:
         return []
-    beside = {panel.id: _beside(panel, sections, out) for panel in panels}
+    beside = {panel.id: _beside(panel, sections, scratch.folder, out) for panel in panels}
     tasks = [(scratch.folder, out, panel.id, panel.panel, beside[panel.id]) for panel in panels]
     results = pool.map("checking panels", check_panel, tasks, [panel.id for panel in panels])
     tasks = []
@@ -172,20 +171,22 @@ def _panes(rules: CheckRules, scratch: Scratch, out: Path, pool: Pool) -> list[P
     numbers = [number for number, name in enumerate(truth.opening_ids) if name in glazed]
     if not numbers or manifest_of(out).only is not None:
         return []
-    readings = [section.id for section in plan_of(out).sections if readable(out, section.id) is None]
+    there = {section.id: section_read(out, scratch.folder, section.id).bounds for section in plan_of(out).sections}
     tasks = []
     for number in numbers:
         bounds = truth.openings[number].mesh.bounds
-        around = tuple(i for i in readings if _reaches(built_section(out, i).mesh.bounds, *bounds))
+        around = tuple(name for name, own in there.items() if own is not None and _reaches(own, *bounds))
         tasks.append((scratch.folder, out, number, around))
     return pool.map("putting panes in", check_pane_goes_in, tasks, [truth.opening_ids[n] for n in numbers])
 
 
-def _beside(panel: PlannedSection, sections: tuple[PlannedSection, ...], out: Path) -> tuple[str, ...]:
-    """Return the sections that may be around a panel's."""
-    low, high = built_section(out, panel.id).mesh.bounds
-    others = [one.id for one in sections if one.panel != panel.panel]
-    return tuple(i for i in others if _reaches(built_section(out, i).mesh.bounds, low, high))
+def _beside(panel: PlannedSection, sections: tuple[PlannedSection, ...], folder: Path, out: Path) -> tuple[str, ...]:
+    """Return the sections that may be around a panel's; none where it cannot be read, which its own check tells."""
+    there = {section.id: section_read(out, folder, section.id).bounds for section in sections}
+    own, others = there[panel.id], [one.id for one in sections if one.panel != panel.panel]
+    if own is None:
+        return ()
+    return tuple(name for name in others if there[name] is not None and _reaches(there[name], *own))
 
 
 def _reaches(bounds, low, high) -> bool:

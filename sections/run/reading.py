@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -190,6 +190,27 @@ def changed_files(out: Path, manifest: Manifest) -> list[tuple[str, str]]:
         elif path.stat().st_size != file.bytes or sha256_of(path) != file.sha256:
             wrong.append((part_id, f"{file.path} is not as it was written"))
     return wrong
+
+
+@dataclass(frozen=True)
+class SectionRead:
+    """Whether a section's file can be read. why : why not, None where it can. bounds : (2, 3) mm, vehicle frame, of
+    what was read."""
+
+    why: str | None
+    bounds: np.ndarray | None
+
+
+@read_once(None)
+def section_read(out: Path, folder: Path, section_id: str) -> SectionRead:
+    """Return whether a section of an output folder can be read, and where it lies, without reading it where a run
+    before did. folder : scratch."""
+    return Scratch(folder).once("section-read", as_read(out, section_id), lambda: _section_read(out, section_id))
+
+
+def _section_read(out: Path, section_id: str) -> SectionRead:
+    why = readable(out, section_id)
+    return SectionRead(why, None if why is not None else built_section(out, section_id).mesh.bounds)
 
 
 def readable(out: Path, section_id: str) -> str | None:

@@ -10,7 +10,7 @@ from sections.checks.same_solid import COMPARED
 from sections.errors import SectionsError
 from sections.export.manifest import PartRecord
 from sections.run.check_work import PartResult, check_rules, part_content
-from sections.run.reading import built_section, readable, record_of, truth_of
+from sections.run.reading import built_section, record_of, section_read, truth_of
 from sections.run.scratch import Scratch
 from sections.solids.exact_solid import ExactSolid
 from sections.solids.step_read import closed_solids, read_step
@@ -20,7 +20,7 @@ def check_step_file(folder: Path, out: Path, section_id: str) -> PartResult:
     """Return what a section's STEP file, read back, gives."""
     record = record_of(out, section_id)
     findings = check_kind(section_id, record.step, record.step_why)
-    if record.step != "exact" or readable(out, section_id) is not None:
+    if record.step != "exact" or section_read(out, folder, section_id).why is not None:
         return PartResult(findings, [])
     given = (record.step, record.step_why, part_content(folder, out, section_id))
     return Scratch(folder).once("step-checked", given, lambda: _check_exact(folder, out, record, findings))
