@@ -34,7 +34,7 @@ from sections.run.reading import (
     truth_of,
 )
 from sections.run.scratch import Scratch, held
-from sections.settings.narrow import narrowed
+from sections.settings.narrow import narrowed, without_places
 
 
 @dataclass(frozen=True)
@@ -58,7 +58,10 @@ _RULES, _RULES_CONTENT = "check-rules", "check-rules-content"
 
 def put_check_rules(scratch: Scratch, rules: CheckRules) -> None:
     """Keep what the checks of parts and pairs are given of the settings in a scratch folder."""
-    given = replace(rules, settings=narrowed(rules.settings, _READ))
+    settings = narrowed(rules.settings, _READ)
+    # Where seams run is in what is planned of each section and pair.
+    settings = settings.model_copy(update={"seams": without_places(settings.seams)})
+    given = replace(rules, settings=settings)
     scratch.put(_RULES, given)
     scratch.put(_RULES_CONTENT, digest_of(given))
 

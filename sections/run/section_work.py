@@ -167,36 +167,47 @@ def reach_in(folder: Path, block: tuple[Plane, ...]) -> Reached | None:
     return Scratch(folder).once("hands", (block, shown.digest), lambda: hand_space(shown.nodes, block))
 
 
+@dataclass(frozen=True)
+class _AboutHands:
+    """What is in the way of hands that bolt a pair, besides its own two sections. walls : vehicle frame, mm. places :
+    (n, 3) mm, where hands get to."""
+
+    walls: Mesh
+    places: np.ndarray
+
+
 def join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
     """Return the joints of one pair, and what found no room."""
     scratch = Scratch(folder)
-    shown: Shown | None = held(folder, SHOWN) if task.interface.seam.bolted else None
+    about = _about_hands(folder, task) if task.interface.seam.bolted else None
     given = (
         task.interface, task.minus.content(scratch), task.plus.content(scratch), task.minus_planes, task.plus_planes,
-        task.bosses, task.block, [blank.content(scratch) for blank in task.around], rules, skin_content(folder),
-        shown and shown.digest,
+        task.bosses, rules, skin_content(folder), about,
     )  # fmt: skip
-    return scratch.once("joined", given, lambda: _join_pair(folder, task, rules))
+    return scratch.once("joined", given, lambda: _join_pair(folder, task, rules, about))
 
 
-def _join_pair(folder: Path, task: PairTask, rules: JointRules) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
+def _join_pair(
+    folder: Path, task: PairTask, rules: JointRules, about: _AboutHands | None
+) -> tuple[list[PlannedJoint], list[PlannedShortage]]:
     scratch = Scratch(folder)
     minus = Side(task.minus.load_wall(scratch), task.minus_planes, task.bosses)
     plus = Side(task.plus.load_wall(scratch), task.plus_planes)
-    hands = _hands(folder, task, minus.mesh, plus.mesh) if task.interface.seam.bolted else None
+    walls = about and MeshDistance(join([minus.mesh, plus.mesh, about.walls]))
+    hands = None if about is None else Hands(walls, about.places)
     return plan_pair(task.interface, minus, plus, skin_distance(folder), rules, hands)
 
 
-def _hands(folder: Path, task: PairTask, minus: Mesh, plus: Mesh) -> Hands:
-    """Return what hands find where two bare sections are bolted together: these, what meets them with its flanges, and
-    the skin of all, as far as it is put together by then."""
+def _about_hands(folder: Path, task: PairTask) -> _AboutHands:
+    """Return what is about two bare sections that are bolted together: what meets them with its flanges, and the skin
+    of all, as far as it is put together by then. It is the same wherever other seams run that are far from there."""
     corners = outline_corners(task.interface)
     bounds = np.array([corners.min(0) - REACH, corners.max(0) + REACH])
     walls = [held(folder, SHOWN).skin, *(blank.load_wall(Scratch(folder)) for blank in task.around)]
     near = [mesh_near(mesh, task.block, bounds) for mesh in walls]
     reached = reach_in(folder, task.block)
     places = np.empty((0, 3)) if reached is None else reached.places(bounds)
-    return Hands(MeshDistance(join([minus, plus, *near])), places)
+    return _AboutHands(join(near), places)
 
 
 @dataclass(frozen=True)

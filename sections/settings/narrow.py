@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from sections.settings.joints import SeamsTable
 from sections.settings.model import Settings
 
 
@@ -34,3 +35,10 @@ def narrowed(settings: Settings, tables: tuple[str, ...]) -> Settings:
         raise LookupError(f"no tables of the parameter file: {', '.join(sorted(unknown))}")
     rest = [name for name in type(settings).model_fields if name not in tables]
     return settings.model_copy(update={name: _NotGiven(name) for name in rest})
+
+
+def without_places(seams: SeamsTable) -> SeamsTable:
+    """Return the table of seams without where they run and what they keep clear of: what is asked of each is left."""
+    nowhere = {"axis": None, "normal": None, "at": 0.0, "off": None, "within": []}
+    planes = [plane.model_copy(update=nowhere) for plane in seams.planes]
+    return seams.model_copy(update={"planes": planes, "even": [], "clear": []})
