@@ -14,6 +14,7 @@ from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output
 from sections.settings import load_settings
 from tests.conftest import BRICK, POD, Silent
+from tests.run.test_jig import JIG
 
 # Edits of the brick: (what stands in the file, what comes in its place).
 EDITS = {
@@ -119,6 +120,38 @@ def test_a_boss_moved_and_made_anew(job):
     pod.run("one")
     pod.edit("at = [100.0, 55.0, 180.0]", "at = [106.0, 55.0, 180.0]")
     same(pod.run("two"), pod.run("three", kept=False))
+
+
+# A jig, drill guides and a lid that opens.
+MORE = f"""{JIG}
+[guides]
+pairs = ["x1:X0+X1"]
+
+[[openings]]
+id = "lid"
+kind = "box"
+low = [70.0, -15.0, 60.0]
+high = [170.0, 15.0, 120.0]
+panel = {{ gap = 3, seams = [] }}
+rim = {{}}
+"""
+
+
+@pytest.mark.parametrize("edit", ["seam", pytest.param("body", marks=pytest.mark.slow)])
+def test_jig_guides_and_lid(job, edit):
+    """What stands on the edge of what an edit reaches: made and measured as in a run that keeps nothing."""
+    brick = job(BRICK)
+    brick.edit('formats = ["stl", "3mf"]\n', f'formats = ["stl"]\n{MORE}')
+    # Floor to be held by at either end.
+    brick.edit("low = [20.0,", "low = [65.0,")
+    brick.edit("[220.0, 35", "[175.0, 35")
+    brick.run("one")
+    brick.edit(*EDITS[edit], ending="py" if edit == "body" else "toml")
+    MADE.clear()
+    files, report = brick.run("two")
+    assert MADE["guide"] == 2 and MADE["jig-designed"] == 1 and MADE["checked-together"] == 2
+    same((files, report), brick.run("three", kept=False))
+    assert {one.name for one in report.measures} >= {"panel-gap-least", "panel-blocked", "guide-bore"}
 
 
 @pytest.mark.slow
