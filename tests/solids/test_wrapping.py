@@ -97,7 +97,7 @@ def test_what_lies_inside_is_left_out():
     )
     made = wrap_of(soup, 20.0, 0.5, FOLD, "boxes")
     assert made.inside.sum() == 12 and made.inside[len(outer) :].all()
-    assert "inside it and left out: 12 triangles, 1.5e+04 mm2" in made.text
+    assert "inside it and left out: 12 triangles, 15 000 mm2" in made.text
     assert made.mesh.volume_mm3 == pytest.approx(8e6, rel=1e-4)
 
 
