@@ -15,14 +15,14 @@ from sections.numbers.level_lines import along_line, level_lines
 from sections.numbers.mesh import Mesh
 from sections.settings.places import ACROSS, SeenPlace
 
-# mm; how far along the skin it is looked which way it goes. mm; nearer than this two places are one.
+# mm; from so far along the skin to either side its direction is taken. mm; nearer than this two places are one.
 _STEP, _SAME = 0.5, 1e-6
 
 
 @dataclass(frozen=True)
 class _View:
-    """How a level is looked at: axes 0 to 2 of the level, of the way that is walked, and of the looking; sign : of the
-    looking along its axis."""
+    """How a level is looked at. level, walked, looking : the axis, 0 to 2, square to the level, the one along which it
+    is measured to its high or low end, and the line of sight. sign : of the direction of view along its axis."""
 
     level: int
     walked: int
@@ -34,11 +34,11 @@ class _View:
         return [other for other in range(3) if other != self.level].index(axis)
 
     def nearness(self, points: np.ndarray) -> np.ndarray:
-        """Return how far off, mm, flat points (n, 2) are for who looks."""
+        """Return how far along the line of sight, mm, flat points (n, 2) lie; less is nearer to the viewer."""
         return self.sign * points[:, self.flat(self.looking)]
 
     def forward(self, points: np.ndarray) -> np.ndarray:
-        """Return the coordinate that is walked along, (n,) mm, of flat points (n, 2)."""
+        """Return the coordinate, (n,) mm, toward whose high or low end is measured, of flat points (n, 2)."""
         return points[:, self.flat(self.walked)]
 
 
@@ -47,7 +47,7 @@ def place_along(
 ) -> np.ndarray:
     """Return the place on a skin, (3,) mm, that is given by its distance along it from a seam or an opening.
 
-    looking : (3,) unit, the way it is looked. edge : the seam's plane, or the opening as a closed mesh. key, name : of
+    looking : (3,) unit, the direction of view. edge : the seam's plane, or the opening as a closed mesh. key, name : of
     what is to stand there, in the parameter file. Raises BadInput where the level misses the body, seam or opening, or
     the skin ends before.
     """
@@ -68,7 +68,7 @@ def place_along(
     found = [(view.nearness(start)[0], line, start[0], way) for line in lines.geoms
              for start, way in starts(line, edge, view, level, seen.end)]  # fmt: skip
     if not found:
-        raise refused(f"a level at which {seen.beside} meets the skin, with an edge there; {asked} is none",
+        raise refused(f"a level at which {seen.beside} meets the skin; at {asked} it does not, or leaves no edge",
                       "take another level, or another thing to measure from")  # fmt: skip
     _, line, start, way = min(found, key=lambda one: one[0])
     place = along_line(line, line.project(Point(start)), way * seen.by)

@@ -28,7 +28,7 @@ class _Kept:
         return all(source_state(name, _ROOT) == state for name, state in self.read.items())
 
 
-def once_read(store: Store | None, step: str, given: Any, make: Callable[[], Made]) -> Made:
+def made_once(store: Store | None, step: str, given: Any, make: Callable[[], Made]) -> Made:
     """Return what `make` makes of things given to a step and of what scripts read for it; made before, of the same, the
     same. store : where results are kept; None where none are.
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from sections.body.body import Body, OpeningSolid
 from sections.body.foreign import foreign_step
-from sections.body.kept import once_read
+from sections.body.kept import made_once
 from sections.body.misplaced import refuse_misplaced
 from sections.body.opening_cuts import refuse_openings
 from sections.body.openings import given_solids
@@ -81,7 +81,7 @@ def _source(settings: Settings, folder: Path, store: Store | None) -> Source:
         return (_symmetric(source, own) if body.symmetric else source), asked
 
     named = body.file or body.script.partition(":")[0]
-    source, bounds = once_read(store, "body-read", (own, str(folder), source_state(named, folder)), made)
+    source, bounds = made_once(store, "body-read", (own, str(folder), source_state(named, folder)), made)
     for one in bounds if not asked else ():
         refuse_misplaced(settings, one)
     return source
@@ -104,7 +104,7 @@ def _openings(settings: Settings, folder: Path, store: Store | None) -> tuple[Op
     solids = [one for one in settings.openings if one.kind == "solid"]
     named = [one.file or one.script.partition(":")[0] for one in solids]
     given = own, str(folder), [source_state(name, folder) for name in named]
-    return once_read(store, "openings-read", given, lambda: given_solids(own, "openings", folder))
+    return made_once(store, "openings-read", given, lambda: given_solids(own, "openings", folder))
 
 
 def _hollow(skin: Mesh) -> list[str]:

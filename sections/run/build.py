@@ -79,15 +79,15 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             refuse_changed(digest, asked, folder)
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
-            if options.only is None:
-                guided_pairs(settings, planned.plan)
             whole = options.only is None
+            if whole:
+                guided_pairs(settings, planned.plan)
             jig = write_jig(settings, body, planned.plan, scratch, partial, pool) if whole else WrittenJig()
             parts = _sections(settings, planned, scratch, partial, pool)
             loose = made_loose_pieces((*planned.plan.joints, *jig.joints))
             parts += [*_hardware(settings, loose, partial, pool), *jig.pieces]
-            parts += _gauges(settings, partial, pool) if options.only is None else []
-            if options.only is None:
+            parts += _gauges(settings, partial, pool) if whole else []
+            if whole:
                 records = {part.id: part for part in parts}
                 parts += write_guides(GuideWork(settings, body, planned.plan, records, partial, scratch), pool)
             plan_text = plan_to_json(planned.plan).encode()

@@ -124,7 +124,7 @@ def check_panel(folder: Path, out: Path, panel_id: str, opening: str, around: tu
         findings, measures = check_gap(part, others, opening, truth_of(folder), check_rules(folder))
         return PartResult(findings, measures)
 
-    return _once_read(folder, out, ("panel-gap", opening), (panel_id, *around), checked)
+    return _checked_together(folder, out, ("panel-gap", opening), (panel_id, *around), checked)
 
 
 def check_panel_opens(folder: Path, out: Path, panel: str, own: tuple[str, ...], around: tuple[str, ...]) -> PartResult:
@@ -135,7 +135,7 @@ def check_panel_opens(folder: Path, out: Path, panel: str, own: tuple[str, ...],
         findings, measures = check_way_out(panel, parts, others, ways_out(parts, truth_of(folder)))
         return PartResult(findings, measures)
 
-    return _once_read(folder, out, ("panel-opens", panel, len(own)), (*own, *around), checked)
+    return _checked_together(folder, out, ("panel-opens", panel, len(own)), (*own, *around), checked)
 
 
 def check_pane_goes_in(folder: Path, out: Path, number: int, around: tuple[str, ...]) -> PartResult:
@@ -148,10 +148,10 @@ def check_pane_goes_in(folder: Path, out: Path, number: int, around: tuple[str, 
         findings, measures = check_pane(number, parts, asked.glass, truth)
         return PartResult(findings, measures)
 
-    return _once_read(folder, out, ("pane-goes-in", number), around, checked)
+    return _checked_together(folder, out, ("pane-goes-in", number), around, checked)
 
 
-def _once_read(
+def _checked_together(
     folder: Path, out: Path, what: tuple, sections: tuple[str, ...], checked: Callable[[], PartResult]
 ) -> PartResult:
     """Return what some sections, as they are read, give for a check of theirs, made once; nothing when a file of theirs

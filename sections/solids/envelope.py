@@ -47,8 +47,10 @@ def outer_envelope(mesh: Mesh) -> Envelope:
     """
     made = first = _envelope(mesh)
     for part in _ROUNDED:
+        if not edge_flaws(made.mesh):
+            return made
         near = near_made_one(mesh, part * float(np.linalg.norm(mesh.size)))
-        if not edge_flaws(made.mesh) or len(near.vertices) == len(mesh.vertices):
+        if len(near.vertices) == len(mesh.vertices):
             continue
         whole = np.flatnonzero(not_collapsed(near.faces))
         made = _envelope(near.submesh(whole))
