@@ -12,7 +12,6 @@ from sections.checks.fit_dowel import check_dowels
 from sections.checks.fit_key import check_keys
 from sections.checks.interference import check_contact, check_interference
 from sections.checks.jig import (
-    BuiltSheetPart,
     check_clear,
     check_lifting,
     check_location,
@@ -30,7 +29,7 @@ from sections.jig.model import PlannedJig
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
 from sections.run.jig_reading import jig_content, jig_of, parts_of, read_piece, sheet_or_why
-from sections.run.reading import as_read, built_section, plan_of, section_read, truth_of
+from sections.run.reading import as_read, built_section, plan_of, sections_near, truth_of
 from sections.run.scratch import Scratch, held
 from sections.settings.jig import JigTable
 
@@ -125,7 +124,7 @@ def check_jig_part(folder: Path, out: Path, part_id: str) -> JigResult:
     """Return what the checks of one part of the jig give."""
     settings = held(folder, "rules").settings
     jig, deviation, part = settings.jig, settings.mesh.deviation, parts_of(out)[part_id]
-    near = _near(folder, out, part)
+    near = sections_near(out, folder, part.solid.bounds, _NEAR)
     given = (part_id, jig_content(out), jig, deviation, [as_read(out, name) for name in near])
 
     def checked() -> JigResult:
@@ -154,16 +153,6 @@ def _check_jig_part(out: Path, part_id: str, near: list[BuiltSection], jig: JigT
             findings, measures = findings + found, measures + read
             holds += [section] if section else []
     return JigResult(findings, measures, holds)
-
-
-def _near(folder: Path, out: Path, part: BuiltSheetPart) -> list[str]:
-    """Return the sections whose bounds come near a part of the jig; those not readable are reported elsewhere."""
-    low, high = part.solid.bounds
-    read = {section.id: section_read(out, folder, section.id).bounds for section in plan_of(out).sections}
-    there = {name: bounds for name, bounds in read.items() if bounds is not None}
-    return [
-        name for name, bounds in there.items() if (bounds[0] < high + _NEAR).all() and (bounds[1] > low - _NEAR).all()
-    ]
 
 
 def joints_away(plan: Plan, held_sections: set[str]) -> dict[str, int]:

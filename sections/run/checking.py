@@ -41,6 +41,7 @@ from sections.run.reading import (
     manifest_of,
     plan_of,
     section_read,
+    sections_near,
     truth_of,
 )
 from sections.run.scratch import Scratch, keep_results
@@ -149,11 +150,10 @@ def _all(mated: list[PartResult], rules: CheckRules, scratch: Scratch, out: Path
 
 def _panels(rules: CheckRules, scratch: Scratch, out: Path, pool: Pool) -> list[PartResult]:
     """Check the gap around every section of a panel that opens, and that the panel comes out."""
-    sections = plan_of(out).sections
-    panels = [section for section in sections if section.panel]
+    panels = [section for section in plan_of(out).sections if section.panel]
     if not panels or manifest_of(out).only is not None:
         return []
-    beside = {panel.id: _beside(panel, sections, scratch.folder, out) for panel in panels}
+    beside = {panel.id: _beside(panel, scratch.folder, out) for panel in panels}
     tasks = [(scratch.folder, out, panel.id, panel.panel, beside[panel.id]) for panel in panels]
     results = pool.map("checking panels", check_panel, tasks, [panel.id for panel in panels])
     tasks = []
@@ -171,27 +171,20 @@ def _panes(rules: CheckRules, scratch: Scratch, out: Path, pool: Pool) -> list[P
     numbers = [number for number, name in enumerate(truth.opening_ids) if name in glazed]
     if not numbers or manifest_of(out).only is not None:
         return []
-    there = {section.id: section_read(out, scratch.folder, section.id).bounds for section in plan_of(out).sections}
     tasks = []
     for number in numbers:
-        bounds = truth.openings[number].mesh.bounds
-        around = tuple(name for name, own in there.items() if own is not None and _reaches(own, *bounds))
+        around = sections_near(out, scratch.folder, truth.openings[number].mesh.bounds, _BESIDE)
         tasks.append((scratch.folder, out, number, around))
     return pool.map("putting panes in", check_pane_goes_in, tasks, [truth.opening_ids[n] for n in numbers])
 
 
-def _beside(panel: PlannedSection, sections: tuple[PlannedSection, ...], folder: Path, out: Path) -> tuple[str, ...]:
+def _beside(panel: PlannedSection, folder: Path, out: Path) -> tuple[str, ...]:
     """Return the sections that may be around a panel's; none where it cannot be read, which its own check tells."""
-    there = {section.id: section_read(out, folder, section.id).bounds for section in sections}
-    own, others = there[panel.id], [one.id for one in sections if one.panel != panel.panel]
+    own = section_read(out, folder, panel.id).bounds
     if own is None:
         return ()
-    return tuple(name for name in others if there[name] is not None and _reaches(there[name], *own))
-
-
-def _reaches(bounds, low, high) -> bool:
-    """Return whether bounds come within a gap's width of two corners."""
-    return bool((bounds[0] < high + _BESIDE).all() and (bounds[1] > low - _BESIDE).all())
+    of_panel = {section.id for section in plan_of(out).sections if section.panel == panel.panel}
+    return tuple(name for name in sections_near(out, folder, own, _BESIDE) if name not in of_panel)
 
 
 _REASONS = {"dowel-count": "dowel", "key-none": "key", "bolt-none": "bolt", "bonded": "bonded"}

@@ -208,6 +208,16 @@ def section_read(out: Path, folder: Path, section_id: str) -> SectionRead:
     return Scratch(folder).once("section-read", as_read(out, section_id), lambda: _section_read(out, section_id))
 
 
+def sections_near(out: Path, folder: Path, box: np.ndarray, spare: float) -> tuple[str, ...]:
+    """Return the sections of an output folder that can be read and come within `spare` mm of a box, (2, 3) mm, by their
+    bounds. folder : scratch. Those that cannot be read are reported by their own checks."""
+    there = {section.id: section_read(out, folder, section.id).bounds for section in plan_of(out).sections}
+    low, high = box[0] - spare, box[1] + spare
+    return tuple(
+        name for name, own in there.items() if own is not None and (own[0] < high).all() and (own[1] > low).all()
+    )
+
+
 def _section_read(out: Path, section_id: str) -> SectionRead:
     why = readable(out, section_id)
     return SectionRead(why, None if why is not None else built_section(out, section_id).mesh.bounds)
