@@ -19,7 +19,7 @@ import numpy as np
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, cross
 from sections.numbers.pinched_corners import fan_numbers
-from sections.numbers.space_order import space_order
+from sections.solids.nearest_tree import NearestTree
 from sections.solids.rays import MeshRays
 from sections.solids.winding import WindingNumbers
 
@@ -59,10 +59,8 @@ class MeshDistance:
         self._doubt = doubt if doubt is not None and doubt.faces.any() else None
 
     @cached_property
-    def _tree(self) -> igl.AABB:
-        tree = igl.AABB()
-        tree.init(self.mesh.vertices, self.mesh.faces)
-        return tree
+    def _tree(self) -> NearestTree:
+        return NearestTree(self.mesh)
 
     @cached_property
     def _rays(self) -> MeshRays:
@@ -73,14 +71,7 @@ class MeshDistance:
         points = np.ascontiguousarray(points, np.float64).reshape(-1, 3)
         if not len(points):
             return np.empty(0), np.empty(0, np.int64), np.empty((0, 3))
-        order = space_order(points)
-        if order is None:
-            squared, face, nearest = self._tree.squared_distance(self.mesh.vertices, self.mesh.faces, points)
-            return np.sqrt(squared).reshape(-1), face.reshape(-1), nearest.reshape(-1, 3)
-        found = self._tree.squared_distance(self.mesh.vertices, self.mesh.faces, points[order])
-        distance, face, nearest = np.empty(len(points)), np.empty(len(points), np.int64), np.empty((len(points), 3))
-        distance[order], face[order], nearest[order] = np.sqrt(found[0]).reshape(-1), found[1].reshape(-1), found[2]
-        return distance, face, nearest
+        return self._tree.nearest(points)
 
     def unsigned(self, points: np.ndarray) -> np.ndarray:
         """Return the distance, (n,) mm, never negative."""
