@@ -16,7 +16,7 @@ import numpy as np
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Growth, Mesh, in_order, shell_count, shell_numbers, weld_exact
+from sections.numbers.mesh import Growth, Mesh, in_file_numbers, in_order, shell_count, shell_numbers, weld_exact
 from sections.solids.crossing import crossing_faces
 from sections.solids.print_solid import PrintSolid
 from sections.solids.soundness import Flaw, edge_flaws
@@ -27,8 +27,6 @@ from sections.wall.carve import DUST
 _MERGE = (5e-4, 2e-3, 5e-3)
 # mm; faces that pass through one another by more than this are a fold.
 _FOLD = 0.01
-# Of a millimetre.
-_DIGITS = 6
 # mm; where a part touches itself along an edge all the same, so wide a nick parts it: tried in order.
 _NICKS = (0.05, 0.2, 0.5)
 # mm; where making corners one does not help, a fold is cut out of the part, so wide: tried in order; and mm3 that may
@@ -89,7 +87,8 @@ def _merged(local: Mesh, what: str) -> _Merged:
     of a millimetre can fold small faces."""
     best = None
     for merge in _MERGE:
-        welded = weld_exact(_rounded(weld_exact(PrintSolid.of(_rounded(local), what).simplified(merge).mesh())))
+        plain = PrintSolid.of(in_file_numbers(local), what).simplified(merge).mesh()
+        welded = weld_exact(in_file_numbers(weld_exact(plain)))
         flaws = edge_flaws(welded)
         tried = _Merged(welded, flaws, np.empty(0, np.int64) if flaws else crossing_faces(welded, _FOLD))
         if not tried.flaws and not len(tried.folds):
@@ -97,11 +96,6 @@ def _merged(local: Mesh, what: str) -> _Merged:
         if best is None or best.flaws:
             best = tried
     return best
-
-
-def _rounded(mesh: Mesh) -> Mesh:
-    """Return a mesh in 32-bit coordinates; near 0, where those are finer, no two that a reader may take for one."""
-    return Mesh(np.round(mesh.vertices, _DIGITS).astype(np.float32).astype(np.float64), mesh.faces)
 
 
 def _nicked(local: Mesh, places: np.ndarray, wide: float, what: str) -> Mesh:

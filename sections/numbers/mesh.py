@@ -11,6 +11,8 @@ from scipy.sparse.csgraph import connected_components
 from sections.numbers.rows import unique_rows
 
 _YZX, _ZXY = [1, 2, 0], [2, 0, 1]
+# Of a millimetre, in a print file.
+_DIGITS = 6
 
 
 # By what a print file is larger than the part it is to become, along the bed's x, y and upward.
@@ -168,6 +170,12 @@ def weld_exact(mesh: Mesh) -> Mesh:
         return mesh
     first, group = unique_rows(mesh.vertices)
     return Mesh(mesh.vertices[first], _without_collapsed(group[mesh.faces])).compact()
+
+
+def in_file_numbers(mesh: Mesh) -> Mesh:
+    """Return the mesh in the 32-bit coordinates, mm, of a print file; near 0, where those are finer, no two that a
+    reader may take for one. Corners that come to lie on one place are still as many."""
+    return Mesh(np.round(mesh.vertices, _DIGITS).astype(np.float32).astype(np.float64), mesh.faces)
 
 
 def in_order(mesh: Mesh) -> Mesh:

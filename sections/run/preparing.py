@@ -8,12 +8,14 @@ from pathlib import Path, PurePath
 from sections.body.load import prepared_skin
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.stage import staged
+from sections.numbers.mesh import Mesh, in_file_numbers, weld_exact
 from sections.processes.pool import Pool
 from sections.scan.prepare import Prepared
 from sections.scan.symmetric import symmetric_planes
 from sections.settings import Settings
 from sections.settings.rules_body import comes_as_triangles
 from sections.solids.distance import MeshDistance
+from sections.solids.soundness import edge_flaws
 from sections.solids.write_stl import stl_bytes
 
 SKIN_NAME, REPORT_NAME = "skin.stl", "skin.json"
@@ -29,12 +31,21 @@ def prepare_skin(settings: Settings, folder: Path, target: Path, pool: Pool) -> 
     pool.progress.advance(settings.name)
     for line in made.lines:
         pool.progress.say(line)
+    skin = weld_exact(in_file_numbers(made.skin))
+    for line in _spoilt_by_file(made.skin, skin):
+        pool.progress.say(line)
     with staged(target, "prepare") as root:
-        (root / SKIN_NAME).write_bytes(stl_bytes(made.skin))
+        (root / SKIN_NAME).write_bytes(stl_bytes(skin))
         (root / REPORT_NAME).write_text(_report(settings, made), "utf-8")
         pool.progress.start("rendering pictures", 1)
         _pictures(settings, made, root, pool)
     return made
+
+
+def _spoilt_by_file(skin: Mesh, in_file: Mesh) -> list[str]:
+    """Return a line for each fault that only the file has: its 32-bit numbers make corners one."""
+    own = {flaw.code for flaw in edge_flaws(skin)}
+    return [f"{SKIN_NAME}, in 32-bit numbers: {flaw}" for flaw in edge_flaws(in_file) if flaw.code not in own]
 
 
 def _report(settings: Settings, made: Prepared) -> str:

@@ -13,7 +13,7 @@ from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import fewer_triangles
-from sections.solids.wrapping import NoInside, wrapped
+from sections.solids.wrapping import NoInside, distance_to_wrap, wrapped
 
 # What parts of repair.limit the wrap may be off by, and be made of fewer triangles by.
 _OFF, _FEWER = 0.6, 0.2
@@ -56,7 +56,7 @@ def wrap_of(soup: Mesh, gap: float, limit: float, fold: float, what: str) -> Wra
 
 def _inside(soup: Mesh, skin: Mesh, limit: float, gap: float, what: str) -> np.ndarray:
     """Return which faces of a soup, (k,), are further inside its wrap than `limit` mm. Raises BadInput: outside it."""
-    surface, places = MeshDistance(skin), np.concatenate([soup.triangles, soup.triangles.mean(1)[:, None]], axis=1)
+    surface, places = distance_to_wrap(skin), np.concatenate([soup.triangles, soup.triangles.mean(1)[:, None]], axis=1)
     depth = surface.depth(places.reshape(-1, 3)).reshape(-1, 4)
     worst = int(depth.min(1).argmin())
     if -depth[worst].min() > limit:

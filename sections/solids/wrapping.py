@@ -17,10 +17,10 @@ from scipy.spatial import cKDTree
 
 from sections.errors import BuildFailed
 from sections.numbers.halve import EdgeNumbers, Halved, halve, number_edges
-from sections.numbers.mesh import Mesh, weld_exact
+from sections.numbers.mesh import Mesh, in_file_numbers, weld_exact
 from sections.solids.alpha_wrap import alpha_wrap
-from sections.solids.crossing import crossing_faces
-from sections.solids.distance import MeshDistance, corner_normals
+from sections.solids.crossing import crossing_faces, doubtful_faces
+from sections.solids.distance import Doubt, MeshDistance, corner_normals
 from sections.solids.soundness import crossings, edge_flaws
 
 # The offset, as a part of the gap, as little as the wrap still takes in its stride; and of what it may be off.
@@ -39,7 +39,8 @@ _FARTHEST, _ON_CREASE, _ALONG = 0.6, 0.1, 0.5
 # Rounds of putting corners back whose faces pass through others, and by what part of the way in each; only faces within
 # so many gaps of what was put back are looked at again.
 _UNFOLDINGS, _BACK, _AROUND = 24, 0.34, 0.5
-# Corners this part of a gap from faces that lie on others are put back.
+# Corners this part of a gap from faces that lie on others are put back, and as much further in each round: a face's
+# own may lie far from its middle.
 _BESIDE = 0.1
 # Rounds of putting corners back for what is wrong with the faces made.
 _SOUND = 8
@@ -85,12 +86,18 @@ def wrapped(soup: Mesh, gap: float, off: float, fold: float) -> Mesh:
     sheet = _refuse_sheet(wrap, offset)
     fitted = _refined(_onto(wrap, source, gap, offset, sheet), source, off)
     made = _sound(fitted, soup, off, fold, gap)
-    return weld_exact(made.mesh)
+    return weld_exact(in_file_numbers(made.mesh))
 
 
 def faces_of_wrap(soup: Mesh, gap: float) -> float:
     """Return about how many faces a wrap that bridges `gap` mm has."""
     return _PER_BALL * float(soup.areas_mm2.sum()) / (gap / 2) ** 2
+
+
+def distance_to_wrap(mesh: Mesh) -> MeshDistance:
+    """Return distances to a wrap, mm, with sides that hold beside folds too small to count: what was nearest to a fold
+    of 0.008 mm was taken for outside, 17 mm within."""
+    return MeshDistance(mesh, Doubt(doubtful_faces(mesh), mesh))
 
 
 def refuse_sheet(soup: Mesh, gap: float) -> None:
@@ -238,14 +245,15 @@ def _sound(made: _Laid, soup: Mesh, off: float, fold: float, gap: float) -> _Lai
     """Return it with corners put back until no face passes through others, none lies on others where both sides of a
     sheet went to one, and the soup stands nowhere out of it by more than `off` mm."""
     points = np.vstack([soup.vertices, soup.triangles.mean(1)])
-    for _ in range(_SOUND):
+    for round_ in range(_SOUND):
         made = _unfolded(made, fold, _AROUND * gap)
         mesh = made.mesh
-        surface = MeshDistance(mesh)
+        surface = distance_to_wrap(mesh)
         depth = surface.depth(points)
         out = points[depth < -off]
-        # Corners that came to lie on one place are one in what is made of it, and faces beside them may cross then.
-        welded = weld_exact(mesh)
+        # Corners that came to lie on one place, to the numbers of a file, are one in what is made of it, and faces
+        # beside them may cross then.
+        welded = weld_exact(in_file_numbers(mesh))
         flaws = edge_flaws(welded) + crossings(welded, fold)
         if not flaws and not len(out):
             break
@@ -254,7 +262,7 @@ def _sound(made: _Laid, soup: Mesh, off: float, fold: float, gap: float) -> _Lai
             back[mesh.faces[surface.nearest(out)[1]]] = True
             back |= _near(mesh.vertices, out, -2.0 * float(depth.min()))
         if flaws:
-            back |= _near(mesh.vertices, np.vstack([flaw.places for flaw in flaws]), _BESIDE * gap)
+            back |= _near(mesh.vertices, np.vstack([flaw.places for flaw in flaws]), (round_ + 1) * _BESIDE * gap)
         made = replace(made, mesh=Mesh(np.where(back[:, None], made.laid, mesh.vertices), mesh.faces))
     return made
 

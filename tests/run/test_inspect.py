@@ -133,12 +133,15 @@ def test_new_refuses_what_nothing_repairs(tmp_path):
 
 
 def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
-    """Two boxes that overlap, of triangles that share no corner, each a hair off, some doubled, some turned. The corner
-    where the boxes meet is bridged: of a wrap 5 mm wide it takes some 2 mm on either side, of all 44,000 mm2 that are
-    seen 480 mm of corner times 4 mm, and that is said."""
+    """Two boxes that overlap, of triangles that share no corner, each a hair off, some doubled, some turned. A slot 4 mm
+    wide and 8 deep is bridged by a wrap 5 mm wide, and that its 1600 mm2 are lost, of 44,000 that are seen and less of
+    its own, is said. Some of the skin's corners are one in the 32-bit numbers of its file: another library reads it as
+    closed even so."""
     random = np.random.default_rng(4)
-    boxes = [trimesh.creation.box((150, 80, 60)), trimesh.creation.box((60, 60, 100))]
-    both = trimesh.util.concatenate([one.subdivide_to_size(20) for one in boxes])
+    slot = trimesh.creation.box((4, 80, 8), trimesh.transformations.translation_matrix((52, 0, 26)))
+    slotted = trimesh.creation.box((150, 80, 60)).difference(slot)
+    boxes = [slotted, trimesh.creation.box((60, 60, 100))]
+    both = trimesh.util.concatenate([one.subdivide_to_size(40) for one in boxes])
     faces = np.vstack([both.faces, both.faces[:30]])
     over = random.random(len(faces)) < 0.3
     faces[over] = faces[over][:, ::-1]
@@ -151,8 +154,7 @@ def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
     assert 1 < float(out) < 5 and float(covered) == np.floor(100 - float(out)), said
     skin = trimesh.load(tmp_path / "out" / "followed-skin" / "skin.stl")
     union = 150 * 80 * 60 + 60 * 60 * 100 - 60 * 60 * 60
-    # The corner where the boxes meet is bridged by what the wrap is wide.
-    assert skin.is_watertight and skin.volume == pytest.approx(union, rel=0.02)
+    assert skin.is_watertight and skin.volume == pytest.approx(union, rel=0.01)
 
 
 # Factors that bring the outside bodies to the size of a car's body.
