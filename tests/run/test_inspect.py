@@ -134,9 +134,8 @@ def test_new_refuses_what_nothing_repairs(tmp_path):
 
 def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
     """Two boxes that overlap, of triangles that share no corner, each a hair off, some doubled, some turned. A slot 4 mm
-    wide and 8 deep is bridged by a wrap 5 mm wide, and that its 1600 mm2 are lost, of 44,000 that are seen and less of
-    its own, is said. Some of the skin's corners are one in the 32-bit numbers of its file: another library reads it as
-    closed even so."""
+    wide and 8 deep is bridged by a wrap 5 mm wide: its 1600 mm2, of some 44,000 that are seen, are lost, and that is
+    said. Some of the skin's corners are one in the 32-bit numbers of its file: another library reads it as closed."""
     random = np.random.default_rng(4)
     slot = trimesh.creation.box((4, 80, 8), trimesh.transformations.translation_matrix((52, 0, 26)))
     slotted = trimesh.creation.box((150, 80, 60)).difference(slot)
