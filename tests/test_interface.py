@@ -10,7 +10,7 @@ import trimesh
 
 import sections
 from sections.errors import BadInput, OutputRefused
-from tests.conftest import BRICK, ROOT
+from tests.shared import BRICK, ROOT
 
 
 @pytest.fixture(scope="module")

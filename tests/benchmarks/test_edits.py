@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.conftest import ROOT
+from tests.shared import ROOT
 
 pytestmark = pytest.mark.benchmark
 

@@ -11,7 +11,7 @@ import time
 
 import pytest
 
-from tests.conftest import ROOT, real_command
+from tests.shared import ROOT, real_command
 
 pytestmark = pytest.mark.benchmark
 

@@ -12,7 +12,7 @@ from sections.errors import BadInput
 from sections.results import Store, digest_of
 from sections.settings import Given, load_settings
 from sections.solids.brep_bytes import brep_bytes
-from tests.conftest import BRICK
+from tests.shared import BRICK
 
 SCRIPT = """
 from pathlib import Path

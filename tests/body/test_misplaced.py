@@ -10,7 +10,7 @@ from sections.plan.cells import Cell
 from sections.run.pieces import refuse_too_large
 from sections.settings import Settings
 from sections.solids.print_solid import PrintSolid
-from tests.conftest import POD, command
+from tests.shared import POD, command
 
 GOOD = (POD / "pod.toml").read_text("utf-8")
 # A body 4000 x 1600 x 1200 mm that stands on the ground, what is cut of it, and a boss in its roof.

@@ -17,7 +17,7 @@ from sections.calibration.form import form_text
 from sections.features import JointSet
 from sections.numbers.frame import Frame
 from sections.solids.print_solid import PrintSolid
-from tests.conftest import coupons_of
+from tests.shared import coupons_of
 
 # mm; real clearance per side from which a joint presses, slides, is loose.
 PRESSES, SLIDES, LOOSE = -0.05, 0.03, 0.16

@@ -8,7 +8,7 @@ from typer.testing import CliRunner
 from sections.calibration.form import form_text
 from sections.cli import app
 from sections.settings import load_settings
-from tests.conftest import POD, command, coupons_of, real_command
+from tests.shared import POD, command, coupons_of, real_command
 
 LADDER = '["jams", "presses", "presses", "slides", "slides", "loose"]'
 

@@ -10,7 +10,7 @@ from sections.numbers.frame import Frame
 from sections.settings import Settings
 from sections.solids.print_solid import PrintSolid
 from tests.checks.test_checks_bite import bar, codes, measured
-from tests.conftest import coupons_of
+from tests.shared import coupons_of
 
 # Built once, in one process.
 pytestmark = pytest.mark.xdist_group("coupons")

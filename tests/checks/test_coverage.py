@@ -18,7 +18,7 @@ from sections.settings import Settings
 from sections.solids.as_given import AsGiven, as_given
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
-from tests.conftest import command
+from tests.shared import command
 
 LEVEL = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 BODY = {"file": "body.stl", "units": "mm"}

@@ -17,7 +17,7 @@ from sections.solids.print_solid import PrintSolid
 from sections.solids.tessellate import tessellate
 from sections.standards.bushes import bush_outer
 from tests.checks.test_checks_bite import bar, block, codes
-from tests.conftest import POD, build_from
+from tests.shared import POD, build_from
 
 pytestmark = pytest.mark.xdist_group("guided")
 

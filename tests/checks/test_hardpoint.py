@@ -12,7 +12,7 @@ from sections.checks.keep_out import check_keep_outs
 from sections.features.hardpoint import hardpoint_of
 from sections.solids.print_solid import PrintSolid
 from tests.checks.test_checks_bite import bar, block, codes, doctored, measured
-from tests.conftest import POD, build_from
+from tests.shared import POD, build_from
 
 pytestmark = pytest.mark.xdist_group("mounts")
 

@@ -14,7 +14,7 @@ from sections.numbers.mesh import Mesh
 from sections.solids.print_solid import PrintSolid
 from sections.solids.tessellate import tessellate
 from tests.checks.test_checks_bite import codes, doctored
-from tests.conftest import CRATE, build_from
+from tests.shared import CRATE, build_from
 
 pytestmark = pytest.mark.xdist_group("edged")
 

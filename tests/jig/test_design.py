@@ -17,7 +17,7 @@ from sections.settings.jig import JigTable
 from sections.settings.load import Given, load_settings
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
-from tests.conftest import ROOT
+from tests.shared import ROOT
 
 RADIUS, LENGTH, HEIGHT, FLAT = 300.0, 2000.0, 600.0, 150.0
 

@@ -13,7 +13,7 @@ from sections.plan.seen_places import with_seen_places
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
 from sections.standards import insert
-from tests.conftest import command
+from tests.shared import command
 
 
 def skin_of(made):

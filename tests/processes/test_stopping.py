@@ -8,7 +8,7 @@ import time
 
 import pytest
 
-from tests.conftest import ROOT
+from tests.shared import ROOT
 
 # The server reads a slow module while its first process is asked for: the one who asks does not know its number yet.
 PROGRAM = """

@@ -13,7 +13,6 @@ import trimesh
 
 from sections.solids.layers import layered
 from sections.solids.print_solid import PrintSolid
-from tests.conftest import ROOT, real_command
 from tests.reference.inspector.assembly import inspect_overlaps, inspect_steps
 from tests.reference.inspector.bed import inspect_beds, layers
 from tests.reference.inspector.body import Body
@@ -22,6 +21,7 @@ from tests.reference.inspector.fasteners import inspect_bolts, inspect_pins
 from tests.reference.inspector.inspect import inspect
 from tests.reference.inspector.report import Report
 from tests.reference.inspector.skin import inspect_skin
+from tests.shared import ROOT, real_command
 
 pytestmark = pytest.mark.xdist_group("pod")
 HERE = Path(__file__).parent / "inspector"

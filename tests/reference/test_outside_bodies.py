@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from sections.settings import load_settings
-from tests.conftest import command, real_command
+from tests.shared import command, real_command
 
 PLACED_BY_HAND = Path(__file__).parent / "outside"
 # What is found, and is so: the fin of the airliner stands clear of its fuselage, the boat's deck only touches what it

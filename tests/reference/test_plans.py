@@ -6,7 +6,7 @@ import shutil
 
 import pytest
 
-from tests.conftest import ROOT, real_command
+from tests.shared import ROOT, real_command
 
 PAIR = '\n[[printers]]\nid = "small"\nbed = [220, 220, 250]\n\n[[printers]]\nid = "large"\nbed = [400, 400, 400]\n'
 CASES = [("plover", PAIR), ("ahmed", ""), ("ship_hull", "")]

@@ -14,8 +14,8 @@ from sections.numbers.mesh import Mesh, weld_exact
 from sections.plan.model import plan_from_json
 from sections.settings import load_settings
 from sections.solids.distance import MeshDistance
-from tests.conftest import ROOT, real_command
 from tests.reference.scanned import NOISE, SCALE, scan_of
+from tests.shared import ROOT, real_command
 
 PLOVER = ROOT / "params" / "plover.toml"
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from sections.results import digest_of
 from sections.settings import load_settings
-from tests.conftest import POD
+from tests.shared import POD
 
 PLAIN = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text() | st.binary(),

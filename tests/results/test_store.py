@@ -10,7 +10,7 @@ import pytest
 from sections.errors import OutputRefused
 from sections.results import Store
 from sections.results.store import LIMIT, PLACE, open_store
-from tests.conftest import command
+from tests.shared import command
 
 
 def store_in(folder, code="code", most=1e9):

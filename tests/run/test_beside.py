@@ -18,8 +18,8 @@ from sections.seaming.trial import rules_of, trial_shell
 from sections.settings.joints import SeamWeights
 from sections.settings.load import load_settings
 from sections.solids.print_solid import PrintSolid
-from tests.conftest import quiet_pool
 from tests.run.test_plan import write_box
+from tests.shared import quiet_pool
 
 ONLY = SeamWeights(length=0, shallow=0, along=0, all_flange=1, narrow=0, offset=0, curved=0, uneven=0)
 

@@ -13,7 +13,7 @@ from sections.run.checking import check_output
 from sections.run.reading import built_pair, plan_of
 from sections.settings import load_settings
 from sections.settings.joint_line import flange_reach
-from tests.conftest import BRICK, build_quietly, quiet_pool
+from tests.shared import BRICK, build_quietly, quiet_pool
 
 pytestmark = pytest.mark.xdist_group("bonded")
 

@@ -8,7 +8,7 @@ import pytest
 
 from sections.settings import load_settings
 from sections.settings.fit_values import fit_of
-from tests.conftest import POD, command
+from tests.shared import POD, command
 
 # Built once, in one process.
 pytestmark = pytest.mark.xdist_group("calibrate")

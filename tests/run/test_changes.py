@@ -2,7 +2,7 @@
 
 import re
 
-from tests.conftest import command
+from tests.shared import command
 
 
 def build(folder):

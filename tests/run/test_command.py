@@ -15,7 +15,7 @@ from vtkmodules.vtkIOImage import vtkPNGReader
 
 from sections.export.folder_lock import partial_folder
 from sections.settings import Given, load_settings
-from tests.conftest import ROOT, build_quietly, command, real_command
+from tests.shared import ROOT, build_quietly, command, real_command
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ import shutil
 
 import pytest
 
-from tests.conftest import BRICK, command
+from tests.shared import BRICK, command
 
 
 def built(folder, name, *edits):

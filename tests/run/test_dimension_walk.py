@@ -9,7 +9,7 @@ from sections.errors import BadInput
 from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output
 from sections.settings import Given, load_settings
-from tests.conftest import quiet_pool
+from tests.shared import quiet_pool
 
 FILE = """name = "walked"
 

@@ -12,7 +12,7 @@ from PIL import Image
 
 from sections.body import load_body
 from sections.settings import load_settings
-from tests.conftest import command
+from tests.shared import command
 
 # What must be repaired in bodies nobody here made, at their own size: open edges and edges with more than two faces of
 # the files as they lie, and which are clean; what is left once near corners are one trimesh counts in tests/scan.
@@ -133,8 +133,8 @@ def test_new_refuses_what_nothing_repairs(tmp_path):
 
 
 def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
-    """Two boxes that overlap, of triangles that share no corner, each a hair off, some doubled, some turned. A slot 4 mm
-    wide and 8 deep is bridged by a wrap 5 mm wide: its 1600 mm2, of some 44,000 that are seen, are lost, and that is
+    """Two boxes that overlap, of triangles that share no corner, each a hair off, some doubled, some turned. A slot 4
+    mm wide and 8 deep is bridged by a wrap 5 mm wide: its 1600 mm2, of some 44,000 that are seen, are lost, and that is
     said. Some of the skin's corners are one in the 32-bit numbers of its file: another library reads it as closed."""
     random = np.random.default_rng(4)
     slot = trimesh.creation.box((4, 80, 8), trimesh.transformations.translation_matrix((52, 0, 26)))

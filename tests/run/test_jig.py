@@ -6,7 +6,7 @@ import ezdxf
 import pytest
 from shapely import Polygon
 
-from tests.conftest import command
+from tests.shared import command
 
 JIG = """
 [jig]

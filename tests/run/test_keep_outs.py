@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from tests.conftest import command
+from tests.shared import command
 
 TUBE = """
 [[keepouts]]

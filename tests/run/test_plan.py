@@ -9,7 +9,7 @@ import trimesh
 
 from sections.numbers.mesh import Mesh
 from sections.plan.model import plan_from_json
-from tests.conftest import BRICK, command
+from tests.shared import BRICK, command
 
 BED = "\n[printer]\nbed = [120, 120, 120]\n"
 

@@ -9,8 +9,8 @@ import pytest
 import trimesh
 from PIL import Image
 
-from tests.conftest import command
 from tests.reference.scanned import SCALE, scan_of
+from tests.shared import command
 
 MEND = """
 [repair]

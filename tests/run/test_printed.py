@@ -7,7 +7,7 @@ import shutil
 
 import pytest
 
-from tests.conftest import BRICK, command
+from tests.shared import BRICK, command
 
 # Of the two sections the one with the front end, as it is built at first.
 PRINTED = "X0"

@@ -9,7 +9,7 @@ import trimesh
 from sections.numbers.mesh import Mesh
 from sections.settings import load_settings
 from sections.settings.fit_values import fit_of
-from tests.conftest import BRICK, build_from
+from tests.shared import BRICK, build_from
 
 # Beside the brick as it is without a profile.
 pytestmark = pytest.mark.xdist_group("profile")

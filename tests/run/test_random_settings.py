@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from sections.errors import BadInput
 from sections.run.checking import check_output
-from tests.conftest import build_quietly, quiet_pool
+from tests.shared import build_quietly, quiet_pool
 
 BOX = """
 import cadquery as cq

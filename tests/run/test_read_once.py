@@ -3,7 +3,7 @@
 import json
 
 from sections.run.read_once import read_anew, read_once
-from tests.conftest import command
+from tests.shared import command
 
 SCRIPT = """
 import cadquery as cq

@@ -11,8 +11,8 @@ from sections.run import lay_work, replanning, seaming, section_work
 from sections.run.planning import make_plan
 from sections.run.scratch import Scratch
 from sections.settings.load import load_settings
-from tests.conftest import quiet_pool
 from tests.run.test_plan import BED, write
+from tests.shared import quiet_pool
 
 
 @pytest.fixture

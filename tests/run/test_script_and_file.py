@@ -6,7 +6,7 @@ import pytest
 from sections.body.script import run_script
 from sections.export.manifest import read_manifest
 from sections.run.reading import read_plan
-from tests.conftest import ROOT, build_quietly, real_command
+from tests.shared import ROOT, build_quietly, real_command
 
 
 def compare(one, two):

@@ -10,8 +10,8 @@ from sections.run.scratch import Scratch
 from sections.run.seaming import CellToCut, Search, _search, searches_again
 from sections.seaming.troubles import Troubles
 from sections.settings import Settings
-from tests.conftest import quiet_pool
 from tests.seaming.test_search import leaves, plate, rules, shell_of
+from tests.shared import quiet_pool
 
 
 @pytest.mark.parametrize("of_grid", [0.0, 1.2, np.inf])

@@ -8,7 +8,7 @@ import pytest
 from sections.errors import BadInput, OutputRefused
 from sections.run.stacking import stack_up
 from sections.stackup.ties import ties_of
-from tests.conftest import command, quiet_pool
+from tests.shared import command, quiet_pool
 
 # Built once, in one process.
 pytestmark = pytest.mark.xdist_group("pod")

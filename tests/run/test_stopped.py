@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.conftest import ROOT
+from tests.shared import ROOT
 
 SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 

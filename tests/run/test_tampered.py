@@ -11,7 +11,7 @@ import time
 
 import pytest
 
-from tests.conftest import command
+from tests.shared import command
 
 pytestmark = pytest.mark.xdist_group("brick")
 

@@ -17,7 +17,7 @@ from sections.results.sources import not_followed
 from sections.run.digest import read_digests
 from sections.run.unchanged import RunTask, keep_run, same_run
 from sections.settings import load_settings
-from tests.conftest import ROOT, command
+from tests.shared import ROOT, command
 
 HELPED = """
 import json

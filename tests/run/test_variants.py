@@ -10,7 +10,7 @@ from sections.run.changes import prints_of
 from sections.run.reading import built_section, read_plan
 from sections.run.varying import variant_jobs
 from sections.settings import Given
-from tests.conftest import command
+from tests.shared import command
 
 FILE = """name = "bar"
 

@@ -14,9 +14,9 @@ from sections.run.scratch import Scratch
 from sections.seaming.rules import steepness
 from sections.seaming.wall_support import cuts_off_wall, lines_without_room
 from sections.settings.load import load_settings
-from tests.conftest import quiet_pool
 from tests.run.test_plan import write_box
 from tests.seaming.test_search import DEPTHS, shell_of
+from tests.shared import quiet_pool
 
 WALL = DEPTHS.wall
 LEVEL = Plane((0.0, 0.0, 1.0), 100.0)

@@ -15,7 +15,7 @@ from sections.settings import Given, Settings, load_settings, unused_dimensions
 from sections.settings.expressions import ExpressionError, reckoned
 from sections.settings.quantity import Quantity
 from sections.settings.working_out import worked_out
-from tests.conftest import BRICK, command
+from tests.shared import BRICK, command
 
 NAMES = {
     "wheelbase": Quantity.of(2000, "mm"), "track": Quantity.of(1.2, "m"), "inch": Quantity.of(1, "in"),

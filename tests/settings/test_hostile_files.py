@@ -10,7 +10,7 @@ import pytest
 
 from sections.errors import BadInput
 from sections.settings import load_settings
-from tests.conftest import POD, command
+from tests.shared import POD, command
 
 GOOD = (POD / "pod.toml").read_text()
 

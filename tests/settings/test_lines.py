@@ -4,7 +4,7 @@ import pytest
 
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.settings.lines import line_of, located
-from tests.conftest import POD, command
+from tests.shared import POD, command
 
 FILE = """# a body
 name = "it"

@@ -7,7 +7,7 @@ import pytest
 from sections.settings import Settings
 from sections.settings.problems import field_paths, problem_parts
 from sections.settings.renamed import RENAMED
-from tests.conftest import POD, command
+from tests.shared import POD, command
 
 GOOD = (POD / "pod.toml").read_text()
 LISTS = {"openings", "bosses", "hardpoints", "printers"}

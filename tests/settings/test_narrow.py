@@ -7,7 +7,7 @@ import pytest
 from sections.results import digest_of
 from sections.settings import load_settings
 from sections.settings.narrow import narrowed
-from tests.conftest import POD
+from tests.shared import POD
 
 
 def test_what_is_not_given_raises():

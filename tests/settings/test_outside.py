@@ -6,7 +6,7 @@ import pytest
 
 from sections.errors import BadInput
 from sections.settings import Given, load_settings
-from tests.conftest import BRICK, command
+from tests.shared import BRICK, command
 
 NAMED = 'script = "brick.py:body"'
 

@@ -7,7 +7,7 @@ import trimesh
 from sections.numbers.mesh import Mesh, weld_exact
 from sections.solids.as_given import as_given
 from sections.solids.hems import without_hems
-from tests.conftest import command
+from tests.shared import command
 
 LONG = 300.0
 
