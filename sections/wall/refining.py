@@ -22,8 +22,8 @@ _ROUNDS = 4
 _OFF, _SHORTEST, _EXACT = 0.03, 0.4, 0.01
 # Of an edge: no middle is moved farther.
 _FARTHEST = 0.5
-# mm; corners moved by more may have led faces through others, no further away than _BESIDE; how deep counts.
-_MOVED, _BESIDE, _CROSSED = 1e-6, 6.0, 0.01
+# mm; corners moved by more may have led faces through others; how deep counts.
+_MOVED, _CROSSED = 1e-6, 0.01
 _UNFOLDINGS = 8
 
 
@@ -57,20 +57,27 @@ def refined(surface: Surface, field: Field) -> Surface:
 
 def unfolded(surface: Surface) -> Surface:
     """Return a surface with corners put back where they were laid whose faces now pass through others. As laid, none
-    does. Only faces beside a corner that was moved are looked at."""
+    does. Only faces beside a corner that was moved are looked at, and then beside one that was put back."""
     vertices, faces, laid = surface.mesh.vertices.copy(), surface.mesh.faces, surface.laid
+    changed = moved = np.linalg.norm(vertices - laid, axis=1) > _MOVED
     for _ in range(_UNFOLDINGS):
-        moved = np.linalg.norm(vertices - laid, axis=1) > _MOVED
-        if not moved.any():
+        if not changed.any():
             break
-        gap = cKDTree(vertices[moved]).query(vertices, distance_upper_bound=_BESIDE)[0]
-        beside = faces[(gap[faces] <= _BESIDE).any(1)]
-        crossing = crossing_faces(Mesh(vertices, beside).compact(), _CROSSED)
-        back = np.unique(beside[crossing])
-        if not moved[back].any():
-            break
-        vertices[back] = laid[back]
+        beside = faces[_beside(vertices[faces], changed[faces].any(1))]
+        back = np.unique(beside[crossing_faces(Mesh(vertices, beside).compact(), _CROSSED)])
+        changed = np.zeros(len(vertices), bool)
+        changed[back] = moved[back]
+        moved = moved & ~changed
+        vertices[changed] = laid[changed]
     return replace(surface, mesh=Mesh(vertices, faces))
+
+
+def _beside(triangles: np.ndarray, changed: np.ndarray) -> np.ndarray:
+    """Return which faces, (m, 3, 3) mm, may touch one of those, (m,) bool, that were changed."""
+    middle = triangles.mean(1)
+    reach = np.linalg.norm(triangles - middle[:, None], axis=2).max(1)
+    far = reach + reach[changed].max()
+    return cKDTree(middle[changed]).query(middle, distance_upper_bound=far.max())[0] <= far
 
 
 def places_off(surface: Surface, field: Field, bounds: np.ndarray, limit: float) -> np.ndarray:
