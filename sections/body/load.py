@@ -68,6 +68,11 @@ def load_body(settings: Settings, folder: Path, store: Store | None = None) -> B
     return Body(skin, block, border, doubt, openings, source.points, tuple(notes), source.exact, source.given)
 
 
+def body_bounds(settings: Settings, folder: Path, store: Store | None = None) -> np.ndarray:
+    """Return the bounds, (2, 3) mm in the vehicle frame, of the skin that `load_body` makes. Raises BadInput."""
+    return _source(settings, folder, store).skin.bounds
+
+
 def _source(settings: Settings, folder: Path, store: Store | None) -> Source:
     """Return the skin, and where it came from; refuse what misses it, also where it was made before."""
     own, body, asked = narrowed(settings, _SKIN), settings.body, []

@@ -8,6 +8,7 @@ The settings are judged before anything heavy is imported, so that a mistake in 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -108,6 +109,7 @@ def run_plan(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
         pool.progress.say(line)
     read_ahead_for(settings)
     read_shapes_library()
+    from sections.run.pinning import dimensions_moved
     from sections.run.proposing import SEAMS_NAME, propose
 
     # Not sooner: the processes would take the time the library is read in.
@@ -115,7 +117,8 @@ def run_plan(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     target = output_folder(out, f"{settings.name}-plan")
     with working_in(target, "plan", pool.progress.say):
         try:
-            report = propose(settings, parameters.parent, target, pool)
+            moved = partial(dimensions_moved, parameters, given, settings, pool)
+            report = propose(settings, parameters.parent, target, pool, moved)
         except BadInput as error:
             raise located(error, parameters) from None
         for name in dict.fromkeys(measure.name for measure in report.measures):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,7 @@ from sections.run.scratch import Scratch, scratch_beside
 from sections.run.seam_work import measure_lines
 from sections.run.seaming import FoundSeams
 from sections.seaming.naming import seam_lines
+from sections.seaming.pins import Laid, Moved, seam_place
 from sections.seaming.seam_lines import SeamLine
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
@@ -29,10 +31,13 @@ from sections.solids.distance import MeshDistance
 SEAMS_NAME = "seams.toml"
 
 
-def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Report:
+def propose(
+    settings: Settings, folder: Path, target: Path, pool: Pool, moved: Callable[[], list[Moved]] = list
+) -> Report:
     """Find seams, carve what they part, and write them, the plan and pictures into `target`; return what was measured.
 
-    folder : where the parameter file lies. Raises BadInput, BuildFailed, OutputRefused.
+    folder : where the parameter file lies. moved : asked for the file with each dimension changed, once seams were
+    found: they are written so that they go with those. Raises BadInput, BuildFailed, OutputRefused.
     """
     with scratch_beside(target, pool.store) as scratch, staged(target, "plan") as partial:
         pool.progress.start("reading the body", 1)
@@ -52,18 +57,25 @@ def propose(settings: Settings, folder: Path, target: Path, pool: Pool) -> Repor
             FINDINGS_SCHEMA, settings.name, parameters_digest(settings, folder),
             (*findings, *gaps.findings), (*measures, *gaps.measures),
         )  # fmt: skip
-        (partial / SEAMS_NAME).write_text(_proposal_text(settings, found), "utf-8")
+        laid = Laid(settings, body.skin.bounds)
+        (partial / SEAMS_NAME).write_text(_proposal_text(laid, found, moved), "utf-8")
         (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
         _pictures(planned, scratch, partial, pool)
     return report
 
 
-def _proposal_text(settings: Settings, found: FoundSeams) -> str:
+def _proposal_text(laid: Laid, found: FoundSeams, moved: Callable[[], list[Moved]]) -> str:
     """Return the seams as a parameter file's own table, to be pasted or extended."""
-    given = len(settings.seams.planes)
-    rows = "".join(f"    {line}\n" for line in seam_lines(found.settings.seams.planes))
-    head = f"# Seams of {settings.name}: {given} given, {len(found.settings.seams.planes) - given} found."
-    return f"{head}\n[seams]\nplanes = [\n{rows}]\n"
+    seams, given = found.settings.seams.planes, len(laid.settings.seams.planes)
+    with_each = moved() if len(seams) > given else []
+    lines = seam_lines(seams, lambda seam, digits: seam_place(seam, laid, with_each, digits))
+    head = f"# Seams of {laid.settings.name}: {given} given, {len(seams) - given} found."
+    if any("* (" in line for line in lines):
+        head += "\n# They go with the dimensions. Plan again where sections come out too large for the bed."
+    # Families were laid out among the planes.
+    even = "even = []\n" if laid.settings.seams.even else ""
+    rows = "".join(f"    {line}\n" for line in lines)
+    return f"{head}\n[seams]\n{even}planes = [\n{rows}]\n"
 
 
 def _lines(planned: Planned, angle: float, scratch: Scratch, pool: Pool) -> list[SeamLine]:

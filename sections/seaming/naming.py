@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from string import ascii_lowercase
 
@@ -86,16 +87,16 @@ def _seam(name: str, plane: Plane, within: tuple[str, ...]) -> SeamPlane:
     return SeamPlane(id=name, normal=normal, at=at, within=list(within), bolted="room")
 
 
-def seam_lines(seams: list[SeamPlane]) -> list[str]:
-    """Return seams as lines of a parameter file, one each."""
-    return [_line(seam) for seam in seams]
+def seam_lines(seams: list[SeamPlane], place: Callable[[SeamPlane, int], str]) -> list[str]:
+    """Return seams as lines of a parameter file, one each. place : what stands for a seam's `at`, of so many digits."""
+    return [_line(seam, place(seam, _PLACE)) for seam in seams]
 
 
-def _line(seam: SeamPlane) -> str:
+def _line(seam: SeamPlane, at: str) -> str:
     normal = "" if seam.axis else ", ".join(f"{c:g}" for c in seam.normal)
     where = f'axis = "{seam.axis}"' if seam.axis else f"normal = [{normal}]"
     sides = ", ".join(f'"{side}"' for side in seam.within)
     bolted = {True: "", False: ", bolted = false"}.get(seam.bolted, f', bolted = "{seam.bolted}"')
     panel = f', panel = "{seam.panel}"' if seam.panel else ""
     rest = (f", within = [{sides}]" if sides else "") + panel + bolted
-    return f'{{ id = "{seam.id}", {where}, at = {round(seam.at, _PLACE)}{rest} }},'
+    return f'{{ id = "{seam.id}", {where}, at = {at}{rest} }},'

@@ -1,6 +1,6 @@
 """The parameter file: read, merged, validated at the door, frozen."""
 
-from sections.settings.load import Given, load_settings, unused_dimensions
+from sections.settings.load import Given, free_dimensions, load_settings, unused_dimensions
 from sections.settings.model import Settings
 
-__all__ = ["Given", "Settings", "load_settings", "unused_dimensions"]
+__all__ = ["Given", "Settings", "free_dimensions", "load_settings", "unused_dimensions"]

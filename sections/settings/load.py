@@ -25,6 +25,16 @@ from sections.settings.set_off_seams import with_set_off_seams
 from sections.settings.working_out import TABLE, worked_out
 
 
+@dataclass(frozen=True)
+class Given:
+    """What the command line gives beside a file. dimensions : values by name, as they are written. name : of the job,
+    None for the file's own. allow_outside : files and scripts may lie elsewhere than beside the file, or below."""
+
+    dimensions: dict[str, str] = field(default_factory=dict)
+    name: str | None = None
+    allow_outside: bool = False
+
+
 def unused_dimensions(path: Path, settings: Settings) -> list[str]:
     """Return a line for each dimension that no key and no script takes, with the nearest name that one asks for."""
     data = read_layers(path).data
@@ -44,6 +54,13 @@ def unused_dimensions(path: Path, settings: Settings) -> list[str]:
     return lines
 
 
+def free_dimensions(path: Path, given: Given = Given()) -> list[str]:  # noqa: B008  (frozen)
+    """Return the names of the dimensions that are numbers in themselves, not worked out from others."""
+    own = _with_given(read_layers(path), given).data.get(TABLE, {})
+    values = {name: one.get("value") if isinstance(one, dict) else one for name, one in own.items()}
+    return [name for name, value in values.items() if isinstance(value, int | float)]
+
+
 def _texts(value: Any) -> Iterator[str]:
     """Yield all texts in tables and lists in one another."""
     if isinstance(value, str):
@@ -51,16 +68,6 @@ def _texts(value: Any) -> Iterator[str]:
     elif isinstance(value, dict | list):
         for one in value.values() if isinstance(value, dict) else value:
             yield from _texts(one)
-
-
-@dataclass(frozen=True)
-class Given:
-    """What the command line gives beside a file. dimensions : values by name, as they are written. name : of the job,
-    None for the file's own. allow_outside : files and scripts may lie elsewhere than beside the file, or below."""
-
-    dimensions: dict[str, str] = field(default_factory=dict)
-    name: str | None = None
-    allow_outside: bool = False
 
 
 def load_settings(path: Path, given: Given = Given()) -> Settings:  # noqa: B008  (frozen)

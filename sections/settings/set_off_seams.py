@@ -67,7 +67,7 @@ def _place(row: dict, off: dict, named: dict[str, dict | None]) -> tuple[float |
     if thing is None:
         return None, ("an id that one opening, keep-out or wheel alone has", "rename the others")
     try:
-        reach = _reach(thing, normal)
+        reach = reach_along(thing, normal)
     except (KeyError, TypeError, ValueError, IndexError, ZeroDivisionError):
         # A table that is not sound is refused as what it is.
         return None, None
@@ -87,8 +87,9 @@ def _normal(row: dict) -> Point | None:
     return None
 
 
-def _reach(thing: dict, normal: Point) -> tuple[float, float] | None:
-    """Return from where to where something reaches along a unit normal, mm; None where its dimensions do not say."""
+def reach_along(thing: dict, normal: Point) -> tuple[float, float] | None:
+    """Return from where to where something reaches along a unit normal, mm; None where its dimensions do not say.
+    thing : the table of an opening, a keep-out or a wheel."""
     kind = thing.get("kind", "wheel")
     if kind == "box":
         return _of_points(list(product(*zip(thing["low"], thing["high"], strict=True))), normal)

@@ -1,0 +1,101 @@
+"""Seams that were found go with the dimensions: held against what lies on either side of them, in closed form."""
+
+import json
+import re
+import tomllib
+
+import pytest
+
+from sections.settings import load_settings
+from tests.shared import command
+
+SCRIPT = """
+import cadquery as cq
+
+
+def body(length, high):
+    return cq.Workplane("XY").box(length, 90, 10 * high, centered=(False, True, False)).edges("|X").fillet(15)
+"""
+LONG, HIGH = 460.0, 70.0
+FILE = f"""name = "bar"
+
+[dimensions]
+length = {LONG:g}
+half = "length / 2"
+high = {{ value = {HIGH / 10:g}, unit = "cm" }}
+turn = {{ value = 0, unit = "deg" }}
+slope = {{ value = 1, unit = "", least = 1, most = 1 }}
+
+[body]
+script = "bar.py:body"
+units = "mm"
+
+[seams]
+mode = "auto"
+planes = [{{ id = "x1", axis = "x", at = "half + 45" }}]
+
+[[openings]]
+id = "hatch"
+kind = "box"
+low = ["half - 25", -20, "high - 10"]
+high = ["half + 25", 20, "high + 10"]
+
+[output]
+formats = ["stl"]
+
+[printer]
+bed = [230, 130, 130]
+"""
+
+
+@pytest.fixture(scope="module")
+def found(tmp_path_factory):
+    """The plan of a bar, what was said, and the seams as written."""
+    folder = tmp_path_factory.mktemp("pinned")
+    (folder / "bar.py").write_text(SCRIPT)
+    (folder / "bar.toml").write_text(FILE)
+    code, _, said = command("plan", folder / "bar.toml", "--out", folder / "out")
+    assert code == 0, said
+    text = (folder / "out" / "bar-plan" / "seams.toml").read_text()
+    return folder, said, {row["id"]: row["at"] for row in tomllib.loads(text)["seams"]["planes"]}
+
+
+def test_a_given_one_goes_as_it_is_given(found):
+    """By half of what the length is more: x1 stands at half + 45."""
+    assert found[2]["x1"] == f"{LONG / 2 + 45:g} + 0.5 * (length - {LONG:g})"
+
+
+def test_one_that_was_found_keeps_its_share_of_the_way(found):
+    """Short of the hatch between the body's end, which stays, and the hatch's, which goes by a half; beyond x1 between
+    that and the far end, which goes by all."""
+    _, said, seams = found
+    others = {name: at for name, at in seams.items() if name != "x1"}
+    assert others, said
+    low, high = LONG / 2 - 25, LONG / 2 + 45
+    for at in others.values():
+        place, rate = map(float, re.fullmatch(rf"(\S+) \+ (\S+) \* \(length - {LONG:g}\)", at).groups())
+        share = 0.5 * place / low if place < low else 0.5 if place < high else 0.5 + 0.5 * (place - high) / (LONG - high)
+        assert rate == pytest.approx(share, rel=1e-3), at
+
+
+def test_what_does_not_move_them_is_left_out(found):
+    """The height moves no seam across the length; an angle is not looked at; what may not be changed is reported."""
+    _, said, seams = found
+    assert not any("high" in str(at) or "turn" in str(at) for at in seams.values())
+    assert re.search(r"dimensions\.slope: no seam goes with it; changed a little it is refused: .*1\.01", said), said
+
+
+def test_an_edit_moves_them_and_searches_nothing(found):
+    """The seams named in `extends`, the bar 12 mm longer: the same sections, each seam where its expression has it."""
+    folder, _, seams = found
+    (folder / "longer.toml").write_text(
+        'extends = ["bar.toml", "out/bar-plan/seams.toml"]\nname = "longer"\n'
+        f'[dimensions]\nlength = {LONG + 12:g}\n[seams]\nmode = "given"\n'
+    )
+    places = {one.id: one.at for one in load_settings(folder / "longer.toml").seams.planes}
+    assert places["x1"] == pytest.approx(LONG / 2 + 51)
+    assert set(places) == set(seams) and all(place > 0 for place in places.values())
+    code, _, said = command("plan", folder / "longer.toml", "--out", folder / "out")
+    assert code == 0 and "finding seams" not in said, said
+    plans = [json.loads((folder / "out" / f"{name}-plan" / "plan.json").read_text()) for name in ("bar", "longer")]
+    assert len({tuple(section["id"] for section in plan["sections"]) for plan in plans}) == 1
