@@ -45,25 +45,35 @@ def wrap_of(soup: Mesh, gap: float, limit: float, fold: float, what: str) -> Wra
             [Problem(what, "repair.wrap", f"{gap:g}", str(error), "a wider wrap, or check body.units")]
         ) from None
     fewer = fewer_triangles(PrintSolid.of(made, what), _FEWER * limit).mesh()
-    skin = made if len(crossing_faces(fewer, fold)) else fewer
+    skin, depth = fewer, _depths(soup, fewer)
+    if len(crossing_faces(fewer, fold)) or -depth.min() > limit:
+        skin, depth = made, _depths(soup, made)
+    _refuse_what_stands_out(soup, depth, limit, gap, what)
+    inside = depth.max(1) > limit
     source = MeshDistance(soup)
     off = source.unsigned(skin.triangles.mean(1))
     corners = source.unsigned(skin.vertices)[skin.faces].max(1)
     bridged = np.maximum(off, corners) > limit
-    inside = _inside(soup, skin, limit, gap, what)
     return Wrap(skin, bridged, inside, _words(soup, skin, bridged, off, inside))
 
 
-def _inside(soup: Mesh, skin: Mesh, limit: float, gap: float, what: str) -> np.ndarray:
-    """Return which faces of a soup, (k,), are further inside its wrap than `limit` mm. Raises BadInput: outside it."""
-    surface, places = distance_to_wrap(skin), np.concatenate([soup.triangles, soup.triangles.mean(1)[:, None]], axis=1)
-    depth = surface.depth(places.reshape(-1, 3)).reshape(-1, 4)
-    worst = int(depth.min(1).argmin())
-    if -depth[worst].min() > limit:
-        must = f"skin around all of it; {-depth[worst].min():.3g} mm of it would stand out at "
-        at = place_words(places[worst, depth[worst].argmin()])
+def _places(soup: Mesh) -> np.ndarray:
+    """Return the corners and the middle of each triangle of a soup, (k, 4, 3) mm."""
+    return np.concatenate([soup.triangles, soup.triangles.mean(1)[:, None]], axis=1)
+
+
+def _depths(soup: Mesh, skin: Mesh) -> np.ndarray:
+    """Return how deep below a skin the places of a soup lie, (k, 4) mm; less than 0 outside it."""
+    return distance_to_wrap(skin).depth(_places(soup).reshape(-1, 3)).reshape(-1, 4)
+
+
+def _refuse_what_stands_out(soup: Mesh, depth: np.ndarray, limit: float, gap: float, what: str) -> None:
+    """Raise BadInput for a soup of which a place lies further outside its wrap than `limit` mm."""
+    face, place = np.unravel_index(depth.argmin(), depth.shape)
+    if -depth[face, place] > limit:
+        must = f"skin around all of it; {-depth[face, place]:.3g} mm of it would stand out at "
+        at = place_words(_places(soup)[face, place])
         raise BadInput([Problem(what, "repair.wrap", f"{gap:g}", must + at, "a larger repair.limit, or another wrap")])
-    return depth.max(1) > limit
 
 
 def _words(soup: Mesh, skin: Mesh, bridged: np.ndarray, off: np.ndarray, inside: np.ndarray) -> str:

@@ -5,7 +5,8 @@ that looks the wrong way was taken for outside, and a block of 40 mm stayed soli
 asked of the winding number (`Doubt`).
 
 Print files hold 32-bit numbers, so a face some 1e-5 mm wide has whatever normal rounding leaves it: one turned a place
-amid a wall of 4 mm into the open. The side below such a face is told by its neighbours.
+amid a wall of 4 mm into the open. The side below such a face, and off its neighbours' edges, is asked of the winding
+number: at the end of a crack, a row of such faces hid one of its two sides, and 76 mm inside counted as outside.
 """
 
 from __future__ import annotations
@@ -29,8 +30,8 @@ _ON_EDGE = 1e-7
 _SQUARE, _TOUCHING = 1 - 1e-9, 1e-6
 # mm; a face less wide than this has the normal that rounding gave it: its neighbours tell the side.
 _NEEDLE = 1e-4
-# A normal at a needle tells the side of a place this nearly square off it, by the cosine; of others the winding number.
-_PLAIN = 0.5
+# Right off a face beside a needle, by the cosine.
+_OFF = 1 - 1e-6
 # So many points are asked at once which of them is the furthest.
 _AT_ONCE = 500
 
@@ -143,10 +144,13 @@ class MeshDistance:
         """Return +1 for points inside, -1 for points outside."""
         out = np.einsum("ij,ij->i", points - nearest, normal)
         side = np.where(out > 0, -1.0, 1.0)
-        # Of a row of needles along an edge, the faces on its two sides are not neighbours.
-        needles = np.flatnonzero(self._needle[face])
-        away = np.linalg.norm(points[needles] - nearest[needles], axis=1)
-        asked = needles[(np.abs(out[needles]) < _PLAIN * away) & (away > _TOUCHING)]
+        # Of a row of needles along an edge, the faces on its two sides are not neighbours, and a face beside one does
+        # not know, at a sharp edge, the face beyond: what is not right off such a face is told by neither.
+        beside = np.flatnonzero(self._by_needle[face])
+        away = np.linalg.norm(points[beside] - nearest[beside], axis=1)
+        square = np.einsum("ij,ij->i", points[beside] - nearest[beside], self.face_normals[face[beside]])
+        told = ~self._needle[face[beside]] & (np.abs(square) > _OFF * away)
+        asked = beside[~told & (away > _TOUCHING)]
         if len(asked) and self._is_closed:
             side[asked] = np.where(self._own_winding.hold(points[asked]), 1.0, -1.0)
         if self._doubt is not None:
@@ -171,6 +175,13 @@ class MeshDistance:
     @cached_property
     def _needle(self) -> np.ndarray:
         return self.mesh.widths < _NEEDLE
+
+    @cached_property
+    def _by_needle(self) -> np.ndarray:
+        """Which faces, (m,), are needles or meet one in a corner."""
+        corners = np.zeros(len(self.mesh.vertices), bool)
+        corners[self.mesh.faces[self._needle]] = True
+        return corners[self.mesh.faces].any(1)
 
     @cached_property
     def face_normals(self) -> np.ndarray:

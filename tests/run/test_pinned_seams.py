@@ -74,7 +74,9 @@ def test_one_that_was_found_keeps_its_share_of_the_way(found):
     low, high = LONG / 2 - 25, LONG / 2 + 45
     for at in others.values():
         place, rate = map(float, re.fullmatch(rf"(\S+) \+ (\S+) \* \(length - {LONG:g}\)", at).groups())
-        share = 0.5 * place / low if place < low else 0.5 if place < high else 0.5 + 0.5 * (place - high) / (LONG - high)
+        share = (
+            0.5 * place / low if place < low else 0.5 if place < high else 0.5 + 0.5 * (place - high) / (LONG - high)
+        )
         assert rate == pytest.approx(share, rel=1e-3), at
 
 

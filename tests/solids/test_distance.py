@@ -73,3 +73,23 @@ def test_depth_below_a_needle(seed, off):
     points = np.column_stack([along + beside, along - beside, 10 + up])
     assert surface.depth(points) == pytest.approx(-up, abs=1e-4)
     assert surface.nearest_and_depth(points)[0] == pytest.approx(-up, abs=1e-4)
+
+
+@pytest.mark.parametrize("off", [1e-6, 1e-5])
+def test_about_the_end_of_a_crack(off):
+    """A crack that runs out in an edge which one of its sides has in two parts, a face too narrow to have a normal
+    between them and the other's: what lies on a circle about its end, short of it and to either side, is as deep as the
+    circle is wide."""
+    half, wide = 0.01, 30.0
+    outline = [(0, 0), (100, 0), (100, 25 - half), (40, 25), (100, 25 + half), (100, 50), (0, 50)]
+    corners = np.array([*((x, y, z) for y in (0.0, wide) for x, z in outline), (40 - off, wide / 2, 25.0)])
+    cap = np.array([(0, 1, 2), (0, 2, 3), (0, 3, 6), (3, 4, 5), (3, 5, 6)])
+    whole = [f for a, b in ((0, 1), (1, 2), (3, 4), (4, 5), (5, 6), (6, 0)) for f in ((a, b + 7, b), (a, a + 7, b + 7))]
+    parted = [(2, 14, 3), (2, 9, 14), (9, 10, 14), (3, 14, 10)]
+    solid = trimesh.Trimesh(corners, np.vstack([cap, cap[:, ::-1] + 7, whole, parted]), process=False)
+    trimesh.repair.fix_normals(solid)
+    assert solid.is_watertight and solid.volume == pytest.approx(wide * (100 * 50 - 60 * half), rel=1e-4)
+    turn = np.radians(np.linspace(91, 269, 61))
+    places = np.column_stack([40 + 8 * np.cos(turn), np.full(61, 14.0), 25 + 8 * np.sin(turn)])
+    depth = MeshDistance(Mesh(solid.vertices, solid.faces)).depth(places)
+    assert depth == pytest.approx(8.0, abs=1e-3)
