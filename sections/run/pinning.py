@@ -9,7 +9,7 @@ from pathlib import Path
 from sections.body import body_bounds
 from sections.errors import BadInput, BuildFailed
 from sections.processes.pool import Pool
-from sections.seaming.pins import Laid, Moved
+from sections.seaming.pins import FileAt, Moved
 from sections.settings import Given, Settings, free_dimensions, load_settings
 from sections.settings.quantity import UNITS
 
@@ -48,4 +48,4 @@ def _changed(
         except (BadInput, BuildFailed) as error:
             refused.append(str(error).splitlines()[0])
             continue
-        yield Moved(name, dimension.value * unit, by * unit, Laid(changed, bounds))
+        yield Moved(name, dimension.value * unit, by * unit, FileAt(changed, bounds))

@@ -23,7 +23,7 @@ from sections.run.scratch import Scratch, scratch_beside
 from sections.run.seam_work import measure_lines
 from sections.run.seaming import FoundSeams
 from sections.seaming.naming import seam_lines
-from sections.seaming.pins import Laid, Moved, seam_place
+from sections.seaming.pins import FileAt, Moved, seam_place
 from sections.seaming.seam_lines import SeamLine
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
@@ -57,25 +57,25 @@ def propose(
             FINDINGS_SCHEMA, settings.name, parameters_digest(settings, folder),
             (*findings, *gaps.findings), (*measures, *gaps.measures),
         )  # fmt: skip
-        laid = Laid(settings, body.skin.bounds)
-        (partial / SEAMS_NAME).write_text(_proposal_text(laid, found, moved), "utf-8")
+        now = FileAt(settings, body.skin.bounds)
+        (partial / SEAMS_NAME).write_text(_proposal_text(now, found, moved), "utf-8")
         (partial / PLAN_NAME).write_text(plan_to_json(planned.plan), "utf-8")
         _pictures(planned, scratch, partial, pool)
     return report
 
 
-def _proposal_text(laid: Laid, found: FoundSeams, moved: Callable[[], list[Moved]]) -> str:
+def _proposal_text(now: FileAt, found: FoundSeams, moved: Callable[[], list[Moved]]) -> str:
     """Return the seams as a parameter file's own table, to be pasted or extended."""
-    seams, given = found.settings.seams.planes, len(laid.settings.seams.planes)
+    seams, given = found.settings.seams.planes, len(now.settings.seams.planes)
     with_each = moved() if len(seams) > given else []
-    lines = seam_lines(seams, lambda seam, digits: seam_place(seam, laid, with_each, digits))
-    head = f"# Seams of {laid.settings.name}: {given} given, {len(seams) - given} found."
+    lines = seam_lines(seams, lambda seam, digits: seam_place(seam, now, with_each, digits))
+    head = f"# Seams of {now.settings.name}: {given} given, {len(seams) - given} found."
     if any("* (" in line for line in lines):
         head += "\n# They go with the dimensions. Plan again where sections come out too large for the bed."
     # Families were laid out among the planes.
-    even = "even = []\n" if laid.settings.seams.even else ""
+    even = "even = []\n" if now.settings.seams.even else ""
     rows = "".join(f"    {line}\n" for line in lines)
-    return f"{head}\n[seams]\n{even}planes = [\n{rows}]\n"
+    return f'{head}\n[seams]\nmode = "given"\n{even}planes = [\n{rows}]\n'
 
 
 def _lines(planned: Planned, angle: float, scratch: Scratch, pool: Pool) -> list[SeamLine]:

@@ -87,7 +87,11 @@ def _seam(name: str, plane: Plane, within: tuple[str, ...]) -> SeamPlane:
     return SeamPlane(id=name, normal=normal, at=at, within=list(within), bolted="room")
 
 
-def seam_lines(seams: list[SeamPlane], place: Callable[[SeamPlane, int], str]) -> list[str]:
+def _number(seam: SeamPlane, digits: int) -> str:
+    return f"{round(seam.at, digits):g}"
+
+
+def seam_lines(seams: list[SeamPlane], place: Callable[[SeamPlane, int], str] = _number) -> list[str]:
     """Return seams as lines of a parameter file, one each. place : what stands for a seam's `at`, of so many digits."""
     return [_line(seam, place(seam, _PLACE)) for seam in seams]
 

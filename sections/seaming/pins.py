@@ -24,7 +24,7 @@ _WORTH, _CHANGED = 0.05, 0.05
 
 
 @dataclass(frozen=True)
-class Laid:
+class FileAt:
     """The file at some dimensions, and the bounds, (2, 3) mm, of its body."""
 
     settings: Settings
@@ -34,19 +34,19 @@ class Laid:
 @dataclass(frozen=True)
 class Moved:
     """The file with one dimension changed. name, value : of it, in mm or as a plain number. by : how much it is more.
-    laid : what it came to."""
+    now : what it came to."""
 
     name: str
     value: float
     by: float
-    laid: Laid
+    now: FileAt
 
 
-def seam_place(seam: SeamPlane, laid: Laid, moved: list[Moved], digits: int) -> str:
+def seam_place(seam: SeamPlane, now: FileAt, moved: list[Moved], digits: int) -> str:
     """Return where a seam stands along its normal as a parameter file has it: a number of mm, or an expression in which
-    it goes with the dimensions. laid : the file as it stands. digits : kept of a millimetre."""
+    it goes with the dimensions. now : the file as it stands. digits : kept of a millimetre."""
     text = f"{round(seam.at, digits):g}"
-    terms = [(one, _moves_by(seam, laid, one.laid) / one.by) for one in moved]
+    terms = [(one, _moves_by(seam, now, one.now) / one.by) for one in moved]
     words = [
         f" {'-' if rate < 0 else '+'} {abs(rate):.4g} * ({one.name} - {one.value:.10g})"
         for one, rate in terms
@@ -55,11 +55,11 @@ def seam_place(seam: SeamPlane, laid: Laid, moved: list[Moved], digits: int) -> 
     return f'"{text}{"".join(words)}"' if words else text
 
 
-def _moves_by(seam: SeamPlane, laid: Laid, moved: Laid) -> float:
+def _moves_by(seam: SeamPlane, now: FileAt, moved: FileAt) -> float:
     """Return how far, mm along its normal, a seam is to go where the file changes: as far as it does itself where the
     file gives it, else as what lies on either side of it does."""
     normal, at = unit_normal(seam), seam.at
-    here, there = dict(_places(laid, normal)), dict(_places(moved, normal))
+    here, there = dict(_places(now, normal)), dict(_places(moved, normal))
     own = f"seam {seam.id}"
     if own in here:
         return there.get(own, at) - here[own]
@@ -70,18 +70,18 @@ def _moves_by(seam: SeamPlane, laid: Laid, moved: Laid) -> float:
     return (1 - part) * (there[low[1]] - low[0]) + part * (there[high[1]] - high[0])
 
 
-def _places(laid: Laid, normal: np.ndarray) -> Iterator[tuple[str, float]]:
+def _places(now: FileAt, normal: np.ndarray) -> Iterator[tuple[str, float]]:
     """Yield (name, place along a unit normal, mm) of the ends of the body and of all that is given by its dimensions,
     mirror images too, and of the file's own seams square to it."""
-    ends = np.array(list(product(*laid.bounds.T))) @ normal
+    ends = np.array(list(product(*now.bounds.T))) @ normal
     yield from zip(("low end", "high end"), (float(ends.min()), float(ends.max())), strict=True)
     for table in ("openings", "keepouts", "wheels"):
-        for one in getattr(laid.settings, table):
+        for one in getattr(now.settings, table):
             given = one.model_dump(exclude_none=True)
             for image, way in (("", normal), ("mirrored ", normal * (1.0, -1.0, 1.0))):
                 reach = reach_along(given, tuple(way)) if one.mirror or not image else None
                 for end, place in zip(("low", "high"), reach or (), strict=False):
                     yield f"{image}{one.id} {end}", place
-    for seam in laid.settings.seams.planes:
+    for seam in now.settings.seams.planes:
         if np.abs(unit_normal(seam) - normal).max() < _ALIKE:
             yield f"seam {seam.id}", seam.at

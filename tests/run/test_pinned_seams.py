@@ -91,8 +91,7 @@ def test_an_edit_moves_them_and_searches_nothing(found):
     """The seams named in `extends`, the bar 12 mm longer: the same sections, each seam where its expression has it."""
     folder, _, seams = found
     (folder / "longer.toml").write_text(
-        'extends = ["bar.toml", "out/bar-plan/seams.toml"]\nname = "longer"\n'
-        f'[dimensions]\nlength = {LONG + 12:g}\n[seams]\nmode = "given"\n'
+        f'extends = ["bar.toml", "out/bar-plan/seams.toml"]\nname = "longer"\n[dimensions]\nlength = {LONG + 12:g}\n'
     )
     places = {one.id: one.at for one in load_settings(folder / "longer.toml").seams.planes}
     assert places["x1"] == pytest.approx(LONG / 2 + 51)
