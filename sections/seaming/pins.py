@@ -34,19 +34,19 @@ class FileAt:
 @dataclass(frozen=True)
 class Moved:
     """The file with one dimension changed. name, value : of it, in mm or as a plain number. by : how much it is more.
-    now : what it came to."""
+    then : what it came to."""
 
     name: str
     value: float
     by: float
-    now: FileAt
+    then: FileAt
 
 
 def seam_place(seam: SeamPlane, now: FileAt, moved: list[Moved], digits: int) -> str:
     """Return where a seam stands along its normal as a parameter file has it: a number of mm, or an expression in which
     it goes with the dimensions. now : the file as it stands. digits : kept of a millimetre."""
     text = f"{round(seam.at, digits):g}"
-    terms = [(one, _moves_by(seam, now, one.now) / one.by) for one in moved]
+    terms = [(one, _moves_by(seam, now, one.then) / one.by) for one in moved]
     words = [
         f" {'-' if rate < 0 else '+'} {abs(rate):.4g} * ({one.name} - {one.value:.10g})"
         for one, rate in terms
