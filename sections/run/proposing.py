@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -70,8 +71,14 @@ def _proposal_text(now: FileAt, found: FoundSeams, moved: Callable[[], list[Move
     with_each = moved() if len(seams) > given else []
     lines = seam_lines(seams, lambda seam, digits: seam_place(seam, now, with_each, digits))
     head = f"# Seams of {now.settings.name}: {given} given, {len(seams) - given} found."
-    if any("* (" in line for line in lines):
+    if any("(" in line for line in lines):
         head += "\n# They go with the dimensions. Plan again where sections come out too large for the bed."
+    given_panels = {one.id: one.panel for one in now.settings.openings if one.panel}
+    for one in found.settings.openings:
+        if one.panel and (one.panel.seams or []) != (given_panels[one.id].seams or []):
+            head += (
+                f"\n# The panel of opening {one.id} names others: there, panel.seams = {json.dumps(one.panel.seams)}"
+            )
     # Families were laid out among the planes.
     even = "even = []\n" if now.settings.seams.even else ""
     rows = "".join(f"    {line}\n" for line in lines)

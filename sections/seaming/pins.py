@@ -48,11 +48,15 @@ def seam_place(seam: SeamPlane, now: FileAt, moved: list[Moved], digits: int) ->
     text = f"{round(seam.at, digits):g}"
     terms = [(one, _moves_by(seam, now, one.then) / one.by) for one in moved]
     words = [
-        f" {'-' if rate < 0 else '+'} {abs(rate):.4g} * ({one.name} - {one.value:.10g})"
+        f" {'-' if rate < 0 else '+'} {_times(abs(rate))}({one.name} - {one.value:.10g})"
         for one, rate in terms
         if abs(rate) * _CHANGED * max(abs(one.value), abs(one.by)) > _WORTH
     ]
     return f'"{text}{"".join(words)}"' if words else text
+
+
+def _times(rate: float) -> str:
+    return "" if f"{rate:.4g}" == "1" else f"{rate:.4g} * "
 
 
 def _moves_by(seam: SeamPlane, now: FileAt, moved: FileAt) -> float:
