@@ -25,6 +25,9 @@ from sections.solids.soundness import crossings, edge_flaws
 
 # The offset, as a part of the gap, as little as the wrap still takes in its stride; and of what it may be off.
 _OFFSET, _OF_OFF = 1 / 25, 0.8
+# A wrap with less than this part of the offset that would do is laid more loosely first, a sixth of the work, to see
+# whether it goes around sheets.
+_CLOSE = 0.5
 # A corner this much further off than the offset bridges something, unless the nearest place lies straight below it.
 _ON_OFFSET, _STRAIGHT = 1.02, 0.6
 # Rounds of halving edges; the part of what is allowed that is worth one.
@@ -81,6 +84,8 @@ def wrapped(soup: Mesh, gap: float, off: float, fold: float) -> Mesh:
             f"a wrap of some {faces / 1e6:.0f} million triangles; {least:.0f} mm would do, or another unit"
         )
     offset = min(gap * _OFFSET, _OF_OFF * off)
+    if offset < _CLOSE * gap * _OFFSET:
+        refuse_sheet(soup, gap)
     wrap = alpha_wrap(soup, gap / 2, offset)
     source = MeshDistance(soup)
     sheet = _refuse_sheet(wrap, offset)

@@ -4,8 +4,12 @@ import json
 import re
 import tomllib
 
+import numpy as np
 import pytest
 
+from sections.run.proposing import _proposal_text
+from sections.run.seaming import FoundSeams
+from sections.seaming.pins import FileAt
 from sections.settings import load_settings
 from tests.shared import command
 
@@ -100,3 +104,20 @@ def test_an_edit_moves_them_and_searches_nothing(found):
     assert code == 0 and "finding seams" not in said, said
     plans = [json.loads((folder / "out" / f"{name}-plan" / "plan.json").read_text()) for name in ("bar", "longer")]
     assert len({tuple(section["id"] for section in plan["sections"]) for plan in plans}) == 1
+
+
+def test_a_panel_that_named_seams_there_are_no_more(tmp_path):
+    """Its opening stands in another list of the file: what it is to name is said."""
+    (tmp_path / "bar.py").write_text(SCRIPT)
+    rows = '{ id = "x1", axis = "x", at = 230 }, { id = "x2", axis = "x", at = 300 }'
+    panel = 'high = ["half + 25", 20, "high + 10"]\nrim = {}\npanel = { seams = ["x1", "x2"] }'
+    text = re.sub(r"planes = .*", f"planes = [{rows}]", FILE).replace('high = ["half + 25", 20, "high + 10"]', panel)
+    (tmp_path / "bar.toml").write_text(text.replace('mode = "auto"\n', ""))
+    before = load_settings(tmp_path / "bar.toml")
+    hatch = before.openings[0]
+    named = hatch.model_copy(update={"panel": hatch.panel.model_copy(update={"seams": ["x1"]})})
+    after = before.model_copy(update={"openings": [named]})
+    for settings, is_said in ((before, False), (after, True)):
+        written = _proposal_text(FileAt(before, np.zeros((2, 3))), FoundSeams(settings, 1, 1), list)
+        assert ('opening hatch names others: there, panel.seams = ["x1"]' in written) == is_said
+        assert tomllib.loads(written)["seams"]["mode"] == "given"
