@@ -1,5 +1,6 @@
 """Rays and depths against closed forms, right along edges too."""
 
+import cadquery as cq
 import numpy as np
 import pytest
 import shapely
@@ -7,7 +8,7 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, weld_exact
 from sections.solids.distance import MeshDistance
 
 
@@ -93,3 +94,20 @@ def test_about_the_end_of_a_crack(off):
     places = np.column_stack([40 + 8 * np.cos(turn), np.full(61, 14.0), 25 + 8 * np.sin(turn)])
     depth = MeshDistance(Mesh(solid.vertices, solid.faces)).depth(places)
     assert depth == pytest.approx(8.0, abs=1e-3)
+
+
+def test_long_narrow_faces():
+    """A plate with round corners, whose flat faces are fans of long, narrow triangles: nearest places and distances as
+    trimesh finds them, and each place on the face that is named."""
+    plate = cq.Workplane().box(400, 250, 6).edges("|Z").fillet(60).val()
+    corners, faces = plate.tessellate(0.002, 0.02)
+    mesh = weld_exact(Mesh(np.array([corner.toTuple() for corner in corners]), np.array(faces)))
+    sides = np.linalg.norm(np.roll(mesh.triangles, -1, axis=1) - mesh.triangles, axis=2)
+    assert (sides.max(1) > 100 * mesh.widths).sum() > 500
+    points = np.random.default_rng(3).uniform((-230, -150, -20), (230, 150, 20), (400, 3))
+    distance, face, nearest = MeshDistance(mesh).nearest(points)
+    other = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
+    _, away, _ = trimesh.proximity.closest_point_naive(other, points)
+    assert distance == pytest.approx(away, abs=1e-9)
+    assert np.linalg.norm(points - nearest, axis=1) == pytest.approx(distance, abs=1e-9)
+    assert trimesh.triangles.closest_point(mesh.triangles[face], nearest) == pytest.approx(nearest, abs=1e-9)
