@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -105,19 +106,29 @@ def _steps(health: Health) -> list[tuple[str, ...]]:
 
 
 def _wraps(health: Health) -> Iterator[tuple[str, ...]]:
-    """Yield wraps, from narrow to wide; none for what even the widest finds no inside in, or that take too long."""
+    """Yield wraps, from narrow to wide; none of those for which even the next wider finds no inside, or that take too
+    long."""
     if health.is_sound:
         return
     diagonal = float(np.linalg.norm(health.mesh.size))
     limit = max(_LIMIT, _rounded(diagonal / 10_000))
     gaps = [max(_rounded(part * diagonal), 10 * limit) for part in _GAPS]
-    try:
-        refuse_sheet(health.mesh, gaps[-1])
-    except NoInside:
+    if _goes_round_sheets(health.mesh, gaps[-1]):
         return
-    for gap in gaps:
+    for gap, wider in pairwise((*gaps, None)):
+        if wider not in (None, gaps[-1]) and _goes_round_sheets(health.mesh, wider):
+            continue
         if faces_of_wrap(health.mesh, gap) <= _MOST_FACES:
             yield ("[repair]", f"limit = {limit:g}", f"wrap = {gap:g}")
+
+
+def _goes_round_sheets(mesh: Mesh, gap: float) -> bool:
+    """Return whether a wrap that bridges `gap` mm finds no inside."""
+    try:
+        refuse_sheet(mesh, gap)
+    except NoInside:
+        return True
+    return False
 
 
 def _rounded(value: float) -> float:
