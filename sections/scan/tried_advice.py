@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
+from itertools import chain, pairwise
 
 import numpy as np
 
@@ -54,7 +54,7 @@ def try_advice(
     deviation : mm, of the build. say : told what is being tried.
     """
     trial, tried = _Trial(mesh, deviation, what), []
-    for lines in (*_steps(health), *_wraps(health)):
+    for lines in chain(_steps(health), _wraps(health)):
         say(", ".join(line for line in lines if not line.startswith(("[", "#"))))
         tried.append(trial.of(lines))
         if not tried[-1].why:
