@@ -109,7 +109,7 @@ def run_plan(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
         pool.progress.say(line)
     read_ahead_for(settings)
     read_shapes_library()
-    from sections.run.pinning import dimensions_moved
+    from sections.run.moved_dimensions import dimensions_moved
     from sections.run.proposing import SEAMS_NAME, propose
 
     # Not sooner: the processes would take the time the library is read in.

@@ -23,8 +23,8 @@ from sections.run.replanning import plan_with_seams, too_large
 from sections.run.scratch import Scratch, scratch_beside
 from sections.run.seam_work import measure_lines
 from sections.run.seaming import FoundSeams
+from sections.seaming.following_seams import FileAt, Moved, seam_place
 from sections.seaming.naming import seam_lines
-from sections.seaming.pins import FileAt, Moved, seam_place
 from sections.seaming.seam_lines import SeamLine
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
@@ -71,14 +71,12 @@ def _proposal_text(now: FileAt, found: FoundSeams, moved: Callable[[], list[Move
     with_each = moved() if len(seams) > given else []
     lines = seam_lines(seams, lambda seam, digits: seam_place(seam, now, with_each, digits))
     head = f"# Seams of {now.settings.name}: {given} given, {len(seams) - given} found."
-    if any("(" in line for line in lines):
+    if any('at = "' in line for line in lines):
         head += "\n# They go with the dimensions. Plan again where sections come out too large for the bed."
-    given_panels = {one.id: one.panel for one in now.settings.openings if one.panel}
-    for one in found.settings.openings:
-        if one.panel and (one.panel.seams or []) != (given_panels[one.id].seams or []):
-            head += (
-                f"\n# The panel of opening {one.id} names others: there, panel.seams = {json.dumps(one.panel.seams)}"
-            )
+    for before, after in zip(now.settings.openings, found.settings.openings, strict=True):
+        # Left out, all seams that meet a panel cut it: none of those found is to.
+        if after.panel and after.panel.seams != before.panel.seams:
+            head += f"\n# With these seams, opening {after.id} has panel.seams = {json.dumps(after.panel.seams)}"
     # Families were laid out among the planes.
     even = "even = []\n" if now.settings.seams.even else ""
     rows = "".join(f"    {line}\n" for line in lines)

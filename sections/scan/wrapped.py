@@ -45,8 +45,9 @@ def wrap_of(soup: Mesh, gap: float, limit: float, fold: float, what: str) -> Wra
             [Problem(what, "repair.wrap", f"{gap:g}", str(error), "a wider wrap, or check body.units")]
         ) from None
     fewer = fewer_triangles(PrintSolid.of(made, what), _FEWER * limit).mesh()
-    skin, depth = fewer, _depths(soup, fewer)
-    if len(crossing_faces(fewer, fold)) or -depth.min() > limit:
+    skin = made if len(crossing_faces(fewer, fold)) else fewer
+    depth = _depths(soup, skin)
+    if skin is fewer and -depth.min() > limit:
         skin, depth = made, _depths(soup, made)
     _refuse_what_stands_out(soup, depth, limit, gap, what)
     inside = depth.max(1) > limit

@@ -9,7 +9,7 @@ import pytest
 
 from sections.run.proposing import _proposal_text
 from sections.run.seaming import FoundSeams
-from sections.seaming.pins import FileAt
+from sections.seaming.following_seams import FileAt
 from sections.settings import load_settings
 from tests.shared import command
 
@@ -55,7 +55,7 @@ bed = [230, 130, 130]
 @pytest.fixture(scope="module")
 def found(tmp_path_factory):
     """The plan of a bar, what was said, and the seams as written."""
-    folder = tmp_path_factory.mktemp("pinned")
+    folder = tmp_path_factory.mktemp("following")
     (folder / "bar.py").write_text(SCRIPT)
     (folder / "bar.toml").write_text(FILE)
     code, _, said = command("plan", folder / "bar.toml", "--out", folder / "out")
@@ -106,18 +106,22 @@ def test_an_edit_moves_them_and_searches_nothing(found):
     assert len({tuple(section["id"] for section in plan["sections"]) for plan in plans}) == 1
 
 
-def test_a_panel_that_named_seams_there_are_no_more(tmp_path):
-    """Its opening stands in another list of the file: what it is to name is said."""
+@pytest.mark.parametrize("named", ['seams = ["x1", "x2"]', "gap = 4"])
+def test_a_panel_cut_by_other_seams(tmp_path, named):
+    """Its opening stands in another list of the file: what it is to name is said, also where it named none, and so
+    would be cut by all that meet it."""
     (tmp_path / "bar.py").write_text(SCRIPT)
     rows = '{ id = "x1", axis = "x", at = 230 }, { id = "x2", axis = "x", at = 300 }'
-    panel = 'high = ["half + 25", 20, "high + 10"]\nrim = {}\npanel = { seams = ["x1", "x2"] }'
+    panel = f'high = ["half + 25", 20, "high + 10"]\nrim = {{}}\npanel = {{ {named} }}'
     text = re.sub(r"planes = .*", f"planes = [{rows}]", FILE).replace('high = ["half + 25", 20, "high + 10"]', panel)
     (tmp_path / "bar.toml").write_text(text.replace('mode = "auto"\n', ""))
     before = load_settings(tmp_path / "bar.toml")
     hatch = before.openings[0]
-    named = hatch.model_copy(update={"panel": hatch.panel.model_copy(update={"seams": ["x1"]})})
-    after = before.model_copy(update={"openings": [named]})
-    for settings, is_said in ((before, False), (after, True)):
-        written = _proposal_text(FileAt(before, np.zeros((2, 3))), FoundSeams(settings, 1, 1), list)
-        assert ('opening hatch names others: there, panel.seams = ["x1"]' in written) == is_said
-        assert tomllib.loads(written)["seams"]["mode"] == "given"
+    for seams in (["x1"], []):
+        cut = hatch.model_copy(update={"panel": hatch.panel.model_copy(update={"seams": seams})})
+        after = before.model_copy(update={"openings": [cut]})
+        for settings, is_said in ((before, False), (after, True)):
+            written = _proposal_text(FileAt(before, np.zeros((2, 3))), FoundSeams(settings, 1, 1), list)
+            line = f"\n# With these seams, opening hatch has panel.seams = {json.dumps(seams)}\n"
+            assert (line in written) == is_said
+            assert tomllib.loads(written)["seams"]["mode"] == "given"

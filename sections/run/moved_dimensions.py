@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 from sections.body import body_bounds
 from sections.errors import BadInput, BuildFailed
 from sections.processes.pool import Pool
-from sections.seaming.pins import FileAt, Moved
+from sections.seaming.following_seams import FileAt, Moved
 from sections.settings import Given, Settings, free_dimensions, load_settings
 from sections.settings.quantity import UNITS
 
@@ -24,28 +23,25 @@ def dimensions_moved(parameters: Path, given: Given, settings: Settings, pool: P
     found = []
     pool.progress.start("seeing what each dimension moves", len(lengths))
     for name in lengths:
+        value = settings.dimensions[name].value
+        step = _PART * abs(value) or _OF_NONE
         refused: list[str] = []
-        one = next(_changed(name, parameters, given, settings, pool, refused), None)
-        if one is None:
-            pool.progress.say(f"dimensions.{name}: no seam goes with it; changed a little it is refused: {refused[0]}")
+        for changed in (value + step, value - step):
+            try:
+                then = _file_at(name, changed, parameters, given, pool)
+            except (BadInput, BuildFailed) as error:
+                refused.append(str(error).splitlines()[0])
+                continue
+            unit = UNITS[settings.dimensions[name].unit]
+            found.append(Moved(name, value * unit, (changed - value) * unit, then))
+            break
         else:
-            found.append(one)
+            pool.progress.say(f"dimensions.{name}: no seam goes with it; changed a little it is refused: {refused[0]}")
         pool.progress.advance(name)
     return found
 
 
-def _changed(
-    name: str, parameters: Path, given: Given, settings: Settings, pool: Pool, refused: list[str]
-) -> Iterator[Moved]:
-    """Yield the file with one dimension changed, each way that is taken. refused : is told why a way is not."""
-    dimension = settings.dimensions[name]
-    unit, step = UNITS[dimension.unit], _PART * abs(dimension.value) or _OF_NONE
-    for by in (step, -step):
-        values = {**given.dimensions, name: repr(dimension.value + by)}
-        try:
-            changed = load_settings(parameters, replace(given, dimensions=values))
-            bounds = body_bounds(changed, parameters.parent, pool.store)
-        except (BadInput, BuildFailed) as error:
-            refused.append(str(error).splitlines()[0])
-            continue
-        yield Moved(name, dimension.value * unit, by * unit, FileAt(changed, bounds))
+def _file_at(name: str, value: float, parameters: Path, given: Given, pool: Pool) -> FileAt:
+    """Return a parameter file with one dimension at another value, in its own unit. Raises BadInput, BuildFailed."""
+    changed = load_settings(parameters, replace(given, dimensions={**given.dimensions, name: repr(value)}))
+    return FileAt(changed, body_bounds(changed, parameters.parent, pool.store))
