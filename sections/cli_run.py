@@ -90,11 +90,12 @@ def _run(processes: int, job: Callable, *, anew: bool) -> int:
     from sections.processes.pool import Pool
     from sections.processes.progress import progress_on
     from sections.results import open_store
+    from sections.solids.one_thread import keep_to_one_thread
 
     progress = progress_on(sys.stderr)
     try:
         store = None if anew else open_store()
-        with Pool(processes or os.cpu_count() or 1, progress, store) as pool:
+        with Pool(processes or os.cpu_count() or 1, progress, store, keep_to_one_thread) as pool:
             findings = job(pool)
         for line in () if store is None else store.trim():
             progress.say(line)

@@ -24,6 +24,7 @@ from sections.processes.pool import Pool
 from sections.processes.progress import Silent
 from sections.results import open_store
 from sections.settings import Given, Settings, load_settings
+from sections.solids.one_thread import keep_to_one_thread
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -153,7 +154,7 @@ def build(
 
     say = progress or (lambda line: None)
     target = job.folder(out, only)
-    with Pool(processes, _Lines(say), open_store()) as pool, working_in(target, "build", say):
+    with Pool(processes, _Lines(say), open_store(), keep_to_one_thread) as pool, working_in(target, "build", say):
         try:
             made = built(job.settings, job.parameters.parent, BuildOptions(target, only), pool)
         except BadInput as error:

@@ -7,5 +7,9 @@ os.environ.update(dict.fromkeys(("IGL_NUM_THREADS", "OMP_NUM_THREADS", "OPENBLAS
 
 
 def pytest_configure(config):
+    if hasattr(config, "workerinput"):
+        from sections.solids.one_thread import keep_to_one_thread
+
+        keep_to_one_thread()
     if hasattr(config, "workerinput") or not config.getoption("numprocesses", None):
         config.pluginmanager.import_plugin("tests.shared")

@@ -1,4 +1,4 @@
-"""Body Sections from Python: the body of dimensions.toml in two lengths, and what each weighs.
+"""Body Sections from Python: the body of dimensions.toml in several lengths, and what each weighs.
 
 python params/examples/in_python.py
 """
@@ -11,11 +11,11 @@ import sections
 FILE = Path(__file__).parent / "dimensions.toml"
 
 
-def main(out):
-    """Build both into a folder; return their masses, kg if solid, by length in mm."""
+def main(out, lengths=(600, 860), **others):
+    """Build each into a folder; return their masses, kg if solid, by length in mm. others : dimensions of all."""
     masses = {}
-    for length in (600, 860):
-        job = sections.read(FILE, name=f"long-{length}", length=length)
+    for length in lengths:
+        job = sections.read(FILE, name=f"long-{length}", length=length, **others)
         built = sections.build(job, out, check=False)
         # Each section is a trimesh mesh in the vehicle frame; in a notebook it shows itself.
         volume = sum(section.mesh.volume for section in built.sections.values())

@@ -46,15 +46,15 @@ class BodyTruth:
         ok = np.ones(len(points), bool)
         for number, opening in enumerate(self.openings):
             if number != but:
-                ok &= opening.depth(points) < -margin
-        return ok if self.border is None else ok & (self.border.unsigned(points) > margin)
+                ok &= opening.are_outside(points, margin)
+        return ok if self.border is None else ok & self.border.are_off(points, margin)
 
-    def to_cut(self, points: np.ndarray) -> np.ndarray:
-        """Return the distance, (n,) mm, of points to the nearest face of an opening or of the border; inf without."""
-        gap = np.full(len(points), np.inf)
+    def off_cuts(self, points: np.ndarray, margin: float) -> np.ndarray:
+        """Return which points, (n,), are further than `margin` mm off the faces of openings and off the border."""
+        ok = np.ones(len(points), bool)
         for cut in (*self.openings, *((self.border,) if self.border is not None else ())):
-            np.minimum(gap, cut.unsigned(points), out=gap)
-        return gap
+            ok &= cut.are_off(points, margin)
+        return ok
 
 
 @dataclass(frozen=True)

@@ -162,9 +162,10 @@ def _on_inner_face(part: BuiltSection, truth: BodyTruth, points: np.ndarray, rul
     """Return which points of the surface, (n,), lie on an inner face: on no seam, no cut of an opening, no skin, not in
     the hole of a boss, which has a rule of its own."""
     slack = 2 * rules.settings.mesh.deviation
-    off_skin = truth.skin.unsigned(points) > slack
-    off_cut = truth.to_cut(points) > slack
-    return off_skin & off_cut & (part.to_seam(points) > 10 * ON_SEAM) & ~_in_hole(part, points)
+    inner = (part.to_seam(points) > 10 * ON_SEAM) & ~_in_hole(part, points)
+    inner[inner] = truth.off_cuts(points[inner], slack)
+    inner[inner] = truth.skin.are_off(points[inner], slack)
+    return inner
 
 
 def _in_hole(part: BuiltSection, points: np.ndarray) -> np.ndarray:

@@ -76,17 +76,17 @@ class Judge:
         skin, stepped = self.outside.looks(np.asarray(frame.z))
         weights = self.weights
 
-        def cost(unsupported: float, bridged: float) -> float:
+        def cost(first: float, unsupported: float, bridged: float) -> float:
             """What counts by the layers up to one."""
             counted = weights.support * unsupported + weights.bridged * bridged + weights.stepped * stepped
-            return counted + weights.skin * min(skin, unsupported) + weights.height * height
+            counted += weights.skin * min(skin, unsupported) + weights.height * height
+            return counted + weights.edge * (first < ON_EDGE)
 
         solid = self.solid.unplaced(frame)
         layers = layered_unless(solid, weights.bridge, lambda *so_far: cost(*so_far) > most)
         if layers is None:
             return None
-        whole = cost(layers.unsupported, layers.bridged)
-        whole += weights.lean * max(layers.lean, 0.0) + weights.edge * (layers.first < ON_EDGE)
+        whole = cost(layers.first, layers.unsupported, layers.bridged) + weights.lean * max(layers.lean, 0.0)
         at = None if layers.where is None else tuple(map(float, frame.to_world(layers.where[None])[0]))
         return Standing(
             round(layers.unsupported, 1), at, round(layers.bridged, 1), round(skin, 1), round(stepped, 1),

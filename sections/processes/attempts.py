@@ -35,12 +35,12 @@ class Attempt:
 class Attempts:
     """Processes that attempt tasks, kept from one step to the next. Use it in a `with` block.
 
-    processes : how many work at once.
+    processes : how many work at once. ready : called in each of them before its first task.
     """
 
-    def __init__(self, processes: int, progress: Progress):
+    def __init__(self, processes: int, progress: Progress, ready: Callable[[], None] | None = None):
         self._progress = progress
-        self._workers = [_Worker() for _ in range(processes)]
+        self._workers = [_Worker(ready) for _ in range(processes)]
 
     def __enter__(self) -> Attempts:
         return self
@@ -92,7 +92,8 @@ class Attempts:
 class _Worker:
     """One process that does tasks, started with the first one and anew after it was lost."""
 
-    def __init__(self) -> None:
+    def __init__(self, ready: Callable[[], None] | None) -> None:
+        self._ready = ready
         self._process: multiprocessing.process.BaseProcess | None = None
         self._line: Connection | None = None
         self._ready_for: Callable | None = None
@@ -121,7 +122,7 @@ class _Worker:
         if self._process is None:
             context = process_context()
             self._line, other = context.Pipe()
-            process = context.Process(target=_serve, args=(other,), daemon=True)
+            process = context.Process(target=_serve, args=(other, self._ready), daemon=True)
             process.start()
             self._process = process
             other.close()
@@ -137,8 +138,10 @@ class _Worker:
             self._process = self._ready_for = None
 
 
-def _serve(line: Connection) -> None:
+def _serve(line: Connection, ready: Callable[[], None] | None) -> None:
     end_with_parent()
+    if ready is not None:
+        ready()
     function: Callable | None = None
     while True:
         sent = line.recv()

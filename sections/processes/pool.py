@@ -8,7 +8,6 @@ so (`few`).
 from __future__ import annotations
 
 import importlib
-import os
 import time
 from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
@@ -31,12 +30,16 @@ class Pool:
     BuildFailed where one of them died.
 
     processes : how many work at once. store : where the results of steps are kept for other runs; None where none are.
+    ready : called in each of them before its first task.
     """
 
-    def __init__(self, processes: int, progress: Progress, store: Store | None = None):
+    def __init__(
+        self, processes: int, progress: Progress, store: Store | None = None, ready: Callable[[], None] | None = None
+    ):
         self.progress = progress
         self.store = store
         self.processes = processes
+        self.ready = ready
         self._executor: ProcessPoolExecutor | None = None
         self._leaving: list[Thread] = []
         self._began = time.monotonic()
@@ -68,7 +71,7 @@ class Pool:
         if self.processes > 1 and self._executor is None:
             read_ahead(modules)
             self._executor = ProcessPoolExecutor(
-                self.processes, mp_context=process_context(), initializer=_start, initargs=modules
+                self.processes, mp_context=process_context(), initializer=_start, initargs=(self.ready, *modules)
             )
             for _ in range(self.processes):
                 self._executor.submit(_nothing)
@@ -159,11 +162,11 @@ class Begun:
         return [future.result() for future in self.futures]
 
 
-def _start(*modules: str) -> None:
-    """Make a new process ready: it ends with its parent, libigl has one thread (a process does one section at a time),
-    modules are imported."""
+def _start(ready: Callable[[], None] | None, *modules: str) -> None:
+    """Make a new process ready: it ends with its parent, modules are imported."""
     end_with_parent()
-    os.environ["IGL_NUM_THREADS"] = "1"
+    if ready is not None:
+        ready()
     for name in modules:
         importlib.import_module(name)
 

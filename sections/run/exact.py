@@ -54,7 +54,7 @@ def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scrat
     ids = [section.id for section in plan.sections]
     facets = settings.mesh.deviation if settings.step.faceted else None
     limit = settings.step.limit
-    with Attempts(pool.processes, pool.progress) as attempts:
+    with Attempts(pool.processes, pool.progress, pool.ready) as attempts:
         why = _make_exact(settings, body, planned, scratch, attempts)
         rest = [i for i in ids if why[i] is not None]
         rest = [KeptTask(i, (folder, i, facets), (i, scratch.content(f"built-{i}"), facets)) for i in rest]

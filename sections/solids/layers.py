@@ -47,21 +47,25 @@ class PrintLayers:
 def layered(solid: PrintSolid, bridge: float) -> PrintLayers:
     """Return what the layers of a solid stand on; z is up, its lowest place on the bed. bridge : mm, the longest way
     that is spanned without support."""
-    return layered_unless(solid, bridge, lambda unsupported, bridged: False)
+    return layered_unless(solid, bridge, lambda first, unsupported, bridged: False)
 
 
-def layered_unless(solid: PrintSolid, bridge: float, too_much: Callable[[float, float], bool]) -> PrintLayers | None:
+def layered_unless(
+    solid: PrintSolid, bridge: float, too_much: Callable[[float, float, float], bool]
+) -> PrintLayers | None:
     """Return what the layers of a solid stand on, as `layered` does; None where it turns out to be too much.
 
-    too_much : asked of what is unsupported and what is bridged so far, mm2.
+    too_much : asked of the first layer's area, and of what is unsupported and what is bridged so far, mm2.
     """
     low, high = solid.bounds[:, 2]
+    first = solid.manifold.slice(float(low + _FIRST))
+    on_bed = first.area()
     heights = low + np.arange(STEP / 2, high - low, STEP)
     outlines: list[manifold3d.CrossSection] = []
     step = STEP * np.tan(np.radians(STANDS))
     unsupported, bridged, largest, where = 0.0, 0.0, 0.0, None
     for height in heights:
-        if too_much(unsupported, bridged):
+        if too_much(on_bed, unsupported, bridged):
             return None
         outlines.append(solid.manifold.slice(float(height)).simplify(_SIMPLE))
         if len(outlines) < 2:
@@ -75,10 +79,9 @@ def layered_unless(solid: PrintSolid, bridge: float, too_much: Callable[[float, 
             if patch.area() > largest:
                 largest, where = patch.area(), np.array([*_middle(patch)[0], height])
     path, middle = _middles(outlines, heights)
-    first = solid.manifold.slice(float(low + _FIRST))
     base = _base(first, solid, low)
     lean = float(max(_outside(base, path).max(initial=-np.inf), _outside(base, middle[None, :2])[0]))
-    return PrintLayers(unsupported, where, bridged, first.area(), base, middle, lean, path)
+    return PrintLayers(unsupported, where, bridged, on_bed, base, middle, lean, path)
 
 
 def _in_the_air(below: manifold3d.CrossSection, own: manifold3d.CrossSection, step: float, bridge: float):

@@ -32,10 +32,15 @@ def fewer_triangles(solid: PrintSolid, tolerance: float) -> PrintSolid:
 
     Where a solid ends in a film, what is moved by less than the tolerance can still fold through the face opposite.
     """
+    return _fewer_and_folds(solid, tolerance)[0]
+
+
+def _fewer_and_folds(solid: PrintSolid, tolerance: float) -> tuple[PrintSolid, int]:
+    """Return (the solid with fewer triangles; how many of its faces pass through others by more than `tolerance`)."""
     plain = solid.simplified(tolerance)
     count = len(crossing_faces(plain.mesh(), tolerance))
     if not count:
-        return plain
+        return plain, 0
     before, fewest, best = len(crossing_faces(solid.mesh(), tolerance)), count, plain
     for part in _PARTS:
         if fewest <= before:
@@ -44,21 +49,23 @@ def fewer_triangles(solid: PrintSolid, tolerance: float) -> PrintSolid:
         count = len(crossing_faces(plain.mesh(), tolerance))
         if count < fewest:
             fewest, best = count, plain
-    return best
+    return best, fewest
 
 
 def without_folds(solid: PrintSolid, depth: float) -> PrintSolid:
     """Return a solid, simplified by `depth` mm, less what is around faces of it that pass through others by more than
     four times that: films, thinner than they can be simplified, as where a hollow runs out between two walls."""
-    plain = fewer_triangles(solid, depth)
+    plain, count = _fewer_and_folds(solid, depth)
     for around in _AROUND:
+        if not count:
+            break
         mesh = plain.mesh()
         folded = crossing_faces(mesh, _FOLDED * depth)
         if not len(folded):
             break
         corners = mesh.triangles[folded]
         boxes = [PrintSolid.box(one.min(0) - around, one.max(0) + around) for one in corners]
-        plain = fewer_triangles(solid.cut(boxes), depth)
+        plain, count = _fewer_and_folds(solid.cut(boxes), depth)
     return plain
 
 

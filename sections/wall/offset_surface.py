@@ -54,7 +54,8 @@ def deeper_than(fields: list[Field], block: PrintSolid, pitch: float) -> list[tu
 
 
 def _space(field: Field, held: np.ndarray, lattice: Lattice, bounds: np.ndarray, halved: int = 0) -> PrintSolid:
-    """Return the space a field leaves hollow over a lattice. held : the field on its nodes.
+    """Return the space a field leaves hollow over a lattice. held : the field on its nodes. bounds : (2, 3) mm, where
+    it must be exact.
 
     Where one step holds more than one edge, as between a lamp's recess and its wall, the lattice is halved, and where
     it still does, halved again.
@@ -68,7 +69,9 @@ def _space(field: Field, held: np.ndarray, lattice: Lattice, bounds: np.ndarray,
     parts = []
     for inner in _boxes_around(wrong, lattice):
         finer = Lattice.around(inner, lattice.pitch / 2, _SPARE)
-        part = _space(field, sampled([field], finer)[0], finer, inner, halved + 1)
+        # A box reaches past the block, as behind the border of an open skin; what is out there is cut away.
+        exact = np.array([np.maximum(inner[0], bounds[0]), np.minimum(inner[1], bounds[1])])
+        part = _space(field, sampled([field], finer)[0], finer, exact, halved + 1)
         space = space.cut([PrintSolid.box(*inner)])
         # Laid over one another by a little: two that only touch can keep a film between them.
         parts.append(part.common(PrintSolid.box(*(inner + _OVER))))

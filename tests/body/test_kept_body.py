@@ -22,7 +22,7 @@ import cadquery as cq
 
 def body():
     high = float((Path(__file__).parent / "high.txt").read_text())
-    return cq.Workplane("XY").box(240, 120, high, centered=(False, True, False)).edges("|X").fillet(20)
+    return cq.Workplane("XY").box(240, 120, high, centered=(False, True, False)).edges("|X").chamfer(20)
 
 
 def hole():

@@ -30,7 +30,7 @@ if __name__ == "__main__":
 @pytest.mark.parametrize("moment", ["begun", "warm"])
 def test_no_process_outlives_its_parent(tmp_path, moment, number):
     (tmp_path / "program.py").write_text(PROGRAM)
-    (tmp_path / "slow_to_read.py").write_text("import time; time.sleep(1.5)")
+    (tmp_path / "slow_to_read.py").write_text("import time; time.sleep(1.0)")
     environment = {**os.environ, "PYTHONPATH": f"{tmp_path}{os.pathsep}{ROOT}"}
     run = subprocess.Popen(
         [sys.executable, "program.py"], cwd=tmp_path, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
@@ -38,7 +38,7 @@ def test_no_process_outlives_its_parent(tmp_path, moment, number):
     )  # fmt: skip
     while run.stdout.readline().strip() != moment:
         assert run.poll() is None
-    time.sleep(0.5)
+    time.sleep(0.3)
     run.send_signal(number)
     try:
         # All that it started holds its output open until it ends.

@@ -31,22 +31,22 @@ def test_a_roof_along_a_seam(tmp_path, underside, off, thick):
     """A flange 24 high and 6 thick: at a depth d below the skin its back reaches 6 + (24 - d) tan(underside) off the
     seam. Behind the middle of a roof `off` from it there is plastic where that is more than off - d, and the wall of 4:
     at 45 degrees all of 24 or none, at 60 down to (47.6 - off) / 0.732, at 30 from (off - 19.9) / 0.423 to 24. The
-    search counts the roof, 300 x 300, as beside the seam where there is more than the wall, and else not."""
+    search counts the roof, 240 x 240, as beside the seam where there is more than the wall, and else not."""
     flange = f"[flange]\nback_angle = {underside}\n"
-    settings = load_settings(write_box(tmp_path, (300, 300, 100), [("z", 1, 100 - off)], flange))
+    settings = load_settings(write_box(tmp_path, (240, 240, 100), [("z", 1, 100 - off)], flange))
     body = load_body(settings, tmp_path)
     scratch = Scratch(tmp_path / "scratch")
     scratch.folder.mkdir()
     planned = make_plan(settings, body, scratch, quiet_pool())
     above = PrintSolid.of(planned.blanks["Z1"].load_wall(scratch), "Z1")
-    column = above.common(PrintSolid.box(np.array([140.0, 140.0, 0.0]), np.array([160.0, 160.0, 200.0])))
+    column = above.common(PrintSolid.box(np.array([110.0, 110.0, 0.0]), np.array([130.0, 130.0, 200.0])))
     assert column.volume_mm3 / 400 == pytest.approx(thick, abs=0.3)
     skin = shown_skin(body)
     rules = replace(rules_of(settings, body, (), skin, np.full((1, 3), 500.0)), weights=ONLY)
     shell = trial_shell(skin, rules.depths)
     plane = planned.plan.seams[0].plane
     price = rules.price(shell, shell.split(plane, rules.depths), plane)
-    assert price == pytest.approx((300 / rules.bed) ** 2 if thick > 4 else 0.0, abs=1e-6)
+    assert price == pytest.approx((240 / rules.bed) ** 2 if thick > 4 else 0.0, abs=1e-6)
 
 
 @pytest.mark.parametrize("tall", [15.0, 30.0])

@@ -49,8 +49,8 @@ def test_check_and_a_damaged_file(brick_folder, made):
     stl = made / "sections" / "X0.stl"
     stl.write_bytes(stl.read_bytes()[:2000])
     (made / "sections" / "X1.3mf").unlink()
-    code, _, error = real_command("check", brick_folder / "brick.toml", "--out", made.parent, "--processes", "1")
-    assert code == 1 and "Traceback" not in error
+    code, _, error = command("check", brick_folder / "brick.toml", "--out", made.parent)
+    assert code == 1, error
     found = json.loads((made / "findings.json").read_text())["findings"]
     assert {"file-changed", "unreadable"} <= {f["code"] for f in found}
     assert {"X0", "X1"} <= {f["part"] for f in found if f["code"] == "file-changed"}
@@ -135,7 +135,7 @@ def test_new_then_build(tmp_path):
     pictures that show something, named in the manifest."""
     import cadquery as cq
 
-    bar = cq.Workplane("XY").box(400, 100, 80, centered=(False, True, False)).edges("|X").fillet(20)
+    bar = cq.Workplane("XY").box(320, 90, 70, centered=(False, True, False)).edges("|X").chamfer(20)
     cq.exporters.export(bar, str(tmp_path / "bar.step"))
     mine = tmp_path / "params" / "mine.toml"
     code, _, error = command("new", mine, "--body", tmp_path / "bar.step")

@@ -18,7 +18,7 @@ import cadquery as cq
 
 
 def body(length, high):
-    return cq.Workplane("XY").box(length, 90, 10 * high, centered=(False, True, False)).edges("|X").fillet(15)
+    return cq.Workplane("XY").box(length, 90, 10 * high, centered=(False, True, False)).edges("|X").chamfer(15)
 """
 LONG, HIGH = 460.0, 70.0
 FILE = f"""name = "bar"

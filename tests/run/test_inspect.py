@@ -134,12 +134,12 @@ def test_new_refuses_what_nothing_repairs(tmp_path):
 
 def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
     """Two boxes that overlap, of triangles that share no corner, each a hair off, some doubled, some turned. A slot 4
-    mm wide and 8 deep is bridged by a wrap 5 mm wide: its 1600 mm2, of some 44,000 that are seen, are lost, and that is
+    mm wide and 5 deep is bridged by a wrap 5 mm wide: its 840 mm2, of some 25,000 that are seen, are lost, and that is
     said. Some of the skin's corners are one in the 32-bit numbers of its file: another library reads it as closed."""
     random = np.random.default_rng(4)
-    slot = trimesh.creation.box((4, 80, 8), trimesh.transformations.translation_matrix((52, 0, 26)))
-    slotted = trimesh.creation.box((150, 80, 60)).difference(slot)
-    boxes = [slotted, trimesh.creation.box((60, 60, 100))]
+    slot = trimesh.creation.box((4, 60, 5), trimesh.transformations.translation_matrix((38, 0, 19.5)))
+    slotted = trimesh.creation.box((110, 60, 44)).difference(slot)
+    boxes = [slotted, trimesh.creation.box((44, 44, 74))]
     both = trimesh.util.concatenate([one.subdivide_to_size(40) for one in boxes])
     faces = np.vstack([both.faces, both.faces[:30]])
     over = random.random(len(faces)) < 0.3
@@ -152,7 +152,7 @@ def test_a_wrap_is_advised_where_steps_do_not_do(tmp_path):
     out, covered = re.search(r"leaves out (\S+) percent", said)[1], re.search(r"covered = (\S+)", table)[1]
     assert 1 < float(out) < 5 and float(covered) == np.floor(100 - float(out)), said
     skin = trimesh.load(tmp_path / "out" / "followed-skin" / "skin.stl")
-    union = 150 * 80 * 60 + 60 * 60 * 100 - 60 * 60 * 60
+    union = 110 * 60 * 44 + 44 * 44 * 74 - 44 * 44 * 44
     assert skin.is_watertight and skin.volume == pytest.approx(union, rel=0.01)
 
 

@@ -53,7 +53,7 @@ def test_as_it_was(again):
     assert code == 0 and "1 printed: 1 as today, 0 otherwise but still good, 0 to print again" in said
 
 
-KEY = [("brick.toml", "[[openings]]", "[fits]\nkey = 0.25\n\n[[openings]]")]
+KEY = [("brick.toml", "[[openings]]", "[fits]\nkey = 0.3\n\n[[openings]]")]
 LABEL = [("brick.toml", "[[openings]]", "[label]\nheight = 9.0\n\n[[openings]]")]
 WIDER = [("brick.py", "box(240, 120, 100", "box(240, 126, 100")]
 SEAM = [("brick.toml", "at = 120 }", "at = 122 }")]
@@ -62,7 +62,7 @@ SEAM = [("brick.toml", "at = 120 }", "at = 122 }")]
 @pytest.mark.parametrize(
     ("edits", "codes", "words"),
     [
-        (KEY, {"printed-misfit"}, ["fits.key 0.2 -> 0.25", "key-clearance-minus", "1 to print again"]),
+        (KEY, {"printed-misfit"}, ["fits.key 0.2 -> 0.3", "key-clearance-minus", "1 to print again"]),
         (LABEL, set(), ["label.height 8 -> 9", "1 otherwise but still good, 0 to print again"]),
         (WIDER, {"printed-misfit", "printed-skin"}, ["brick.py itself", "g if solid, some"]),
         (SEAM, {"printed-misfit"}, ["seams.planes.x1.at 120 -> 122", "no-contact"]),
@@ -70,7 +70,7 @@ SEAM = [("brick.toml", "at = 120 }", "at = 122 }")]
     ids=["a key's fit", "a label", "the body wider", "a seam moved"],
 )
 def test_after_an_edit(again, edits, codes, words):
-    """The key's pocket is 0.2 mm for 0.25 asked: not the same fit. A label inside does no harm. A body 6 mm wider has
+    """The key's pocket is 0.2 mm for 0.3 asked: not the same fit. A label inside does no harm. A body 6 mm wider has
     its side 3 mm further out. A seam moved by 2 mm leaves a gap of 2."""
     edited(again, edits)
     build(again)

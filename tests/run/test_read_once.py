@@ -10,7 +10,7 @@ import cadquery as cq
 
 
 def body(high):
-    return cq.Workplane("XY").box(300, 80, high, centered=(False, True, False)).edges("|X").fillet(20)
+    return cq.Workplane("XY").box(300, 80, high, centered=(False, True, False)).edges("|X").chamfer(20)
 """
 # Five sections or more are shared out among processes.
 FILE = """name = "row"

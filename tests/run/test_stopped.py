@@ -1,15 +1,17 @@
 """A run stopped by a signal at any moment: one line, 128 and the signal's number, no process left, nothing lost."""
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
-from tests.shared import ROOT
+from tests.shared import BRICK, ROOT
 
 SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
@@ -28,15 +30,18 @@ def processes_of(session):
     return found
 
 
-def stopped(folder, number, after):
-    """Start a build with two processes, send its first process a signal after some seconds; return (exit code, what it
-    said, what is left of it after 5 s)."""
+def stopped(folder, number, when):
+    """Start a build with two processes, send its first process a signal after so many seconds or as it says a step;
+    return (exit code, what it said from then on, what is left of it after 5 s)."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "SECTIONS_RESULTS": str(folder / "results")}
     run = subprocess.Popen(
         [sys.executable, "-m", "sections", "build", "brick.toml", "--out", "out", "--processes", "2", "--anew"],
         cwd=folder, env=environment, stderr=subprocess.PIPE, text=True, start_new_session=True,
     )  # fmt: skip
-    time.sleep(after)
+    if isinstance(when, str):
+        assert any(when in line for line in run.stderr), f"it never said {when}"
+    else:
+        time.sleep(when)
     run.send_signal(number)
     said = run.communicate(timeout=60)[1]
     deadline = time.time() + 5
@@ -45,27 +50,42 @@ def stopped(folder, number, after):
     return run.returncode, said, processes_of(run.pid)
 
 
-@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="what is left is read off /proc")
-@pytest.mark.parametrize(
-    ("number", "after"),
-    [
-        (signal.SIGTERM, 1.5),
-        (signal.SIGINT, 4.0),
-        (signal.SIGHUP, 6.0),
-        *(pytest.param(SIGNALS[n % 3], 0.8 + 0.25 * n, marks=pytest.mark.slow) for n in range(50)),
-    ],
-)
-def test_stopped(brick_folder, number, after):
-    mine = brick_folder / "out" / "brick" / "notes.txt"
+def is_stopped(folder, number, when):
+    """Return whether a build in a folder of its own was under way, and then ended as it should."""
+    folder.mkdir(exist_ok=True)
+    for name in ("brick.py", "brick.toml"):
+        shutil.copy(BRICK / name, folder)
+    mine = folder / "out" / "brick" / "notes.txt"
     mine.parent.mkdir(parents=True)
     mine.write_text("mine")
-    code, said, left = stopped(brick_folder, number, after)
+    code, said, left = stopped(folder, number, when)
     if code == 0:
-        pytest.skip("it was done before")
+        return False
     assert code == 128 + number, said
     assert said.rstrip().endswith("stopped; earlier output is untouched") and "Traceback" not in said
     assert left == [] and mine.read_text() == "mine"
     # Stopped while it measures, the new output is there, whole.
     there = {path.name for path in mine.parent.iterdir()}
     assert there == {"notes.txt"} or {"manifest.json", "plan.json", "sections", ".written.json"} <= there
-    assert {path.name for path in (brick_folder / "out").iterdir()} == {"brick"}
+    assert {path.name for path in (folder / "out").iterdir()} == {"brick"}
+    return True
+
+
+READ_OFF_PROC = pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="what is left is read off /proc")
+
+
+@READ_OFF_PROC
+def test_stopped(tmp_path):
+    """While it reads the libraries, plans and measures: three builds at once, for each mostly waits."""
+    moments = [(signal.SIGTERM, 1.0), (signal.SIGINT, "placing joints"), (signal.SIGHUP, "checking seams")]
+    with ThreadPoolExecutor() as threads:
+        under_way = [threads.submit(is_stopped, tmp_path / f"{one[0]}", *one) for one in moments]
+        assert all(one.result() for one in under_way)
+
+
+@READ_OFF_PROC
+@pytest.mark.slow
+@pytest.mark.parametrize("number", range(50))
+def test_stopped_at_any_moment(tmp_path, number):
+    if not is_stopped(tmp_path / "it", SIGNALS[number % 3], 0.8 + 0.25 * number):
+        pytest.skip("it was done before")

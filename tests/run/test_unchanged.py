@@ -30,7 +30,7 @@ wide = json.loads((Path(__file__).parent / "wide.json").read_text())
 
 
 def body():
-    return cq.Workplane("XY").box(sizes.LONG, wide, 100, centered=(False, True, False)).edges("|X").fillet(20)
+    return cq.Workplane("XY").box(sizes.LONG, wide, 100, centered=(False, True, False)).edges("|X").chamfer(20)
 """
 
 

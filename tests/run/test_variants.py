@@ -48,7 +48,7 @@ import cadquery as cq
 
 
 def body(long):
-    return cq.Workplane("XY").box(long, 120, 100, centered=(False, True, False)).edges("|X").fillet(20)
+    return cq.Workplane("XY").box(long, 120, 100, centered=(False, True, False)).edges("|X").chamfer(20)
 """
 
 

@@ -1,5 +1,6 @@
 """The block behind an open skin: a spherical cap thickened, in closed form; creases, holes, thin and ragged skins."""
 
+import functools
 import math
 
 import numpy as np
@@ -23,7 +24,7 @@ def cap(radius, angle, subdivisions=5):
     return Mesh(made.vertices, made.faces[kept]).compact()
 
 
-def box(kept, size=(400, 300, 200), halvings=5):
+def box(kept, size=(400, 300, 200), halvings=4):
     """A box with the faces that `kept` (middles, normals -> bool) takes."""
     made = trimesh.creation.box(size)
     for _ in range(halvings):
@@ -40,12 +41,19 @@ def is_block_of(made, skin):
     assert made.mesh.areas_mm2[on_skin].sum() == pytest.approx(skin.areas_mm2.sum())
 
 
+@functools.cache
+def cap_and_block(radius, angle):
+    """A cap and the block behind it, made once: the tests of caps are one group."""
+    skin = cap(radius, angle)
+    return skin, block_behind(skin, DEPTH, FOLD, "cap")
+
+
+@pytest.mark.xdist_group("caps")
 @pytest.mark.parametrize(("radius", "angle"), [(800, 20), (800, 60), (300, 100)])
 def test_a_cap_thickened(radius, angle):
     """Between two balls: A / 3 R^2 (R^3 - (R - d)^3), A the area of the skin as meshed. Where a face of it is flat the
     ball behind is cut off by its sagitta, so the volume errs by that over the depth."""
-    skin = cap(radius, angle)
-    made = block_behind(skin, DEPTH, FOLD, "cap")
+    skin, made = cap_and_block(radius, angle)
     is_block_of(made, skin)
     wanted = skin.areas_mm2.sum() / (3 * radius**2) * (radius**3 - (radius - DEPTH) ** 3)
     assert made.mesh.volume_mm3 == pytest.approx(wanted, rel=0.006)
@@ -53,13 +61,13 @@ def test_a_cap_thickened(radius, angle):
     assert DEPTH - sagitta - 1e-6 < made.least <= made.median < DEPTH + 1e-6 and made.trimmed == 0
 
 
+@pytest.mark.xdist_group("caps")
 @pytest.mark.parametrize(("radius", "angle"), [(800, 20), (800, 60), (300, 100)])
 def test_square_at_its_border(radius, angle):
     """As far down as a wall, 5 mm below the rim, the border leans off the radius by no more than the skin turns through
     within an edge and a half of it, for the skin's direction at its rim is known no better."""
-    skin = cap(radius, angle)
+    skin, made = cap_and_block(radius, angle)
     edge = np.linalg.norm(skin.triangles[:, 0] - skin.triangles[:, 1], axis=1).mean()
-    made = block_behind(skin, DEPTH, FOLD, "cap")
     corners = made.border.vertices
     rim = corners[np.abs(np.linalg.norm(corners, axis=1) - radius) < 1e-6]
     surface = MeshDistance(made.border)

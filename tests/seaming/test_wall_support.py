@@ -43,17 +43,17 @@ def test_a_level_cut_below_a_flat_skin(at, slope, cut_off):
 
 @pytest.mark.parametrize(("off", "lost"), [(2.0, True), (7.0, False)])
 def test_what_carving_leaves(tmp_path, off, lost):
-    """A box of 300 x 300 x 100 cut into nine by two planes each way, and once below its roof. The cell amid the roof
+    """A box of 210 x 210 x 60 cut into nine by two planes each way, and once below its roof. The cell amid the roof
     has no skin at its sides: within the wall, a cut leaves its underside as wall without skin."""
-    seams = [("x", 1, 100.0), ("x", 2, 200.0), ("y", 1, 100.0), ("y", 2, 200.0), ("z", 1, 100.0 - off)]
-    settings = load_settings(write_box(tmp_path, (300, 300, 100), seams, ""))
+    seams = [("x", 1, 70.0), ("x", 2, 140.0), ("y", 1, 70.0), ("y", 2, 140.0), ("z", 1, 60.0 - off)]
+    settings = load_settings(write_box(tmp_path, (210, 210, 60), seams, ""))
     scratch = Scratch(tmp_path / "scratch")
     scratch.folder.mkdir()
     planned = make_plan(settings, load_body(settings, tmp_path), scratch, quiet_pool())
     found = [one for one in planned.plan.shortages if one.kind == "wall" and one.where.startswith("X1Y1")]
     assert bool(found) is lost
-    roof = shell_of(plate(100.0, length=100.0))
-    assert cuts_off_wall(roof, Plane((0.0, 0.0, 1.0), 100.0 - off), settings.wall.thickness) is lost
+    roof = shell_of(plate(60.0, length=70.0))
+    assert cuts_off_wall(roof, Plane((0.0, 0.0, 1.0), 60.0 - off), settings.wall.thickness) is lost
 
 
 @pytest.mark.parametrize(("length", "lean", "without"), [

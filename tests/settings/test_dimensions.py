@@ -216,7 +216,7 @@ MADE = """import cadquery as cq
 
 
 def made(long, wide):
-    return cq.Workplane("XY").box(long, wide, 100, centered=(False, True, False)).edges("|X").fillet(20)
+    return cq.Workplane("XY").box(long, wide, 100, centered=(False, True, False)).edges("|X").chamfer(20)
 
 
 """

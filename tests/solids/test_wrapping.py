@@ -59,8 +59,8 @@ def test_a_box_keeps_its_edges():
 def test_a_spoilt_body(seed):
     """A rounded block with a step, whose triangles are taken out, doubled, turned: the true skin lies within 0.1 mm of
     the wrap but at holes, which are bridged, and its volume is CadQuery's."""
-    shape = cq.Workplane("XY").box(300, 160, 120).edges("|X").fillet(30).cut(
-        cq.Workplane("XY").box(100, 200, 60).translate((150, 0, 60))
+    shape = cq.Workplane("XY").box(220, 130, 100).edges("|X").fillet(30).cut(
+        cq.Workplane("XY").box(80, 200, 60).translate((110, 0, 50))
     )  # fmt: skip
     true = tessellate(shape.val().wrapped, 0.05, "block").mesh
     dense = trimesh.Trimesh(true.vertices, true.faces, process=False).subdivide_to_size(15.0)
