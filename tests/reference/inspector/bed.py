@@ -57,7 +57,9 @@ def layers(solid: m3.Manifold, stands: float = STANDS) -> tuple[float, float]:
     below, hangs, bridged = solid.slice(low + STEP / 2), 0.0, 0.0
     for height in np.arange(low + 1.5 * STEP, high, STEP):
         here = solid.slice(height)
-        wide = below.offset(out, m3.JoinType.Round, 2.0, 32)
+        # Most layers lie on the one below, of which what stands is a part.
+        upright = (here - below).area() <= _SPECK
+        wide = below if upright else below.offset(out, m3.JoinType.Round, 2.0, 32)
         past = here - wide
         if past.area() > _SPECK:
             closed = wide.offset(BRIDGE / 2, m3.JoinType.Round, 2.0, 32).offset(-BRIDGE / 2, m3.JoinType.Round, 2.0, 32)

@@ -142,6 +142,10 @@ def box_of(solid: m3.Manifold) -> np.ndarray:
 def in_the_way(solid: m3.Manifold, sections: list[Section]) -> tuple[float, str]:
     """Return (the most of one section that a solid passes through, mm3; which)."""
     worst = (0.0, "")
+    low, high = box_of(solid)
     for section in sections:
+        start, stop = box_of(section.solid)
+        if (start > high).any() or (stop < low).any():
+            continue
         worst = max(worst, ((solid ^ section.solid).volume(), section.id))
     return worst
