@@ -10,20 +10,20 @@ import cadquery as cq
 
 
 def body(high):
-    return cq.Workplane("XY").box(300, 80, high, centered=(False, True, False)).edges("|X").chamfer(20)
+    return cq.Workplane("XY").box(260, 70, high, centered=(False, True, False)).edges("|X").chamfer(12)
 """
 # Five sections or more are shared out among processes.
 FILE = """name = "row"
 
 [dimensions]
-high = 70
+high = 60
 
 [body]
 script = "row.py:body"
 units = "mm"
 
 [seams]
-even = [{ family = "x", axis = "x", start = 0, stop = 300, apart = 60 }]
+even = [{ family = "x", axis = "x", start = 0, stop = 260, apart = 52 }]
 
 [output]
 formats = ["stl"]
@@ -35,7 +35,7 @@ def test_what_is_measured_is_what_lies_there(tmp_path):
     that begins afterwards and takes nothing kept."""
     (tmp_path / "row.py").write_text(SCRIPT)
     (tmp_path / "row.toml").write_text(FILE)
-    edit = ["--set", "high=75"]
+    edit = ["--set", "high=64"]
     for more in (["--no-check"], edit):
         code, _, said = command("build", tmp_path / "row.toml", "--out", tmp_path, "--processes", "2", *more)
         assert code in (0, 1), said
