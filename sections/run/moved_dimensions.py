@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,12 +18,12 @@ _PART, _OF_NONE = 0.01, 1.0
 
 
 def dimensions_moved(parameters: Path, given: Given, settings: Settings, pool: Pool) -> list[Moved]:
-    """Return a parameter file with each of its dimensions changed a little, angles left out, and those of which no
-    change is taken, which is said. settings : the file as it stands. given : what was given beside it."""
-    lengths = [name for name in free_dimensions(parameters, given) if settings.dimensions[name].unit != "deg"]
+    """Return a parameter file with each of its dimensions changed a little; what of none is taken is said and left out.
+    settings : the file as it stands. given : what was given beside it."""
+    free = free_dimensions(parameters, given)
     found = []
-    pool.progress.start("seeing what each dimension moves", len(lengths))
-    for name in lengths:
+    pool.progress.start("seeing what each dimension moves", len(free))
+    for name in free:
         value = settings.dimensions[name].value
         step = _PART * abs(value) or _OF_NONE
         refused: list[str] = []
@@ -32,13 +33,22 @@ def dimensions_moved(parameters: Path, given: Given, settings: Settings, pool: P
             except (BadInput, BuildFailed) as error:
                 refused.append(str(error).splitlines()[0])
                 continue
-            unit = UNITS[settings.dimensions[name].unit]
-            found.append(Moved(name, value * unit, (changed - value) * unit, then))
+            found.append(_moved(name, settings.dimensions[name].unit, value, changed, then))
             break
         else:
             pool.progress.say(f"dimensions.{name}: no seam goes with it; changed a little it is refused: {refused[0]}")
         pool.progress.advance(name)
     return found
+
+
+def _moved(name: str, unit: str, value: float, changed: float, then: FileAt) -> Moved:
+    """Return a dimension changed from one value to another, in its own unit; an angle by its sine or cosine, the one
+    that changes more: expressions take no millimetres for a degree."""
+    if unit != "deg":
+        return Moved(name, value * UNITS[unit], (changed - value) * UNITS[unit], then)
+    here, there = math.radians(value), math.radians(changed)
+    word, of = ("sin", math.sin) if abs(math.cos(here)) >= abs(math.sin(here)) else ("cos", math.cos)
+    return Moved(f"{word}({name})", of(here), of(there) - of(here), then)
 
 
 def _file_at(name: str, value: float, parameters: Path, given: Given, pool: Pool) -> FileAt:

@@ -19,7 +19,7 @@ from sections.settings.set_off_seams import reach_along
 
 # mm; nearer than that are one place. Normals this alike, by their difference, are one.
 _SAME, _ALIKE = 1e-6, 1e-6
-# mm; what a dimension moves a seam by less, changed by a twentieth, is not written.
+# mm; what a dimension moves a seam by less, changed by a twentieth or as it was tried, is not written.
 _WORTH, _CHANGED = 0.05, 0.05
 
 
@@ -33,8 +33,8 @@ class FileAt:
 
 @dataclass(frozen=True)
 class Moved:
-    """The file with one dimension changed. name, value : of it, in mm or as a plain number. by : how much it is more.
-    then : what it came to."""
+    """The file with one dimension changed. name, value : of it as an expression has it, in mm or as a plain number; an
+    angle by its sine or cosine. by : how much it is more. then : what it came to."""
 
     name: str
     value: float
@@ -50,7 +50,7 @@ def seam_place(seam: SeamPlane, now: FileAt, moved: list[Moved], digits: int) ->
     words = [
         f" {'-' if rate < 0 else '+'} {_times(abs(rate))}({one.name} - {one.value:.10g})"
         for one, rate in terms
-        if abs(rate) * _CHANGED * max(abs(one.value), abs(one.by)) > _WORTH
+        if abs(rate) * max(_CHANGED * abs(one.value), abs(one.by)) > _WORTH
     ]
     return f'"{text}{"".join(words)}"' if words else text
 

@@ -1,17 +1,19 @@
 """Seams that were found go with the dimensions: held against what lies on either side of them, in closed form."""
 
 import json
+import math
 import re
 import tomllib
 
 import numpy as np
 import pytest
 
+from sections.run.moved_dimensions import dimensions_moved
 from sections.run.proposing import _proposal_text
 from sections.run.seaming import FoundSeams
-from sections.seaming.following_seams import FileAt
-from sections.settings import load_settings
-from tests.shared import command
+from sections.seaming.following_seams import FileAt, seam_place
+from sections.settings import Given, load_settings
+from tests.shared import command, quiet_pool
 
 SCRIPT = """
 import cadquery as cq
@@ -85,7 +87,8 @@ def test_one_that_was_found_keeps_its_share_of_the_way(found):
 
 
 def test_what_does_not_move_them_is_left_out(found):
-    """The height moves no seam across the length; an angle is not looked at; what may not be changed is reported."""
+    """Neither the height nor an angle that turns nothing moves a seam across the length; what may not be changed is
+    reported."""
     _, said, seams = found
     assert not any("high" in str(at) or "turn" in str(at) for at in seams.values())
     assert re.search(r"dimensions\.slope: no seam goes with it; changed a little it is refused: .*1\.01", said), said
@@ -104,6 +107,33 @@ def test_an_edit_moves_them_and_searches_nothing(found):
     assert code == 0 and "finding seams" not in said, said
     plans = [json.loads((folder / "out" / f"{name}-plan" / "plan.json").read_text()) for name in ("bar", "longer")]
     assert len({tuple(section["id"] for section in plan["sections"]) for plan in plans}) == 1
+
+
+@pytest.mark.parametrize(
+    ("turn", "word", "rate"), [(30.0, "sin", 60.0), (80.0, "cos", -60 / math.tan(math.radians(80)))]
+)
+def test_an_angle(tmp_path, turn, word, rate):
+    """A seam at half + 45 + 60 sin(turn): by the sine it goes 60 for 1, by the cosine -60 cot(turn), for a little. Two
+    degrees further on, by the expression as by the file, to what bends in between."""
+    file = FILE.replace('at = "half + 45"', 'at = "half + 45 + 60 * sin(turn)"').replace(
+        "value = 0,", f"value = {turn},"
+    )
+    (tmp_path / "bar.py").write_text(SCRIPT)
+    (tmp_path / "bar.toml").write_text(file)
+    settings, given = load_settings(tmp_path / "bar.toml"), Given()
+    moved = dimensions_moved(tmp_path / "bar.toml", given, settings, quiet_pool())
+    at = seam_place(settings.seams.planes[0], FileAt(settings, np.zeros((2, 3))), moved, 3).strip('"')
+    place, per_mm, found = re.fullmatch(
+        rf"(\S+) \+ (\S+) \* \(length - 460\) (.*) \({word}\(turn\) - \S+\)", at
+    ).groups()
+    assert float(place) == pytest.approx(275 + 60 * math.sin(math.radians(turn)), abs=1e-3) and float(per_mm) == 0.5
+    assert float(found.replace(" ", "").rstrip("*")) == pytest.approx(rate, rel=0.05)
+    follows = file.replace('"half + 45 + 60 * sin(turn)"', f'"{at}"').replace(
+        f"value = {turn},", f"value = {turn + 2},"
+    )
+    (tmp_path / "bar.toml").write_text(follows)
+    there = load_settings(tmp_path / "bar.toml").seams.planes[0].at
+    assert there == pytest.approx(275 + 60 * math.sin(math.radians(turn + 2)), abs=0.1)
 
 
 @pytest.mark.parametrize("named", ['seams = ["x1", "x2"]', "gap = 4"])
