@@ -1,12 +1,12 @@
 """Full-size vehicle bodies as printable, mating, measured sections.
 
-From Python: `read`, `build`, `opened` and `joint_solids` of `sections.interface`, which are read when first asked for.
+From Python: what `params/PYTHON.md` lists, of `sections.interface`, which is read when it is first asked for.
 """
 
 from typing import Any
 
 __version__ = "0.1.0"
-_INTERFACE = ("read", "build", "opened", "joint_solids")
+_INTERFACE = ("read", "planned", "build", "check", "opened", "joint_solids", "boss_solids")
 
 
 def __getattr__(name: str) -> Any:

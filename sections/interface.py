@@ -12,9 +12,10 @@ Mistakes raise `sections.errors.SectionsError`, in the words the commands would 
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,17 +34,19 @@ if TYPE_CHECKING:
     from sections.checks.built_parts import BuiltSection
     from sections.checks.finding import Finding, Report
     from sections.export.manifest import Manifest, PartRecord
-    from sections.plan.model import Plan, PlannedJoint
+    from sections.numbers.frame import Frame
+    from sections.plan.model import Plan, PlannedBoss, PlannedJoint
 
 Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True)
 class Job:
-    """A parameter file as read. settings : every key. parameters : the file."""
+    """A parameter file as read. settings : every key. parameters : the file. given : beside it."""
 
     settings: Settings
     parameters: Path
+    given: Given = Given()
 
     @property
     def name(self) -> str:
@@ -125,6 +128,15 @@ class BuiltJob:
         return () if self.report is None else self.report.findings
 
 
+@dataclass(frozen=True)
+class PlannedJob:
+    """A plan, and no parts. folder : of the plan, its pictures and seams.toml. report : what was measured of it."""
+
+    folder: Path
+    plan: Plan
+    report: Report
+
+
 def read(
     parameters: str | Path, *, name: str | None = None, allow_outside: bool = False, **dimensions: float | str
 ) -> Job:
@@ -133,7 +145,26 @@ def read(
     name : of the job, instead of the file's. dimensions : values of [dimensions] by name, each in its own unit.
     """
     given = Given({one: str(value) for one, value in dimensions.items()}, name, allow_outside)
-    return Job(load_settings(Path(parameters), given), Path(parameters))
+    return Job(load_settings(Path(parameters), given), Path(parameters), given)
+
+
+def planned(job: Job, out: str | Path = "out", *, processes: int = 1, progress: Tell | None = None) -> PlannedJob:
+    """Find the seams a job leaves open and lay all out, into <name>-plan in `out`; return the plan. Nothing is built.
+
+    processes, progress : as of `build`. Raises BadInput, BuildFailed, OutputRefused.
+    """
+    from sections.checks.finding import FINDINGS_NAME, report_to_json
+    from sections.export.stage import write_whole
+    from sections.run.moved_dimensions import dimensions_moved
+    from sections.run.proposing import propose
+    from sections.run.reading import plan_of
+
+    target = output_folder(Path(out), f"{job.name}-plan")
+    with _work(job, target, "plan", processes, progress) as pool:
+        moved = partial(dimensions_moved, job.parameters, job.given, job.settings, pool)
+        report = propose(job.settings, job.parameters.parent, target, pool, moved)
+        write_whole(target / FINDINGS_NAME, report_to_json(report))
+    return PlannedJob(target, plan_of(target), report)
 
 
 def build(
@@ -150,20 +181,31 @@ def build(
     from sections.run.build import BuildOptions
     from sections.run.build import build as built
     from sections.run.checking import check_output
-    from sections.settings.lines import located
 
-    say = progress or (lambda line: None)
     target = job.folder(out, only)
-    with Pool(processes, _Lines(say), open_store(), keep_to_one_thread) as pool, working_in(target, "build", say):
-        try:
-            made = built(job.settings, job.parameters.parent, BuildOptions(target, only), pool)
-        except BadInput as error:
-            raise located(error, job.parameters) from None
+    with _work(job, target, "build", processes, progress) as pool:
+        made = built(job.settings, job.parameters.parent, BuildOptions(target, only), pool)
         report = None
         if check:
             report = check_output(job.settings, job.parameters.parent, target, pool, made.body)
             write_whole(target / FINDINGS_NAME, report_to_json(report))
     return opened(job, out, only=only, report=report)
+
+
+def check(job: Job, out: str | Path = "out", *, processes: int = 1, progress: Tell | None = None) -> BuiltJob:
+    """Measure an earlier build of a job as it lies in its folder; return it. Nothing is built.
+
+    processes, progress : as of `build`. Raises BadInput, OutputRefused.
+    """
+    from sections.checks.finding import FINDINGS_NAME, report_to_json
+    from sections.export.stage import write_whole
+    from sections.run.checking import check_output
+
+    target = job.folder(out)
+    with _work(job, target, "build", processes, progress) as pool:
+        report = check_output(job.settings, job.parameters.parent, target, pool)
+        write_whole(target / FINDINGS_NAME, report_to_json(report))
+    return opened(job, out, report=report)
 
 
 def opened(job: Job, out: str | Path = "out", *, only: str | None = None, report: Report | None = None) -> BuiltJob:
@@ -181,14 +223,38 @@ def opened(job: Job, out: str | Path = "out", *, only: str | None = None, report
 
 def joint_solids(joint: PlannedJoint) -> dict[str, list[cq.Shape]]:
     """Return what a planned joint cuts from the sections on its "minus" and "plus" side, or adds to them, in place."""
-    import cadquery as cq
-
-    frame = joint.frame
-    place = cq.Location(cq.Plane(tuple(frame.origin), tuple(frame.x), tuple(frame.z)))
+    place = _place(joint.frame)
     solids: dict[str, list[cq.Shape]] = {"minus": [], "plus": []}
     for tool in joint.joint.tools():
         solids[tool.side].append(tool.solid.moved(place))
     return solids
+
+
+def boss_solids(boss: PlannedBoss) -> dict[str, list[cq.Shape]]:
+    """Return what a planned boss or hardpoint adds to its section, "add", and what it cuts from it, "cut", in place.
+    Of what is added, a section takes what lies in the body."""
+    place = _place(boss.frame)
+    return {"add": [one.moved(place) for one in boss.boss.standoffs()], "cut": [boss.boss.bore().moved(place)]}
+
+
+def _place(frame: Frame) -> cq.Location:
+    import cadquery as cq
+
+    return cq.Location(cq.Plane(tuple(frame.origin), tuple(frame.x), tuple(frame.z)))
+
+
+@contextmanager
+def _work(job: Job, target: Path, what: str, processes: int, progress: Tell | None) -> Iterator[Pool]:
+    """Give the processes to work with in an output folder, which is held for this one. A mistake that is found late
+    names its line in the parameter file."""
+    from sections.settings.lines import located
+
+    say = progress or (lambda line: None)
+    with Pool(processes, _Lines(say), open_store(), keep_to_one_thread) as pool, working_in(target, what, say):
+        try:
+            yield pool
+        except BadInput as error:
+            raise located(error, job.parameters) from None
 
 
 class _Lines(Silent):

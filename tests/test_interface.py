@@ -1,6 +1,9 @@
 """Body Sections from Python: the brick read, built, measured, its parts as other libraries have them."""
 
+import inspect
 import math
+import re
+import shutil
 from dataclasses import replace
 
 import cadquery as cq
@@ -76,6 +79,50 @@ def test_mistakes():
         sections.read(BRICK / "brick.toml", wheelbase=2100)
     with pytest.raises(AttributeError, match="no attribute 'buidl'"):
         _ = sections.buidl
+
+
+def test_planned_and_measured_again(made, tmp_path):
+    """The plan alone has the seam, sections and joints of the build. Measured again, a build reads as it did; once a
+    print file of it is damaged, that is found."""
+    job, built, _ = made
+    plan = sections.planned(job, tmp_path)
+    assert plan.plan.sections == built.plan.sections and plan.plan.joints == built.plan.joints
+    assert (plan.folder / "seams.toml").is_file() and plan.report.to_fix == 0
+    shutil.copytree(built.folder, tmp_path / "brick")
+    assert sections.check(job, tmp_path).report == built.report
+    stl = tmp_path / "brick" / "sections" / "X0.stl"
+    stl.write_bytes(stl.read_bytes()[:-50])
+    again = sections.check(job, tmp_path)
+    assert {"file-changed"} <= {one.code for one in again.findings} and again.findings == again.report.findings
+
+
+@pytest.mark.xdist_group("pod")
+def test_bosses_are_solids_in_place(pod):
+    """The lamp's mouth is asked for at (100, 55, 180), looking down: its hole is as wide as an M4 insert takes, 5.6
+    (common practice, no source), and goes up from there; what is added stands around it."""
+    boss = next(one for one in pod.plan.bosses if one.id == "lamp")
+    made = sections.boss_solids(boss)
+    (hole,), added = (made[name] for name in ("cut", "add"))
+    box = hole.BoundingBox()
+    assert (box.xmin + box.xmax) / 2 == pytest.approx(100, abs=1e-6) and box.ylen == pytest.approx(5.6, abs=0.05)
+    assert box.zmin < 180 < box.zmax and box.ymin > 50
+    around = [one.BoundingBox() for one in added]
+    assert added and all(one.xmin < box.xmin and one.xmax > box.xmax and one.zmax > 180 for one in around)
+
+
+def test_the_page_lists_every_call():
+    """With its arguments, in order, as Python has them."""
+    page = (ROOT / "params" / "PYTHON.md").read_text()
+    for name in sections._INTERFACE:
+        arguments = []
+        for one in inspect.signature(getattr(sections, name)).parameters.values():
+            if one.kind is one.KEYWORD_ONLY and "*" not in arguments:
+                arguments.append("*")
+            arguments.append(f"**{one.name}" if one.kind is one.VAR_KEYWORD else one.name)
+        assert f"| `{name}({', '.join(arguments)})` |" in page, name
+    code = page.partition("```python\n")[2].partition("```")[0]
+    compile(code, "PYTHON.md", "exec")
+    assert all(hasattr(sections, name) for name in re.findall(r"\bsections\.(\w+)\(", code))
 
 
 def test_the_example(tmp_path):
