@@ -80,7 +80,8 @@ def load_settings(path: Path, given: Given = Given()) -> Settings:  # noqa: B008
         if not wrong:
             data, wrong = laid_out(data)
     if wrong:
-        raise BadInput([_problem(layers, path, key, said) for key, *said in wrong])
+        said = [_problem(layers, path, key, words) for key, *words in wrong]
+        raise BadInput([*said, *_others(replace(layers, data=data), path, [key for key, *_ in wrong])])
     layers = replace(layers, data=data)
     try:
         settings = Settings.model_validate(data)
@@ -130,14 +131,34 @@ def _outside(layers: FileLayers, path: Path) -> Iterator[Problem]:
             yield _problem(layers, path, key, (repr(name), limit, remedy))
 
 
-def _all_problems(error: ValidationError, layers: FileLayers, path: Path) -> list[Problem]:
-    """Return the model's problems, and the contradictions among the keys that are sound."""
-    problems = []
-    bad: list[Key] = []
+def _others(layers: FileLayers, path: Path, wrong: list[Key]) -> list[Problem]:
+    """Return the model's problems beside expressions that cannot be worked out, nor laid out as seams. wrong : their
+    keys."""
+    try:
+        Settings.model_validate(layers.data)
+    except ValidationError as error:
+        found = [
+            problem
+            for key, problem, left in _model_problems(error, layers, path)
+            if not left and key[0] != "seams" and not any(key[: len(one)] == one[: len(key)] for one in wrong)
+        ]
+        return _without_misspelt(found)
+    return []
+
+
+def _model_problems(error: ValidationError, layers: FileLayers, path: Path) -> Iterator[tuple[Key, Problem, bool]]:
+    """Yield (key, problem, whether a text stands there in a number's place) of all that the model refuses."""
     for detail in error.errors():
         key, value, limit, remedy = problem_parts(detail, Settings, layers.data)
-        problems.append(_problem(layers, path, key, (value, limit, remedy)))
-        bad.append(plain_key(detail["loc"], layers.data))
+        text_for_number = isinstance(detail["input"], str) and detail["type"].startswith(("float_", "int_"))
+        plain = plain_key(detail["loc"], layers.data)
+        yield plain, _problem(layers, path, key, (value, limit, remedy)), text_for_number
+
+
+def _all_problems(error: ValidationError, layers: FileLayers, path: Path) -> list[Problem]:
+    """Return the model's problems, and the contradictions among the keys that are sound."""
+    refused = list(_model_problems(error, layers, path))
+    problems, bad = [problem for _, problem, _ in refused], [key for key, _, _ in refused]
     cuts = sorted({_cut(key) for key in bad}, key=lambda key: [str(step).zfill(6) for step in key])
     rest = _with_stand_ins(_without(layers.data, cuts))
     try:

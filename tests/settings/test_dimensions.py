@@ -185,6 +185,16 @@ def test_one_mistake_is_said_once(tmp_path):
     assert len(error.value.problems) == 1
 
 
+def test_other_mistakes_are_said_with_it(tmp_path):
+    """An expression that cannot be worked out, a key that is misspelt, a value past its limit, a text for a number: all
+    four in one go, and nothing of what hangs on the first."""
+    rows = 'glas = 3\n\n[wall]\nthickness = 900\n\n[flange]\nheight = "much"'
+    with pytest.raises(BadInput) as error:
+        read(tmp_path, more='wall = "lng / 8"', openings=rows)
+    keys = sorted(problem.key for problem in error.value.problems)
+    assert keys == ["dimensions.wall", "flange.height", "openings[1].glas", "wall.thickness"], str(error.value)
+
+
 def test_words_stay_words(tmp_path):
     """A key that takes a word or a number takes an expression where it names a dimension."""
     assert read(tmp_path, fit="wall / 100").fits.key == pytest.approx(0.3)
