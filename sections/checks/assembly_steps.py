@@ -6,6 +6,7 @@ import numpy as np
 
 from sections.checks.built_parts import BodyTruth, BuiltSection
 from sections.checks.finding import Finding, Measure, place
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.frame import Plane
 from sections.numbers.tolerances import IN_THE_WAY, ON_SURFACE
 from sections.plan.model import PlannedStep
@@ -82,9 +83,8 @@ def _blocked(panel: list[BuiltSection], around: list[BuiltSection], way: np.ndar
     for one in panel:
         for off in _OUT:
             moved = one.solid.moved(off * way)
-            low, high = moved.bounds
             for other in around:
-                if (other.mesh.bounds[0] < high).all() and (other.mesh.bounds[1] > low).all():
+                if boxes_meet(other.mesh.bounds, moved.bounds):
                     common = moved.common(other.solid)
                     if common.volume_mm3 > worst:
                         worst, where = common.volume_mm3, place(common.bounds.mean(0))

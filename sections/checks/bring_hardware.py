@@ -13,6 +13,7 @@ from collections import defaultdict
 from sections.checks.built_parts import BuiltSection
 from sections.checks.finding import Finding, Measure, place
 from sections.checks.hardware import Brought, brought_to_boss, brought_to_joint
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.tolerances import IN_THE_WAY
 from sections.plan.model import Plan
 
@@ -47,10 +48,8 @@ def near(brought: list[Brought], section_id: str, bounds, present: dict[str, fro
     found = []
     for one in brought:
         there = one.alone == section_id if one.alone else section_id in present[one.pair]
-        if there:
-            low, high = one.bounds
-            if (low < bounds[1]).all() and (high > bounds[0]).all():
-                found.append(one)
+        if there and boxes_meet(one.bounds, bounds):
+            found.append(one)
     return found
 
 

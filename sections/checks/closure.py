@@ -8,6 +8,7 @@ import numpy as np
 
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
+from sections.numbers.bounds import in_box
 from sections.plan.model import Plan
 from sections.solids.winding import WindingNumbers
 
@@ -49,8 +50,7 @@ def wall_points(truth: BodyTruth, rules: CheckRules, seed: int = 41) -> WallPoin
 def read_inside(part: BuiltSection, wall: WallPoints) -> Inside:
     """Return which wall points lie in one built section, by winding numbers: beside a fold too shallow to count the
     nearest face may look the wrong way."""
-    low, high = part.mesh.bounds
-    near = np.flatnonzero(((wall.points > low - 1) & (wall.points < high + 1)).all(1))
+    near = np.flatnonzero(in_box(wall.points, part.mesh.bounds, beyond=1.0))
     points = wall.points[near]
     off, inside = part.surface.unsigned(points) <= _EDGE, WindingNumbers(part.mesh).hold(points)
     return Inside(part.id, near[inside & ~off], near[off])

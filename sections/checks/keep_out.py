@@ -7,6 +7,7 @@ import numpy as np
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.donor.kept_off import KeptOff, Thing
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.sampling import sample_surface
 from sections.plan.model import Plan, PlannedJoint
 from sections.settings import Settings
@@ -59,9 +60,7 @@ def _approach(part: Thing | BuiltSection, kept: KeptOff) -> tuple[float, np.ndar
     """Return (gap, mm, minus the depth where they overlap; where), or None for what is further off than is reported."""
     within = kept.gap + _TOLD
     mesh = part.mesh
-    low, high = mesh.bounds
-    other_low, other_high = kept.mesh.bounds
-    if (low > other_high + within).any() or (other_low > high + within).any():
+    if not boxes_meet(mesh.bounds, kept.mesh.bounds, within):
         return None
     gap = part.solid.gap_to(kept.solid, within)
     if gap >= within:

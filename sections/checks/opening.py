@@ -10,6 +10,7 @@ import numpy as np
 
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, judge_span, place
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
 from sections.numbers.tolerances import ON_SURFACE
@@ -100,9 +101,7 @@ def check_gap(
 
 def is_near(part: BuiltSection, surface: MeshDistance) -> bool:
     """Return whether an opening's bounds come within 1 mm of a section's."""
-    low, high = part.mesh.bounds
-    other_low, other_high = surface.mesh.bounds
-    return bool((low < other_high + 1).all() and (high > other_low - 1).all())
+    return boxes_meet(part.mesh.bounds, surface.mesh.bounds, within=1.0)
 
 
 def _sides(part: BuiltSection, truth: BodyTruth, own: int) -> _Side:

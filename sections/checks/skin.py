@@ -8,6 +8,7 @@ import numpy as np
 
 from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
+from sections.numbers.bounds import in_box
 
 # mm; the exact points within this of a section's box are its business.
 _NEAR = 3.0
@@ -30,9 +31,7 @@ def read_skin(part: BuiltSection, truth: BodyTruth) -> SkinReading:
 def distances_to(part: BuiltSection, points: np.ndarray, moved: float = 0.0) -> SkinReading:
     """Return the distance of each of (n, 3) points near a section to its surface. moved : mm; how much further off than
     usual they may lie."""
-    low, high = part.mesh.bounds
-    reach = _NEAR + moved
-    near = np.flatnonzero(((points > low - reach) & (points < high + reach)).all(1))
+    near = np.flatnonzero(in_box(points, part.mesh.bounds, _NEAR + moved))
     return SkinReading(part.id, near, part.surface.unsigned(points[near]))
 
 

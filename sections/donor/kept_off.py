@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from sections.numbers.bounds import in_box
 from sections.numbers.mesh import Mesh
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
@@ -43,8 +44,7 @@ class KeptOff(Thing):
 
     def within(self, points: np.ndarray, margin: float) -> np.ndarray:
         """Return which of points (n, 3), (n,) bool, lie in its box, `margin` mm larger all round."""
-        low, high = self.mesh.bounds
-        return ((points > low - margin) & (points < high + margin)).all(1)
+        return in_box(points, self.mesh.bounds, margin)
 
     def too_near(self, points: np.ndarray) -> np.ndarray:
         """Return which of points (n, 3), (n,) bool, are nearer than the gap, or inside."""

@@ -18,6 +18,7 @@ from sections.checks.hands import check_hands
 from sections.checks.hardware import Brought as Thing
 from sections.checks.held import check_held
 from sections.checks.unjoined import check_unjoined
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import join
 from sections.plan.hands import REACH, Hands, hand_space, in_the_way
@@ -151,7 +152,7 @@ def turn(folder: Path, out: Path, there: tuple[str, ...], joints: tuple[PlannedJ
         bolts = [joint for joint in joints if joint.pair == pair]
         origins = np.array([joint.frame.origin for joint in bolts])
         bounds = np.array([origins.min(0) - REACH, origins.max(0) + REACH])
-        near = [name for name, box in boxes.items() if (box[0] < bounds[1]).all() and (box[1] > bounds[0]).all()]
+        near = [name for name, box in boxes.items() if boxes_meet(box, bounds)]
         places = reached.places(bounds)
         given = (bolts, bounds, [as_read(out, name) for name in near], places)
         turned = partial(_turned, out, bolts, bounds, near, places)

@@ -14,6 +14,7 @@ from sections.building.tools import make_exact_tools
 from sections.checks.same_solid import COMPARED, agreement
 from sections.errors import BuildFailed, NotExact
 from sections.features.boss import BossShape
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.plan.cells import Panel, divide_all
@@ -175,10 +176,9 @@ class ExactOpening:
 
 def _cutters(folder: Path, block: ExactSolid) -> list[Cutter[ExactSolid]]:
     """Return the openings that reach into the bounds of a block. Raises NotExact for one that is a mesh."""
-    low, high = block.bounds
     near = []
     for one in held(folder, "exact-openings"):
-        if not ((one.bounds[0] < high).all() and (one.bounds[1] > low).all()):
+        if not boxes_meet(one.bounds, block.bounds):
             continue
         if not one.has_faces:
             raise NotExact(f"opening {one.id} is a mesh")

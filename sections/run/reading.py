@@ -14,6 +14,7 @@ from sections.checks.built_parts import BodyTruth, BuiltPair, BuiltSection
 from sections.donor.kept_off import KeptOff
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.mesh import Growth, Mesh, shell_numbers, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
 from sections.results import digest_of, sha256_of
@@ -212,10 +213,7 @@ def sections_near(out: Path, folder: Path, box: np.ndarray, spare: float) -> tup
     """Return the sections of an output folder that can be read and come within `spare` mm of a box, (2, 3) mm, by their
     bounds. folder : scratch. Those that cannot be read are reported by their own checks."""
     there = {section.id: section_read(out, folder, section.id).bounds for section in plan_of(out).sections}
-    low, high = box[0] - spare, box[1] + spare
-    return tuple(
-        name for name, own in there.items() if own is not None and (own[0] < high).all() and (own[1] > low).all()
-    )
+    return tuple(name for name, own in there.items() if own is not None and boxes_meet(own, box, spare))
 
 
 def _section_read(out: Path, section_id: str) -> SectionRead:

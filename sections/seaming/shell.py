@@ -9,6 +9,7 @@ from itertools import combinations
 import numpy as np
 from scipy.spatial import cKDTree
 
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, connected
 from sections.numbers.sampling import sample_surface
@@ -225,8 +226,8 @@ def _come_close(one: Shell, other: Shell, close: float) -> bool:
     more, and neither faces the other where they come nearest."""
     if min(one.area, other.area) < _NOTHING * max(len(one), len(other)):
         return False
-    low, high = (np.array([shell.vertices.min(0), shell.vertices.max(0)]) for shell in (one, other))
-    if (low[1] < high[0] - close).any() or (high[1] < low[0] - close).any():
+    box, others = (np.array([shell.vertices.min(0), shell.vertices.max(0)]) for shell in (one, other))
+    if not boxes_meet(box, others, close):
         return False
     places, own = sample_surface(other.mesh, _PLACES, _SEED)
     # What is clipped leaves slivers that look nowhere.

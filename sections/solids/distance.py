@@ -17,6 +17,7 @@ from functools import cached_property
 import igl
 import numpy as np
 
+from sections.numbers.bounds import in_box
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, cross
 from sections.numbers.pinched_corners import fan_numbers
@@ -81,21 +82,17 @@ class MeshDistance:
     def are_off(self, points: np.ndarray, limit: float) -> np.ndarray:
         """Return which of (n, 3) points, (n,) bool, are further than `limit` mm off the mesh; what is far off its box
         is not looked for."""
-        off = self._beyond_box(points, limit)
+        off = ~in_box(points, self.mesh.bounds, limit)
         near = np.flatnonzero(~off)
         off[near] = self.unsigned(points[near]) > limit
         return off
 
     def are_outside(self, points: np.ndarray, margin: float) -> np.ndarray:
         """Return which of (n, 3) points, (n,) bool, lie outside the surface by more than `margin` mm, 0 or more."""
-        outside = self._beyond_box(points, margin)
+        outside = ~in_box(points, self.mesh.bounds, margin)
         near = np.flatnonzero(~outside)
         outside[near] = self.depth(points[near]) < -margin
         return outside
-
-    def _beyond_box(self, points: np.ndarray, limit: float) -> np.ndarray:
-        low, high = self.mesh.bounds
-        return ((points < low - limit) | (points > high + limit)).any(1)
 
     def largest(self, points: np.ndarray, faces: np.ndarray) -> float:
         """Return the largest distance, mm, of (n, 3) points to the mesh. faces : (n,) one near each; the nearest is

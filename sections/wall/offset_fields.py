@@ -18,6 +18,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from sections.errors import NotExact
+from sections.numbers.bounds import in_box
 from sections.numbers.frame import Frame, Plane, frame_on
 from sections.numbers.height_field import HeightField, fit_height_field
 from sections.solids.distance import MeshDistance
@@ -78,7 +79,7 @@ class CellRegion:
 
     def holds(self, points: np.ndarray, beyond: float) -> np.ndarray:
         """Return which of (n, 3) points lie within it or at most `beyond` mm outside."""
-        inside = ((points > self.bounds[0] - beyond) & (points < self.bounds[1] + beyond)).all(1)
+        inside = in_box(points, self.bounds, beyond)
         for plane in self.planes:
             inside &= plane.distance(points) > -beyond
         return inside

@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 from scipy.spatial import cKDTree
 
+from sections.numbers.bounds import in_box
 from sections.numbers.halve import halve, number_edges
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
@@ -86,6 +87,6 @@ def places_off(surface: Surface, field: Field, bounds: np.ndarray, limit: float)
     known = surface.known[surface.mesh.faces].all(1)
     ends = number_edges(surface.mesh.faces[known], len(surface.mesh.vertices)).ends
     middle = np.vstack([surface.mesh.triangles[known].mean(1), surface.mesh.vertices[ends].mean(1)])
-    middle = middle[((middle > bounds[0]) & (middle < bounds[1])).all(1)]
+    middle = middle[in_box(middle, bounds)]
     middle = middle[field.counts(middle, limit)]
     return middle[field.off(middle) > limit]
