@@ -140,7 +140,7 @@ def _others(layers: FileLayers, path: Path, wrong: list[Key]) -> list[Problem]:
         found = [
             problem
             for key, problem, left in _model_problems(error, layers, path)
-            if not left and key[0] != "seams" and not any(key[: len(one)] == one[: len(key)] for one in wrong)
+            if not left and key[:1] != ("seams",) and not any(key[: len(one)] == one[: len(key)] for one in wrong)
         ]
         return _without_misspelt(found)
     return []
