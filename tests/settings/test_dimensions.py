@@ -15,7 +15,7 @@ from sections.settings import Given, Settings, load_settings, unused_dimensions
 from sections.settings.expressions import ExpressionError, reckoned
 from sections.settings.quantity import Quantity
 from sections.settings.working_out import worked_out
-from tests.shared import BRICK, command
+from tests.shared import BRICK, ROOT, command
 
 NAMES = {
     "wheelbase": Quantity.of(2000, "mm"), "track": Quantity.of(1.2, "m"), "inch": Quantity.of(1, "in"),
@@ -193,6 +193,20 @@ def test_other_mistakes_are_said_with_it(tmp_path):
         read(tmp_path, more='wall = "lng / 8"', openings=rows)
     keys = sorted(problem.key for problem in error.value.problems)
     assert keys == ["dimensions.wall", "flange.height", "openings[1].glas", "wall.thickness"], str(error.value)
+
+
+def test_no_boss_of_the_example_stands_on_a_seam():
+    """As it stands, in each of its variants and at other lengths: its slices are even, so that at some a seam crosses
+    the middle. A foot and a flange want some 16 mm."""
+    example = ROOT / "params" / "examples" / "dimensions.toml"
+    variants = [dict(one.dimensions) for one in load_settings(example).variants]
+    assert {"length": 950} in variants
+    for dimensions in ({}, *variants, {"length": 600}, {"length": 800}):
+        settings = load_settings(example, Given({name: str(value) for name, value in dimensions.items()}))
+        seams = [seam.at for seam in settings.seams.planes if seam.axis == "x"]
+        for boss in settings.bosses:
+            if boss.at is not None:
+                assert min(abs(boss.at[0] - at) for at in seams) > 16.5, (dimensions, boss.id)
 
 
 def test_words_stay_words(tmp_path):
