@@ -77,7 +77,8 @@ class SectionMade:
 
     @cached_property
     def solid(self) -> cq.Shape:
-        """The shape in its STEP file, mm, in the vehicle frame. Raises OutputRefused where it has none."""
+        """The shape in its STEP file, mm, in the vehicle frame. Raises OutputRefused where it has none, or one of bare
+        triangles: the CAD kernel measures nothing right on those."""
         import cadquery as cq
 
         from sections.solids.step_read import read_step
@@ -86,6 +87,9 @@ class SectionMade:
         path = next((file.path for file in self.record.files if file.format == "step"), None)
         if path is None:
             raise OutputRefused(f"{self.out}: no STEP file of {self.id}; build with step among output.formats")
+        if self.record.step == "tessellated":
+            why = f"{self.id}'s STEP file holds triangles, not faces: {self.record.step_why}; take its mesh"
+            raise OutputRefused(f"{self.out}: {why}")
         return cq.Shape.cast(read_step(self.out / path)[0])
 
     def _repr_png_(self) -> bytes:

@@ -13,6 +13,7 @@ import trimesh
 
 import sections
 from sections.errors import BadInput, OutputRefused
+from sections.interface import SectionMade
 from tests.shared import BRICK, ROOT
 
 
@@ -72,6 +73,18 @@ def test_another_build_in_its_place(made):
 def test_no_step_file(made):
     with pytest.raises(OutputRefused, match="no STEP file of X0"):
         _ = made[1].sections["X0"].solid
+
+
+@pytest.mark.xdist_group("pod")
+def test_a_step_file_of_triangles_is_no_solid(crate):
+    """Where its faces are exact the solid has the volume of the mesh, to what triangles leave; of triangles the CAD
+    kernel says another, so that none is given."""
+    record = next(part for part in crate.manifest.parts if part.id == "X0R")
+    section = SectionMade("X0R", crate.out, record)
+    assert record.step == "exact" and section.solid.Volume() == pytest.approx(section.mesh.volume, rel=0.002)
+    other = replace(section, record=replace(record, step="tessellated", step_why="its face turns 91 deg"))
+    with pytest.raises(OutputRefused, match="holds triangles, not faces: its face turns 91 deg; take its mesh"):
+        _ = other.solid
 
 
 def test_mistakes():
