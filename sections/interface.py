@@ -42,7 +42,8 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Job:
-    """A parameter file as read. settings : every key. parameters : the file. given : beside it."""
+    """A parameter file as read. settings : every key. parameters : the file. given : values that came with it,
+    as a command line gives them."""
 
     settings: Settings
     parameters: Path
@@ -157,17 +158,16 @@ def planned(job: Job, out: str | Path = "out", *, processes: int = 1, progress: 
 
     processes, progress : as of `build`. Raises BadInput, BuildFailed, OutputRefused.
     """
-    from sections.checks.finding import FINDINGS_NAME, report_to_json
-    from sections.export.stage import write_whole
     from sections.run.moved_dimensions import dimensions_moved
     from sections.run.proposing import propose
     from sections.run.reading import plan_of
+    from sections.run.reporting import write_report
 
     target = output_folder(Path(out), f"{job.name}-plan")
     with _work(job, target, "plan", processes, progress) as pool:
         moved = partial(dimensions_moved, job.parameters, job.given, job.settings, pool)
         report = propose(job.settings, job.parameters.parent, target, pool, moved)
-        write_whole(target / FINDINGS_NAME, report_to_json(report))
+        write_report(report, target)
     return PlannedJob(target, plan_of(target), report)
 
 
@@ -180,11 +180,10 @@ def build(
     only : one section's id. processes : how many at once, a number. progress : is given a line for each step. Raises
     BadInput, BuildFailed, OutputRefused.
     """
-    from sections.checks.finding import FINDINGS_NAME, report_to_json
-    from sections.export.stage import write_whole
     from sections.run.build import BuildOptions
     from sections.run.build import build as built
     from sections.run.checking import check_output
+    from sections.run.reporting import write_report
 
     target = job.folder(out, only)
     with _work(job, target, "build", processes, progress) as pool:
@@ -192,7 +191,7 @@ def build(
         report = None
         if check:
             report = check_output(job.settings, job.parameters.parent, target, pool, made.body)
-            write_whole(target / FINDINGS_NAME, report_to_json(report))
+            write_report(report, target)
     return opened(job, out, only=only, report=report)
 
 
@@ -201,14 +200,13 @@ def check(job: Job, out: str | Path = "out", *, processes: int = 1, progress: Te
 
     processes, progress : as of `build`. Raises BadInput, OutputRefused.
     """
-    from sections.checks.finding import FINDINGS_NAME, report_to_json
-    from sections.export.stage import write_whole
     from sections.run.checking import check_output
+    from sections.run.reporting import write_report
 
     target = job.folder(out)
     with _work(job, target, "build", processes, progress) as pool:
         report = check_output(job.settings, job.parameters.parent, target, pool)
-        write_whole(target / FINDINGS_NAME, report_to_json(report))
+        write_report(report, target)
     return opened(job, out, report=report)
 
 

@@ -124,7 +124,7 @@ def brick(tmp_path_factory):
 
 def _built(source, tmp_path_factory):
     folder = tmp_path_factory.mktemp(source.name)
-    _copy(source, folder)
+    copy_body(source, folder)
     return build_from(folder / f"{source.name}.toml", tmp_path_factory)
 
 
@@ -154,18 +154,19 @@ def coupons_of(settings, *, proof=False):
 @pytest.fixture
 def pod_folder(tmp_path):
     """A fresh folder with the pod's parameter file and script."""
-    _copy(POD, tmp_path)
+    copy_body(POD, tmp_path)
     return tmp_path
 
 
 @pytest.fixture
 def brick_folder(tmp_path):
     """A fresh folder with the brick's parameter file and script."""
-    _copy(BRICK, tmp_path)
+    copy_body(BRICK, tmp_path)
     return tmp_path
 
 
-def _copy(source, folder):
+def copy_body(source, folder):
+    """Copy a body's parameter file and script, as of BRICK, into a folder."""
     for name in (f"{source.name}.py", f"{source.name}.toml"):
         shutil.copy(source / name, folder / name)
 

@@ -6,7 +6,7 @@ in: a check that looked at the foot's box found neither.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 
 import numpy as np
 import shapely
@@ -61,7 +61,7 @@ class _Steps:
     def __init__(self, solid: PrintSolid, base: float):
         self.solid = solid
         self.base = base
-        self.outline = lru_cache(maxsize=None)(self._outline)
+        self.outline = cache(self._outline)
 
     @staticmethod
     def of(solid: PrintSolid, height: float) -> _Steps:

@@ -83,8 +83,9 @@ def _blocked(panel: list[BuiltSection], around: list[BuiltSection], way: np.ndar
     for one in panel:
         for off in _OUT:
             moved = one.solid.moved(off * way)
+            box = moved.bounds
             for other in around:
-                if boxes_meet(other.mesh.bounds, moved.bounds):
+                if boxes_meet(other.mesh.bounds, box):
                     common = moved.common(other.solid)
                     if common.volume_mm3 > worst:
                         worst, where = common.volume_mm3, place(common.bounds.mean(0))

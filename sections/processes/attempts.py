@@ -35,7 +35,7 @@ class Attempt:
 class Attempts:
     """Processes that attempt tasks, kept from one step to the next. Use it in a `with` block.
 
-    processes : how many work at once. ready : called in each of them before its first task.
+    processes : how many work at once. ready : called in each process before its first task.
     """
 
     def __init__(self, processes: int, progress: Progress, ready: Callable[[], None] | None = None):

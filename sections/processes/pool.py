@@ -30,7 +30,7 @@ class Pool:
     BuildFailed where one of them died.
 
     processes : how many work at once. store : where the results of steps are kept for other runs; None where none are.
-    ready : called in each of them before its first task.
+    ready : called in each process before its first task.
     """
 
     def __init__(

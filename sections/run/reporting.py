@@ -12,8 +12,13 @@ from sections.processes.pool import Pool
 
 def report_findings(report: Report, target: Path, pool: Pool) -> int:
     """Write findings.json into an output folder, say the findings by their causes, and return how many there are."""
-    write_whole(target / FINDINGS_NAME, report_to_json(report))
+    write_report(report, target)
     return say_findings(report, target, pool)
+
+
+def write_report(report: Report, target: Path) -> None:
+    """Write findings.json into an output folder."""
+    write_whole(target / FINDINGS_NAME, report_to_json(report))
 
 
 def say_findings(report: Report, target: Path, pool: Pool) -> int:

@@ -132,8 +132,8 @@ def _outside(layers: FileLayers, path: Path) -> Iterator[Problem]:
 
 
 def _others(layers: FileLayers, path: Path, wrong: list[Key]) -> list[Problem]:
-    """Return the model's problems beside expressions that cannot be worked out, nor laid out as seams. wrong : their
-    keys."""
+    """Return what else is wrong with a file in which some expressions cannot be worked out. wrong : the keys reported
+    already. Numbers that depend on those, and seams, are judged once they can be worked out."""
     try:
         Settings.model_validate(layers.data)
     except ValidationError as error:

@@ -21,7 +21,7 @@ def keep_to_one_thread() -> None:
     try:
         os.sched_setaffinity(0, {min(allowed)})
     except OSError:
-        # Not permitted here: it takes more threads, and the processors' time with them.
+        # Not permitted here: it then works in more threads, and takes more of the processors' time.
         return
     cube = manifold3d.Manifold.cube((1.0, 1.0, 1.0))
     (cube - cube.translate((0.5, 0.5, 0.5))).volume()

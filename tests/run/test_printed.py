@@ -7,7 +7,7 @@ import shutil
 
 import pytest
 
-from tests.shared import BRICK, command
+from tests.shared import BRICK, command, copy_body
 
 # Of the two sections the one with the front end, as it is built at first.
 PRINTED = "X0"
@@ -29,8 +29,7 @@ def build(folder):
 def printed(tmp_path_factory):
     """A folder in which the brick was built, and one of its sections printed."""
     folder = tmp_path_factory.mktemp("printed")
-    for name in ("brick.py", "brick.toml"):
-        shutil.copy(BRICK / name, folder)
+    copy_body(BRICK, folder)
     build(folder)
     code, _, said = command("printed", folder / "brick.toml", PRINTED, "--out", folder / "out")
     assert code == 0 and re.search(r"X0: printed \d{4}-\d\d-\d\d, \d+ g if solid", said)

@@ -1,7 +1,5 @@
 """One body, two printers: each builder's profile is named beside the body's file, and what is printed follows it."""
 
-import shutil
-
 import numpy as np
 import pytest
 import trimesh
@@ -9,7 +7,7 @@ import trimesh
 from sections.numbers.mesh import Mesh
 from sections.settings import load_settings
 from sections.settings.fit_values import fit_of
-from tests.shared import BRICK, build_from
+from tests.shared import BRICK, build_from, copy_body
 
 # Beside the brick as it is without a profile.
 pytestmark = pytest.mark.xdist_group("profile")
@@ -22,8 +20,7 @@ SHOPS = {"near": (0.005, 0.004, -0.001), "far": (0.0, 0.012, 0.003)}
 def shop(request, tmp_path_factory):
     """The brick built with a profile, and what that printer loses."""
     folder = tmp_path_factory.mktemp(request.param)
-    for name in ("brick.py", "brick.toml"):
-        shutil.copy(BRICK / name, folder / name)
+    copy_body(BRICK, folder)
     shrink = SHOPS[request.param]
     # STEP files, which take the longer half of it, are looked at for one of them.
     formats = ["stl", "step"] if request.param == "near" else ["stl"]

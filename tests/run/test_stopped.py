@@ -1,7 +1,6 @@
 """A run stopped by a signal at any moment: one line, 128 and the signal's number, no process left, nothing lost."""
 
 import os
-import shutil
 import signal
 import subprocess
 import sys
@@ -11,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.shared import BRICK, ROOT
+from tests.shared import BRICK, ROOT, copy_body
 
 SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
@@ -53,8 +52,7 @@ def stopped(folder, number, when):
 def is_stopped(folder, number, when):
     """Return whether a build in a folder of its own was under way, and then ended as it should."""
     folder.mkdir(exist_ok=True)
-    for name in ("brick.py", "brick.toml"):
-        shutil.copy(BRICK / name, folder)
+    copy_body(BRICK, folder)
     mine = folder / "out" / "brick" / "notes.txt"
     mine.parent.mkdir(parents=True)
     mine.write_text("mine")

@@ -2,7 +2,6 @@
 
 import json
 import math
-import shutil
 import time
 
 import numpy as np
@@ -15,7 +14,7 @@ from sections.settings import Given, Settings, load_settings, unused_dimensions
 from sections.settings.expressions import ExpressionError, reckoned
 from sections.settings.quantity import Quantity
 from sections.settings.working_out import worked_out
-from tests.shared import BRICK, ROOT, command
+from tests.shared import BRICK, ROOT, command, copy_body
 
 NAMES = {
     "wheelbase": Quantity.of(2000, "mm"), "track": Quantity.of(1.2, "m"), "inch": Quantity.of(1, "in"),
@@ -250,8 +249,7 @@ def made(long, wide):
 def test_by_expressions_and_by_numbers(tmp_path, script):
     """The brick by expressions of its dimensions, its script given them: print files equal to the byte to those of the
     brick with its numbers worked out."""
-    for name in ("brick.py", "brick.toml"):
-        shutil.copy(BRICK / name, tmp_path)
+    copy_body(BRICK, tmp_path)
     (tmp_path / "by.py").write_text(MADE + SCRIPTS[script] + "\n")
     text = (BRICK / "brick.toml").read_text().replace("brick.py", "by.py").replace("at = 120", 'at = "long / 2"')
     text = text.replace("low = [20.0, -35.0, -10.0]", 'low = [20.0, "25 - wide / 2", -10.0]')
@@ -288,8 +286,7 @@ def test_a_script_that_asks_for_what_is_not_there(tmp_path, script, words):
 
 def test_by_the_command_line(tmp_path):
     """--set and --name: another folder, the file untouched; a form that is none is refused."""
-    for name in ("brick.py", "brick.toml"):
-        shutil.copy(BRICK / name, tmp_path)
+    copy_body(BRICK, tmp_path)
     text = (tmp_path / "brick.toml").read_text().replace("at = 120", 'at = "cut"') + "\n[dimensions]\ncut = 120\n"
     (tmp_path / "brick.toml").write_text(text)
     out = tmp_path / "out"
