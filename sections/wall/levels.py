@@ -15,7 +15,7 @@ from sections.wall.lattice import Lattice, narrow_bands
 # mm; a field is nowhere nearer to zero at a node.
 _NEVER_ZERO = 1e-7
 # Least slope of a field that is reckoned with: near where depths meet, it has none to speak of.
-_LEAST_SLOPE = 0.3
+LEAST_SLOPE = 0.3
 
 
 class Level(Protocol):
@@ -134,14 +134,14 @@ class Field:
     def off(self, points: np.ndarray) -> np.ndarray:
         """Return about how far, (n,) mm, points are off the surface where the field is zero."""
         value, gradient = self.with_slope(points)
-        return np.abs(value) / np.maximum(np.linalg.norm(gradient, axis=1), _LEAST_SLOPE)
+        return np.abs(value) / np.maximum(np.linalg.norm(gradient, axis=1), LEAST_SLOPE)
 
     def onto(self, points: np.ndarray, steps: int = 2) -> tuple[np.ndarray, np.ndarray]:
         """Return (points moved to where the field is zero, (n, 3) mm, by Newton's steps; how far they are off it then,
         (n,) mm)."""
         for _ in range(steps):
             value, gradient = self.with_slope(points)
-            steep = np.maximum(np.einsum("ij,ij->i", gradient, gradient), _LEAST_SLOPE**2)
+            steep = np.maximum(np.einsum("ij,ij->i", gradient, gradient), LEAST_SLOPE**2)
             points = points - (value / steep)[:, None] * gradient
         return points, self.off(points)
 

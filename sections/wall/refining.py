@@ -1,20 +1,22 @@
 """A surface brought as near to a field's zero between its corners as at them, with no face through another.
 
 A surface whose faces' middles lay within 0.1 mm of their depth was 0.14 mm off at the middle of an edge: both are
-looked at.
+looked at. The middle of a sharp edge that bends is laid on both surfaces beside it: the field there tells of one of
+them alone, on which it may lie already.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.spatial import cKDTree
 
 from sections.numbers.bounds import in_box
-from sections.numbers.halve import halve, number_edges
+from sections.numbers.halve import EdgeNumbers, halve, number_edges
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
+from sections.wall.crease_line import LINE, off_line, onto_line
 from sections.wall.levels import Field
 from sections.wall.marching import Surface
 
@@ -36,10 +38,15 @@ def refined(surface: Surface, field: Field) -> Surface:
         edges = number_edges(faces, len(vertices))
         asked = np.flatnonzero(known[edges.ends].all(1) & (edges.ends >= old).any(1))
         middle = vertices[edges.ends[asked]].mean(1)
-        wrong = field.off(middle) > _OFF
-        asked, middle = asked[wrong], middle[wrong]
+        creases = _Creases.of(Mesh(vertices, faces), edges, asked)
+        off = field.off(middle)
+        off[creases.rows] = np.maximum(off[creases.rows], off_line(field, creases.middle, creases.into))
+        wrong = off > _OFF
+        asked, middle, creases = asked[wrong], middle[wrong], creases.of_rows(wrong)
         length = np.linalg.norm(np.diff(vertices[edges.ends[asked]], axis=1)[:, 0], axis=1)
         moved, off = field.onto(middle)
+        moved[creases.rows] = onto_line(field, creases.middle, creases.into)
+        off[creases.rows] = field.off(moved[creases.rows])
         good = (off < _EXACT) & (length > _SHORTEST)
         good &= np.linalg.norm(moved - middle, axis=1) < _FARTHEST * length
         if not good.any():
@@ -54,6 +61,36 @@ def refined(surface: Surface, field: Field) -> Surface:
         known = np.concatenate([known, np.ones(int(good.sum()), bool)])
     normals = np.zeros_like(vertices)
     return Surface(Mesh(vertices, faces), known, normals, laid, cells)
+
+
+@dataclass(frozen=True)
+class _Creases:
+    """Edges between two faces that do not look alike. rows : (k,) which of the edges asked about. middle : (k, 3) mm.
+    into : (k, 2, 3) mm, from there to the third corner of either face."""
+
+    rows: np.ndarray
+    middle: np.ndarray
+    into: np.ndarray
+
+    @staticmethod
+    def of(mesh: Mesh, edges: EdgeNumbers, asked: np.ndarray) -> _Creases:
+        """Return those among some edges, (n,), of a mesh."""
+        between, *faces = edges.between()
+        cosine = np.einsum("ij,ij->i", *(mesh.normals[some] for some in faces))
+        row = np.full(len(edges.ends), -1)
+        row[asked] = np.arange(len(asked))
+        sharp = (cosine < np.cos(np.radians(LINE))) & (row[between] >= 0)
+        between, faces = between[sharp], [some[sharp] for some in faces]
+        ends = edges.ends[between]
+        middle = mesh.vertices[ends].mean(1)
+        third = [mesh.faces[some].sum(1) - ends.sum(1) for some in faces]
+        into = np.stack([mesh.vertices[corner] - middle for corner in third], axis=1)
+        return _Creases(row[between], middle, into)
+
+    def of_rows(self, kept: np.ndarray) -> _Creases:
+        """Return those of the rows that are kept, (n,) bool, of the edges asked about."""
+        mine = kept[self.rows]
+        return _Creases((np.cumsum(kept) - 1)[self.rows[mine]], self.middle[mine], self.into[mine])
 
 
 def unfolded(surface: Surface) -> Surface:

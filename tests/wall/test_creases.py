@@ -12,6 +12,7 @@ from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
+from sections.wall import offset_surface
 from sections.wall.carve import carve, grown_body, left_over
 from sections.wall.depth import DepthRule, even_depth
 
@@ -91,6 +92,27 @@ def test_flange():
     inside = run / 6 * (narrow + 4 * mean + wide) + (120 - wall - thickness - run) * wide
     kept = PrintSolid.of(hollow, "hollow").cut([PrintSolid.box([-50, -50, -50], [thickness, 50, 50])])
     assert kept.volume_mm3 == pytest.approx(inside, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("wall", "angles"), [(4.0, (0.0, 0.0, 0.0)), (9.3, (0.0, 0.0, 0.0)), (4.0, (0.31, 0.52, 0.73))]
+)
+def test_rim_of_a_drum(monkeypatch, wall, angles):
+    """The hollow of a drum of 180 flat sides is one, too, its inner circle smaller by the wall: the largest distance of
+    a place outside the planes of its sides and ends, closed form. Its bent edges are within 0.1 of there, and 0.01 for
+    what is simplified, and so are their middles; where it stands upright on one lattice, none made finer."""
+    if not any(angles):
+        monkeypatch.setattr(offset_surface, "_FINER", 0)
+    turn = trimesh.transformations.euler_matrix(*angles)
+    block, skin = body(trimesh.creation.cylinder(80.0, 200.0, sections=180, transform=turn))
+    hollow = carve(block, skin, even_depth(wall), PITCH, []).hollow
+    angle = np.radians(2.0 * np.arange(180) + 1.0)
+    sides, inner = np.stack([np.cos(angle), np.sin(angle)]), 80 * np.cos(np.radians(1.0)) - wall
+    places = hollow.triangles @ turn[:3, :3]
+    places = np.vstack([places.reshape(-1, 3), ((places + np.roll(places, 1, axis=1)) / 2).reshape(-1, 3)])
+    beyond = np.maximum((places[:, :2] @ sides).max(1) - inner, np.abs(places[:, 2]) - (100 - wall))
+    assert np.abs(beyond).max() < 0.11
+    assert hollow.volume_mm3 == pytest.approx(180 * np.tan(np.radians(1.0)) * inner**2 * (200 - 2 * wall), rel=1e-3)
 
 
 def test_grown_outside_corner_is_round():
