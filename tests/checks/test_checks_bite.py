@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 from shapely import affinity
 
-from sections.building.settle import settle
 from sections.checks.bed import check_bed
 from sections.checks.boss import check_bosses
 from sections.checks.built_parts import BodyTruth, BuiltSection
@@ -26,7 +25,7 @@ from sections.checks.solid import check_solid
 from sections.checks.wall import check_wall
 from sections.features.label import Label
 from sections.numbers.frame import Frame, frame_on
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, in_file_numbers, weld_exact
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
@@ -42,12 +41,12 @@ def measured(result, name):
 
 
 def doctored(part, cut=(), add=(), move=(0, 0, 0)):
-    """Return a built section with solids (vehicle frame) cut away or added, or shifted as a whole; as its file would
-    have it."""
+    """Return a built section with solids (vehicle frame) cut away or added, or shifted as a whole; in the
+    numbers of its file."""
     solid = part.solid.unite(add) if add else part.solid
     solid = solid.cut(cut).moved(np.array(move, float))
-    printed = settle(solid, part.planned.pose, part.planned.growth, "a doctored section")
-    return BuiltSection(part.planned, printed, part.planes, part.bosses)
+    printed = part.planned.pose.unplace(solid.mesh()).stretched(part.planned.growth)
+    return BuiltSection(part.planned, weld_exact(in_file_numbers(printed)), part.planes, part.bosses)
 
 
 def bar(frame, radius, low, high, corners=64):
