@@ -55,11 +55,15 @@ class Printer:
         grown = affinity.scale(Polygon(outline.exterior), sx, sy, origin=(0, 0))
         grown = grown.buffer(self.outside_oversize / 2 + (self.foot if first else 0.0), join_style="mitre")
         for ring in outline.interiors:
-            hole = affinity.scale(Polygon(ring), sx, sy, origin=(0, 0))
-            box = hole.bounds
-            across = min(box[2] - box[0], box[3] - box[1])
-            grown = grown - hole.buffer(-self.loss(across) / 2, join_style="mitre")
+            grown = grown - self.hole(Polygon(ring), growth)
         return grown
+
+    def hole(self, ring: Polygon, growth=(1.0, 1.0, 1.0)) -> Polygon:
+        """Return one layer of a hole as it comes out."""
+        hole = affinity.scale(ring, self.scale[0] * growth[0], self.scale[1] * growth[1], origin=(0, 0))
+        box = hole.bounds
+        across = min(box[2] - box[0], box[3] - box[1])
+        return hole.buffer(-self.loss(across) / 2, join_style="mitre")
 
 
 @dataclass(frozen=True)
@@ -134,21 +138,18 @@ class Set:
 
     def _clearances(self, printer: Printer, kind: str) -> np.ndarray:
         """Return the real clearance per side, mm, of every rung, but for chance."""
-        growth = self.settings.printer.growth
-        return np.array([self._clearance(printer, kind, rings, growth) for rings in self.rungs[kind]])
+        growth, piece = self.settings.printer.growth, self.pieces["key" if kind == "key" else "dowel"]
+        made = [
+            printer.layer(outline, growth, first=kind == "key" and number == 0).bounds
+            for number, outline in enumerate(piece.outlines)
+        ]
+        depths = [round(abs(height) / piece.heights[-1] * 2) if kind == "key" else 0 for height in piece.heights]
 
-    def _clearance(self, printer: Printer, kind: str, rings: list[Polygon], growth) -> float:
-        least = np.inf
-        piece = self.pieces["key" if kind == "key" else "dowel"]
-        for height, outline in zip(piece.heights, piece.outlines, strict=True):
-            first = kind == "key" and height == piece.heights[0]
-            made = printer.layer(outline, growth, first=first).bounds
-            ring = rings[0] if kind != "key" else rings[int(round(abs(height) / (piece.heights[-1]) * 2))]
-            frame = Polygon(ring.buffer(20).exterior, [ring.exterior])
-            hole = Polygon(printer.layer(frame, growth).interiors[0]).bounds
-            sides = [(hole[2] - hole[0]) - (made[2] - made[0]), (hole[3] - hole[1]) - (made[3] - made[1])]
-            least = min(least, min(sides) / 2)
-        return least
+        def clearance(rings: list[Polygon]) -> float:
+            holes = [printer.hole(ring, growth).bounds for ring in rings]
+            return min(_room(holes[depth], one) for depth, one in zip(depths, made, strict=True))
+
+        return np.array([clearance(rings) for rings in self.rungs[kind]])
 
     def true_threshold(self, printer: Printer, kind: str, real: float) -> float:
         """Return the drawn clearance at which the real one is `real`."""

@@ -42,7 +42,7 @@ def test_box_shell():
 
 def test_torus_shell():
     """Pappus: torus R 80 r 20, wall 2 inward: 2 pi^2 R (r^2 - (r - 2)^2) = 120014.390."""
-    wall, whole = hollowed(cq.Solid.makeTorus(80, 20), 2.0)
+    wall, whole = hollowed(cq.Solid.makeTorus(80, 20), 2.0, pitch=4.0)
     assert whole == pytest.approx(631654.682, rel=2e-3)
     assert wall == pytest.approx(120014.390, rel=5e-3)
 

@@ -212,12 +212,17 @@ def test_a_slim_section(tmp_path, wide, reported):
     )
 
 
+def nine_and_below(at):
+    """Two seams each way, the middle cell off the sides, and a level one."""
+    return [("x", 1, 70), ("x", 2, 140), ("y", 1, 55), ("y", 2, 105), ("z", 1, at)]
+
+
+@pytest.mark.xdist_group("nine")
 @pytest.mark.parametrize(("at", "reported"), [(57, True), (55, False)])
 def test_wall_cut_off_from_its_skin(tmp_path, at, reported):
     """A seam level with the roof, 3 or 5 mm below it: in the middle, off the sides, what lies below it has no skin. Of
     a wall of 4 that is a part, or only flange."""
-    planes = [("x", 1, 70), ("x", 2, 140), ("y", 1, 55), ("y", 2, 105), ("z", 1, at)]
-    found = planned_box(tmp_path, (210, 160, 60), planes)
+    found = planned_box(tmp_path, (210, 160, 60), nine_and_below(at))
     lost = [one["where"] for (code, _), one in found.items() if code == "no-wall"]
     assert len(lost) == reported and all(where[2] == pytest.approx(at, abs=0.01) for where in lost)
 

@@ -10,11 +10,11 @@ import trimesh
 from sections.body import load_body
 from sections.numbers.frame import Plane
 from sections.run.planning import make_plan
-from sections.run.scratch import Scratch
+from sections.run.scratch import scratch_beside
 from sections.seaming.rules import steepness
 from sections.seaming.wall_support import cuts_off_wall, lines_without_room
 from sections.settings.load import load_settings
-from tests.run.test_plan import write_box
+from tests.run.test_plan import nine_and_below, write_box
 from tests.seaming.test_search import DEPTHS, shell_of
 from tests.shared import quiet_pool
 
@@ -41,18 +41,18 @@ def test_a_level_cut_below_a_flat_skin(at, slope, cut_off):
     assert cuts_off_wall(shell_of(plate(at, slope)), LEVEL.flipped(), WALL) is cut_off
 
 
-@pytest.mark.parametrize(("off", "lost"), [(2.0, True), (7.0, False)])
+@pytest.mark.xdist_group("nine")
+@pytest.mark.parametrize(("off", "lost"), [(3, True), (5, False)])
 def test_what_carving_leaves(tmp_path, off, lost):
-    """A box of 210 x 210 x 60 cut into nine by two planes each way, and once below its roof. The cell amid the roof
+    """A box of 210 x 160 x 60 cut into nine by two planes each way, and once below its roof. The cell amid the roof
     has no skin at its sides: within the wall, a cut leaves its underside as wall without skin."""
-    seams = [("x", 1, 70.0), ("x", 2, 140.0), ("y", 1, 70.0), ("y", 2, 140.0), ("z", 1, 60.0 - off)]
-    settings = load_settings(write_box(tmp_path, (210, 210, 60), seams, ""))
-    scratch = Scratch(tmp_path / "scratch")
-    scratch.folder.mkdir()
-    planned = make_plan(settings, load_body(settings, tmp_path), scratch, quiet_pool())
+    settings = load_settings(write_box(tmp_path, (210, 160, 60), nine_and_below(60 - off)))
+    pool = quiet_pool()
+    with scratch_beside(tmp_path / "box", pool.store) as scratch:
+        planned = make_plan(settings, load_body(settings, tmp_path), scratch, pool)
     found = [one for one in planned.plan.shortages if one.kind == "wall" and one.where.startswith("X1Y1")]
     assert bool(found) is lost
-    roof = shell_of(plate(60.0, length=70.0))
+    roof = shell_of(plate(60.0, length=70.0, width=50.0))
     assert cuts_off_wall(roof, Plane((0.0, 0.0, 1.0), 60.0 - off), settings.wall.thickness) is lost
 
 
