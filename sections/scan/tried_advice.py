@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from hashlib import sha256
 from itertools import chain, pairwise
 
 import numpy as np
@@ -16,7 +17,7 @@ from sections.numbers.words import place_words
 from sections.scan.advice import advise
 from sections.scan.block import block_behind, depth_behind
 from sections.scan.health import Health
-from sections.scan.repair import FIRST, THEN, Repaired, RepairOrder, repair
+from sections.scan.repair import FIRST, THEN, Change, Repaired, RepairOrder, Step, repair
 from sections.scan.sound_mesh import sound_mesh, sound_open_mesh
 from sections.settings.body import MeshTable, WallTable
 from sections.settings.joints import FlangeTable
@@ -135,13 +136,21 @@ def _rounded(value: float) -> float:
     return float(f"{value:.{_DIGITS}g}")
 
 
+def _digest(mesh: Mesh) -> bytes:
+    return sha256(mesh.vertices.tobytes() + mesh.faces.tobytes()).digest()
+
+
 class _Trial:
     """What is tried on one mesh."""
 
     def __init__(self, mesh: Mesh, deviation: float, what: str) -> None:
         self._mesh, self._deviation, self._what = mesh, deviation, what
         # Steps that find nothing to do leave the same mesh, and looking behind an open skin takes long.
-        self._refused: dict[tuple[bool, bytes, bytes], BadInput] = {}
+        self._refused: dict[tuple[bool, bytes], BadInput] = {}
+        # Most lines begin alike, and closing some hundred holes takes seconds.
+        self._changes: dict[tuple[Step, object, bytes], Change | None] = {}
+        alone = {key for key, _ in FIRST}
+        self._steps = tuple((key, self._once(key, step) if key in alone else step) for key, step in (*FIRST, *THEN))
 
     def of(self, lines: tuple[str, ...]) -> TriedAdvice:
         """Return what comes of the mesh by some lines."""
@@ -149,16 +158,27 @@ class _Trial:
         table = RepairTable.model_validate(asked.get("repair", {}))
         order = RepairOrder(table, None, self._deviation / FOLDS_PER_DEVIATION, self._what)
         try:
-            made = repair(self._mesh, order, (*FIRST, *THEN))
+            made = repair(self._mesh, order, self._steps)
             self._judge(made.mesh, order.fold, is_open=bool(asked.get("body", {}).get("open")))
         except BadInput as refused:
             one = refused.problems[0]
             return TriedAdvice(lines, f"{one.key}: {one.limit}")
         return self._held_against(made, table.limit, lines)
 
+    def _once(self, key: str, step: Step) -> Step:
+        """Return a step that hangs on nothing but its own key and the mesh, and is taken once for each of them."""
+
+        def taken(mesh: Mesh, order: RepairOrder) -> Change | None:
+            asked = step, getattr(order.repair, key), _digest(mesh)
+            if asked not in self._changes:
+                self._changes[asked] = step(mesh, order)
+            return self._changes[asked]
+
+        return taken
+
     def _judge(self, mesh: Mesh, fold: float, *, is_open: bool) -> None:
         """Refuse, as a build does, what is not sound. Raises BadInput."""
-        key = is_open, mesh.vertices.tobytes(), mesh.faces.tobytes()
+        key = is_open, _digest(mesh)
         if key in self._refused:
             raise self._refused[key]
         try:
