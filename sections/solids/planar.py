@@ -43,13 +43,21 @@ def face_on_plane(mesh: Mesh, plane: Plane, frame: Frame, tolerance: float = _ON
     corners = frame.to_local(mesh.vertices[used])[:, :2]
     edges = number_edges(local.reshape(-1, 3), len(used))
     rim = edges.ends[edges.uses == 1]
-    whole = shapely.build_area(shapely.multilinestrings(shapely.linestrings(corners[rim])))
-    if abs(whole.area - float(mesh.areas_mm2[chosen].sum())) > _LOST:
+    whole = _enclosed(corners[rim])
+    if whole is None or abs(whole.area - float(mesh.areas_mm2[chosen].sum())) > _LOST:
         # Outlines that touch one another or themselves enclose nothing; triangles always do.
         whole = shapely.union_all(shapely.polygons(corners[local.reshape(-1, 3)]))
     # Slits a rounding wide between faces that lie on the plane and faces that just miss it.
     closed = whole.buffer(_SLIT, join_style="mitre").buffer(-_SLIT, join_style="mitre")
     return as_multipolygon(shapely.make_valid(closed))
+
+
+def _enclosed(lines: np.ndarray) -> shapely.Geometry | None:
+    """Return what lines (n, 2, 2) enclose; None where they cross, as those of faces that lie over one another do."""
+    try:
+        return shapely.build_area(shapely.multilinestrings(shapely.linestrings(lines)))
+    except shapely.errors.GEOSException:
+        return None
 
 
 def as_multipolygon(shape: shapely.Geometry) -> MultiPolygon:

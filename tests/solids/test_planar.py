@@ -50,3 +50,16 @@ def test_slivers_that_just_miss_the_plane(seed, tolerance):
     # Slits up to 2e-3 wide are closed: no more than that along every edge there is.
     along = np.linalg.norm(flat[faces] - flat[np.roll(faces, 1, axis=1)], axis=2).sum()
     assert found.area == pytest.approx(mesh.areas_mm2[on].sum(), abs=2e-3 * along)
+
+
+@pytest.mark.parametrize("seed", [13, 14, 18, 19])
+def test_faces_that_lie_over_one_another(seed):
+    """Six triangles whose sides cross, as where a wall is folded in a seam's plane: what they cover is counted on a
+    grid of places 0.02 apart."""
+    flat = np.random.default_rng(seed).uniform(0, 10, (6, 3, 2))
+    mesh = Mesh(np.insert(flat.reshape(-1, 2), 2, 0.0, axis=1), np.arange(18).reshape(-1, 3))
+    places = (np.stack(np.meshgrid(*2 * [np.arange(0, 10, 0.02)]), -1) + 0.01).reshape(-1, 1, 1, 2)
+    along = np.roll(flat, -1, axis=1) - flat
+    left = along[..., 0] * (places - flat)[..., 1] - along[..., 1] * (places - flat)[..., 0]
+    covered = ((left > 0).all(2) | (left < 0).all(2)).any(1).sum() * 0.02**2
+    assert face_on_plane(mesh, TOP, TOP.frame()).area == pytest.approx(covered, abs=0.1)
