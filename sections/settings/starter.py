@@ -130,4 +130,5 @@ def _cuts(bounds: np.ndarray):
     for axis, (low, high, most) in enumerate(zip(*bounds, room, strict=True)):
         parts = int(np.ceil((high - low) / most))
         for number in range(1, parts):
-            yield "xyz"[axis], number, round(float(low + (high - low) * number / parts), 1)
+            # Of a cut through the middle no -0 is left.
+            yield "xyz"[axis], number, round(float(low + (high - low) * number / parts), 1) + 0.0
