@@ -32,11 +32,12 @@ def fewer_triangles(solid: PrintSolid, tolerance: float) -> PrintSolid:
 
     Where a solid ends in a film, what is moved by less than the tolerance can still fold through the face opposite.
     """
-    return _fewer_and_folds(solid, tolerance)[0]
+    return fewer_and_folds(solid, tolerance)[0]
 
 
-def _fewer_and_folds(solid: PrintSolid, tolerance: float) -> tuple[PrintSolid, int]:
-    """Return (the solid with fewer triangles; how many of its faces pass through others by more than `tolerance`)."""
+def fewer_and_folds(solid: PrintSolid, tolerance: float) -> tuple[PrintSolid, int]:
+    """Return (a solid with fewer triangles, nothing moved by more than `tolerance` mm; how many of its faces pass
+    through others by more than that)."""
     plain = solid.simplified(tolerance)
     count = len(crossing_faces(plain.mesh(), tolerance))
     if not count:
@@ -55,7 +56,7 @@ def _fewer_and_folds(solid: PrintSolid, tolerance: float) -> tuple[PrintSolid, i
 def without_folds(solid: PrintSolid, depth: float) -> PrintSolid:
     """Return a solid, simplified by `depth` mm, less what is around faces of it that pass through others by more than
     four times that: films, thinner than they can be simplified, as where a hollow runs out between two walls."""
-    plain, count = _fewer_and_folds(solid, depth)
+    plain, count = fewer_and_folds(solid, depth)
     for around in _AROUND:
         if not count:
             break
@@ -65,7 +66,7 @@ def without_folds(solid: PrintSolid, depth: float) -> PrintSolid:
             break
         corners = mesh.triangles[folded]
         boxes = [PrintSolid.box(one.min(0) - around, one.max(0) + around) for one in corners]
-        plain, count = _fewer_and_folds(solid.cut(boxes), depth)
+        plain, count = fewer_and_folds(solid.cut(boxes), depth)
     return plain
 
 

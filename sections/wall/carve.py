@@ -6,6 +6,7 @@ openings leave a bar between them below the skin: pieces without skin are left o
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import compress
@@ -18,7 +19,7 @@ from sections.numbers.tolerances import ON_SURFACE
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.planar import on_plane
 from sections.solids.print_solid import PrintSolid
-from sections.solids.simplifying import fewer_triangles, without_folds
+from sections.solids.simplifying import fewer_and_folds, fewer_triangles, without_folds
 from sections.wall.depth import DepthRule, even_depth
 from sections.wall.levels import Field
 from sections.wall.offset_surface import deeper_than
@@ -89,19 +90,30 @@ def _hollow(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float
     """Return (the space deeper below the skin than the rule, voids filled)."""
     levels = rule.levels(_SPARE_PITCHES * pitch)
     spaces = deeper_than([Field(skin, level, rule.at) for level in levels], block, pitch)
-    (deep, _), *flanges = ((fewer_triangles(space, INNER_SIMPLIFY / 2), box) for space, box in spaces)
-    hollow = deep
-    if flanges:
-        # Deeper than the wall and every back, or than the flanges' height, which is deeper than both.
-        (high, _), *backs = flanges
-        filled = [box.cut([back]) for back, box in backs]
-        hollow = deep.cut(filled).unite([high])
-        lumps = left_over(block, deep, hollow, rule.seams)
-        if lumps:
-            hollow = deep.cut([one.cut(lumps) for one in filled]).unite([high])
-    if hollow.is_empty:
-        return PrintSolid.empty(), 0
-    return _without_voids(without_folds(hollow, INNER_SIMPLIFY / 2), rule.seams, pitch)
+    # Folds are rare: they are looked for in the whole, and in what it is made of where it has some.
+    hollow, folds = fewer_and_folds(_put_together(spaces, PrintSolid.simplified, block, rule), INNER_SIMPLIFY / 2)
+    if folds:
+        hollow = without_folds(_put_together(spaces, fewer_triangles, block, rule), INNER_SIMPLIFY / 2)
+    return (PrintSolid.empty(), 0) if hollow.is_empty else _without_voids(hollow, rule.seams, pitch)
+
+
+def _put_together(
+    spaces: list[tuple[PrintSolid, PrintSolid]],
+    fewer: Callable[[PrintSolid, float], PrintSolid],
+    block: PrintSolid,
+    rule: DepthRule,
+) -> PrintSolid:
+    """Return the hollow that spaces, each with the box it was looked for in, make. fewer : leaves each fewer triangles,
+    by some mm."""
+    (deep, _), *flanges = ((fewer(space, INNER_SIMPLIFY / 2), box) for space, box in spaces)
+    if not flanges:
+        return deep
+    # Deeper than the wall and every back, or than the flanges' height, which is deeper than both.
+    (high, _), *backs = flanges
+    filled = [box.cut([back]) for back, box in backs]
+    hollow = deep.cut(filled).unite([high])
+    lumps = left_over(block, deep, hollow, rule.seams)
+    return deep.cut([one.cut(lumps) for one in filled]).unite([high]) if lumps else hollow
 
 
 def left_over(block: PrintSolid, deep: PrintSolid, hollow: PrintSolid, seams: tuple[Plane, ...]) -> list[PrintSolid]:
