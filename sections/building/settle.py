@@ -16,9 +16,10 @@ import numpy as np
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Growth, Mesh, in_file_numbers, in_order, shell_count, shell_numbers, weld_exact
+from sections.numbers.mesh import Growth, Mesh, in_file_numbers, in_order, shell_count, weld_exact, without_crumbs
 from sections.solids.crossing import crossing_faces
 from sections.solids.print_solid import PrintSolid
+from sections.solids.simplifying import nicked
 from sections.solids.soundness import Flaw, edge_flaws
 from sections.wall.carve import DUST
 
@@ -55,18 +56,11 @@ def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
         if not made.flaws:
             break
         edges = number_edges(made.mesh.faces, len(made.mesh.vertices))
-        local = _nicked(local, made.mesh.vertices[edges.ends[edges.uses > 2]], wide, what)
+        local = nicked(local, made.mesh.vertices[edges.ends[edges.uses > 2]], wide, what)
         made = _merged(local, what)
     if made.flaws:
         raise BuildFailed(f"{what}: not clean in 32-bit coordinates: {made.flaws[0]}")
-    return in_order(_without_crumbs(_without_folds(local, made, what)))
-
-
-def _without_crumbs(mesh: Mesh) -> Mesh:
-    """Return a mesh without shells, full or hollow, too small to print: making corners one leaves them."""
-    shells = shell_numbers(mesh)
-    small = np.abs(mesh.shell_volumes(shells)) <= DUST
-    return mesh if small.all() or not small.any() else mesh.submesh(~small[shells]).compact()
+    return in_order(without_crumbs(_without_folds(local, made, what), DUST))
 
 
 def _without_folds(local: Mesh, made: _Merged, what: str) -> Mesh:
@@ -74,7 +68,7 @@ def _without_folds(local: Mesh, made: _Merged, what: str) -> Mesh:
     for the check of solids to refuse. local : what it was merged from."""
     shells, volume = shell_count(made.mesh), made.mesh.volume_mm3
     for wide in _FOLD_NICKS if len(made.folds) else ():
-        tried = _merged(_nicked(local, made.mesh.triangles[made.folds], wide, what), what)
+        tried = _merged(nicked(local, made.mesh.triangles[made.folds], wide, what), what)
         lost = volume - tried.mesh.volume_mm3
         if not tried.flaws and not len(tried.folds) and shell_count(tried.mesh) == shells and lost < _LOST:
             return tried.mesh
@@ -96,10 +90,3 @@ def _merged(local: Mesh, what: str) -> _Merged:
         if best is None or best.flaws:
             best = tried
     return best
-
-
-def _nicked(local: Mesh, places: np.ndarray, wide: float, what: str) -> Mesh:
-    """Return a mesh with a nick, so wide in mm, along each of some edges or faces, (n, 2 or 3, 3)."""
-    half = wide / 2 * np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
-    nicks = [PrintSolid.hull((place[:, None] + half).reshape(-1, 3)) for place in places]
-    return PrintSolid.of(local, what).cut(nicks).mesh()

@@ -172,6 +172,13 @@ def weld_exact(mesh: Mesh) -> Mesh:
     return Mesh(mesh.vertices[first], _without_collapsed(group[mesh.faces])).compact()
 
 
+def without_crumbs(mesh: Mesh, volume: float) -> Mesh:
+    """Return a closed mesh without shells, full or hollow, of at most so many mm3; as it is where all are so small."""
+    shells = shell_numbers(mesh)
+    small = np.abs(mesh.shell_volumes(shells)) <= volume
+    return mesh if small.all() or not small.any() else mesh.submesh(~small[shells]).compact()
+
+
 def in_file_numbers(mesh: Mesh) -> Mesh:
     """Return the mesh in the 32-bit coordinates, mm, of a print file; near 0, where those are finer, no two that a
     reader may take for one. Corners that come to lie on one place are still as many."""

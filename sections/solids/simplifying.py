@@ -70,6 +70,14 @@ def without_folds(solid: PrintSolid, depth: float) -> PrintSolid:
     return plain
 
 
+def nicked(mesh: Mesh, places: np.ndarray, wide: float, what: str) -> Mesh:
+    """Return a closed mesh with a nick, so wide in mm, along each of some edges or faces, (n, 2 or 3, 3) mm. Raises
+    BuildFailed naming `what`."""
+    half = wide / 2 * np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
+    nicks = [PrintSolid.hull((place[:, None] + half).reshape(-1, 3)) for place in places]
+    return PrintSolid.of(mesh, what).cut(nicks).mesh()
+
+
 def fewer_triangles_open(mesh: Mesh, tolerance: float, what: str) -> Mesh:
     """Return a welded, open mesh with fewer triangles; its rim keeps its corners. Raises BuildFailed naming `what`.
 
