@@ -10,15 +10,13 @@ import numpy as np
 from sections.donor.kept_off import KeptOff
 from sections.numbers.frame import Frame, Plane
 from sections.numbers.mesh import Mesh
+from sections.numbers.tolerances import SETTLED
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
 from sections.settings import Settings
 from sections.solids.as_given import AsGiven
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import face_on_plane
 from sections.solids.print_solid import PrintSolid
-
-# mm; a built corner this near a seam plane lies on it: 32-bit floats at 300 mm, turned into the vehicle frame.
-ON_SEAM = 1e-3
 
 
 @dataclass(frozen=True)
@@ -93,7 +91,7 @@ class BuiltSection:
 
     def face(self, plane: Plane, frame: Frame):
         """Return the section's face on a seam, as built, in the x, y of a frame on that seam."""
-        return face_on_plane(self.mesh, plane, frame, ON_SEAM)
+        return face_on_plane(self.mesh, plane, frame, SETTLED)
 
     def to_seam(self, points: np.ndarray) -> np.ndarray:
         """Return the distance, (n,) mm, of points to the nearest of its seams; inf without seams."""

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.checks.built_parts import ON_SEAM
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh
 from sections.numbers.sampling import sample_surface
+from sections.numbers.tolerances import SETTLED
 from sections.solids.distance import MeshDistance
 from sections.solids.least_place import follow_least
 from sections.solids.planar import face_on_plane
@@ -82,7 +82,7 @@ def agreement(exact: Mesh, printed: Mesh, planes: list[Plane]) -> Agreement:
 
 def _seam_apart(exact: Mesh, printed: Mesh, plane: Plane) -> float:
     frame = plane.frame()
-    one, two = (face_on_plane(mesh, plane, frame, 2 * ON_SEAM) for mesh in (exact, printed))
+    one, two = (face_on_plane(mesh, plane, frame, SETTLED) for mesh in (exact, printed))
     # What is left of the difference after both outlines' error is taken off it.
     apart = one.symmetric_difference(two).buffer(-OUTLINE_APART / 2)
     return float(apart.area)

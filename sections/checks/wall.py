@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.checks.built_parts import ON_SEAM, BodyTruth, BuiltSection, CheckRules
+from sections.checks.built_parts import BodyTruth, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure, place
 from sections.numbers.sampling import sample_surface
 from sections.solids.least_place import follow_least
@@ -20,6 +20,8 @@ _LOOKED_AT, _SHALLOWEST = 2000, 60
 _ALIKE, _IN_HOLE = 0.7, 0.2
 # mm; start of a ray below the skin, so that it does not meet the triangle it starts on.
 _BELOW = 1e-3
+# mm; a place this far off all seams lies on none.
+_OFF_SEAM = 0.01
 
 
 @dataclass(frozen=True)
@@ -162,7 +164,7 @@ def _on_inner_face(part: BuiltSection, truth: BodyTruth, points: np.ndarray, rul
     """Return which points of the surface, (n,), lie on an inner face: on no seam, no cut of an opening, no skin, not in
     the hole of a boss, which has a rule of its own."""
     slack = 2 * rules.settings.mesh.deviation
-    inner = (part.to_seam(points) > 10 * ON_SEAM) & ~_in_hole(part, points)
+    inner = (part.to_seam(points) > _OFF_SEAM) & ~_in_hole(part, points)
     inner[inner] = truth.off_cuts(points[inner], slack)
     inner[inner] = truth.skin.are_off(points[inner], slack)
     return inner

@@ -22,6 +22,7 @@ from sections.export.manifest import PartRecord
 from sections.features.key import Key
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import NO_GROWTH, Growth, Mesh
+from sections.numbers.tolerances import SETTLED
 from sections.plan.model import Plan, PlannedPair
 from sections.plan.pose import Down
 from sections.processes.pool import Pool
@@ -37,8 +38,8 @@ from sections.solids.print_solid import PrintSolid
 from sections.wall.carve import grown_body
 
 GUIDES_PATH = Path("guides") / "guides.json"
-# mm; corners of a built section this near a seam lie on it; spare around a guide.
-_ON_SEAM, _SPARE = 1e-3, 4.0
+# mm; spare around a guide.
+_SPARE = 4.0
 
 
 @dataclass(frozen=True)
@@ -155,7 +156,7 @@ def _made(work: GuideWork, pair: PlannedPair, side: str, frame: Frame) -> _Made:
     section = plan.section(getattr(pair, side))
     built = section.pose.place(read_part(work.root, work.records[section.id]))
     planes = {seam.id: seam.plane for seam in plan.seams}
-    face = face_on_plane(built, planes[pair.seam], frame, _ON_SEAM)
+    face = face_on_plane(built, planes[pair.seam], frame, SETTLED)
     whole = Polygon(max(face.geoms, key=lambda part: part.area).exterior)
 
     def outside(by: float) -> PrintSolid:

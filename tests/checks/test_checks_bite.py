@@ -215,6 +215,22 @@ class TestMating:
         assert codes(judge(check_interference, pair, pod)) == []
 
 
+@pytest.mark.parametrize(("off", "lost"), [(0.005, False), (0.05, True)])
+def test_a_corner_of_the_seam_made_one_with_another(pair, pod, off, lost):
+    """In a print file corners up to 0.005 apart are made one, by which one on the seam leaves it: the triangles there
+    are still the seam's face. Those of a corner ten times as far off are not."""
+    part, plane = pair.minus, next(seam.plane for seam in pod.plan.seams if seam.id == "x1")
+    frame, mesh = plane.frame(), part.mesh
+    on = np.abs(plane.distance(mesh.vertices)) < 1e-3
+    flat = mesh.faces[on[mesh.faces].all(1)]
+    area = np.bincount(flat.reshape(-1), np.repeat(mesh.areas_mm2[on[mesh.faces].all(1)], 3), len(mesh.vertices))
+    moved = part.printed.vertices.copy()
+    moved[area.argmax()] += off * part.planned.pose.rotation.T @ np.asarray(plane.normal)
+    bent = BuiltSection(part.planned, Mesh(moved, part.printed.faces), part.planes, part.bosses)
+    less = part.face(plane, frame).area - bent.face(plane, frame).area
+    assert less == pytest.approx(area.max() if lost else 0.0, abs=0.01) and area.max() > 10
+
+
 class TestBolts:
     @pytest.mark.parametrize(("radius", "found"), [(1.80, ["bolt-clearance"]), (1.73, [])])
     def test_hole(self, pod, pair, radius, found):
