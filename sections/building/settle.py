@@ -16,7 +16,7 @@ import numpy as np
 from sections.errors import BuildFailed
 from sections.numbers.frame import Frame
 from sections.numbers.halve import number_edges
-from sections.numbers.mesh import Growth, Mesh, in_file_numbers, in_order, shell_count, weld_exact, without_crumbs
+from sections.numbers.mesh import Growth, Mesh, in_file_numbers, in_order, shell_count, weld_exact, without_fragments
 from sections.solids.crossing import crossing_faces
 from sections.solids.print_solid import PrintSolid
 from sections.solids.simplifying import nicked
@@ -60,7 +60,7 @@ def settle(solid: PrintSolid, pose: Frame, growth: Growth, what: str) -> Mesh:
         made = _merged(local, what)
     if made.flaws:
         raise BuildFailed(f"{what}: not clean in 32-bit coordinates: {made.flaws[0]}")
-    return in_order(without_crumbs(_without_folds(local, made, what), DUST))
+    return in_order(without_fragments(_without_folds(local, made, what), DUST))
 
 
 def _without_folds(local: Mesh, made: _Merged, what: str) -> Mesh:

@@ -172,7 +172,7 @@ def weld_exact(mesh: Mesh) -> Mesh:
     return Mesh(mesh.vertices[first], _without_collapsed(group[mesh.faces])).compact()
 
 
-def without_crumbs(mesh: Mesh, volume: float) -> Mesh:
+def without_fragments(mesh: Mesh, volume: float) -> Mesh:
     """Return a closed mesh without shells, full or hollow, of at most so many mm3; as it is where all are so small."""
     shells = shell_numbers(mesh)
     small = np.abs(mesh.shell_volumes(shells)) <= volume

@@ -6,7 +6,6 @@ import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from hashlib import sha256
 from itertools import chain, pairwise
 
 import numpy as np
@@ -14,6 +13,7 @@ import numpy as np
 from sections.errors import BadInput
 from sections.numbers.mesh import Mesh
 from sections.numbers.words import place_words
+from sections.results import digest_of
 from sections.scan.advice import advise
 from sections.scan.block import block_behind, depth_behind
 from sections.scan.health import Health
@@ -136,19 +136,15 @@ def _rounded(value: float) -> float:
     return float(f"{value:.{_DIGITS}g}")
 
 
-def _digest(mesh: Mesh) -> bytes:
-    return sha256(mesh.vertices.tobytes() + mesh.faces.tobytes()).digest()
-
-
 class _Trial:
     """What is tried on one mesh."""
 
     def __init__(self, mesh: Mesh, deviation: float, what: str) -> None:
         self._mesh, self._deviation, self._what = mesh, deviation, what
         # Steps that find nothing to do leave the same mesh, and looking behind an open skin takes long.
-        self._refused: dict[tuple[bool, bytes], BadInput] = {}
+        self._refused: dict[tuple[bool, str], BadInput] = {}
         # Most lines begin alike, and closing some hundred holes takes seconds.
-        self._changes: dict[tuple[Step, object, bytes], Change | None] = {}
+        self._changes: dict[tuple[Step, object, str], Change | None] = {}
         alone = {key for key, _ in FIRST}
         self._steps = tuple((key, self._once(key, step) if key in alone else step) for key, step in (*FIRST, *THEN))
 
@@ -169,7 +165,7 @@ class _Trial:
         """Return a step that hangs on nothing but its own key and the mesh, and is taken once for each of them."""
 
         def taken(mesh: Mesh, order: RepairOrder) -> Change | None:
-            asked = step, getattr(order.repair, key), _digest(mesh)
+            asked = step, getattr(order.repair, key), digest_of(mesh)
             if asked not in self._changes:
                 self._changes[asked] = step(mesh, order)
             return self._changes[asked]
@@ -178,7 +174,7 @@ class _Trial:
 
     def _judge(self, mesh: Mesh, fold: float, *, is_open: bool) -> None:
         """Refuse, as a build does, what is not sound. Raises BadInput."""
-        key = is_open, _digest(mesh)
+        key = is_open, digest_of(mesh)
         if key in self._refused:
             raise self._refused[key]
         try:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.errors import BadInput, BuildFailed, Problem
-from sections.numbers.mesh import Mesh, shell_count, shell_numbers, without_crumbs
+from sections.numbers.mesh import Mesh, shell_count, shell_numbers, without_fragments
 from sections.numbers.words import figures, place_words
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
@@ -18,7 +18,7 @@ from sections.solids.wrapping import NoInside, distance_to_wrap, wrapped
 # What part of repair.limit the wrap may be off by; by what parts of it fewer triangles are tried, in turn.
 _OFF, _FEWER = 0.6, (0.2, 0.05, 0.01)
 # mm; folds are cut out so wide, in turn. mm3, of what comes off then.
-_NICKS, _CRUMB = (0.05, 0.1, 0.2), 1.0
+_NICKS, _FRAGMENT = (0.05, 0.1, 0.2), 1.0
 _SHOWN = 4
 
 
@@ -67,7 +67,9 @@ def _of_fewer_triangles(made: Mesh, soup: Mesh, limit: float, fold: float, what:
     solid = PrintSolid.of(made, what)
     for part in _FEWER:
         fewer = _without_folds(fewer_triangles(solid, part * limit).mesh(), fold, what)
-        depth = np.array([-np.inf]) if fewer is None else _depths(soup, fewer)
+        if fewer is None:
+            continue
+        depth = _depths(soup, fewer)
         if -depth.min() <= limit:
             return fewer, depth
     return made, _depths(soup, made)
@@ -81,7 +83,7 @@ def _without_folds(mesh: Mesh, fold: float, what: str) -> Mesh | None:
         if not len(folded):
             return mesh if shell_count(mesh) == shells else None
         if wide is not None:
-            mesh = without_crumbs(nicked(mesh, mesh.triangles[folded], wide, what), _CRUMB)
+            mesh = without_fragments(nicked(mesh, mesh.triangles[folded], wide, what), _FRAGMENT)
     return None
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from sections.wall.levels import LEAST_SLOPE, Field
 
 # deg; surfaces that meet at a smaller angle are taken for one that bends.
-LINE = 30.0
+LEAST_ANGLE = 30.0
 # Of the way into a face, in turn: where its surface is looked at. Of two gradients, as a part: less tells nothing.
 _ASIDE, _TELLS = (0.2, 0.1, 0.03), 1e-2
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from sections.numbers.halve import number_edges
 from sections.numbers.mesh import Mesh, connected
-from sections.wall.crease_line import LINE, onto_line
+from sections.wall.crease_line import LEAST_ANGLE, onto_line
 from sections.wall.lattice import Lattice
 from sections.wall.levels import Field
 from sections.wall.marching import Surface
@@ -87,7 +87,7 @@ def _patches(surface: Surface) -> _Patches:
 @dataclass(frozen=True)
 class _Tried:
     """Corners tried in lattice cells. low : (k, 3) mm, each cell's first node. found : (k, 3) mm. good : (k,) whether
-    the corner lies in its cell and on the surface."""
+    the corner lies in its cell and on the surface. Both are filled in as corners are taken."""
 
     field: Field
     pitch: float
@@ -131,7 +131,7 @@ def _sharp_corners(surface: Surface, patches: _Patches, field: Field, lattice: L
         rows = np.flatnonzero(~tried.good)
         corners = middle[chosen[rows]] + _least_squares(square[rows], right[rows], rank)
         tried.take(rows, corners)
-    bent = ~tried.good[rows] & (alike[one[chosen[rows]]] < np.cos(np.radians(LINE / 2)))
+    bent = ~tried.good[rows] & (alike[one[chosen[rows]]] < np.cos(np.radians(LEAST_ANGLE / 2)))
     rows, corners = rows[bent], corners[bent]
     other = patches.least(np.einsum("ij,ij->i", normal, normal[one[which]]))
     sides = place[np.column_stack([one, other])[chosen[rows]]]

@@ -16,7 +16,7 @@ from sections.numbers.bounds import in_box
 from sections.numbers.halve import EdgeNumbers, halve, number_edges
 from sections.numbers.mesh import Mesh
 from sections.solids.crossing import crossing_faces
-from sections.wall.crease_line import LINE, off_line, onto_line
+from sections.wall.crease_line import LEAST_ANGLE, off_line, onto_line
 from sections.wall.levels import Field
 from sections.wall.marching import Surface
 
@@ -76,10 +76,11 @@ class _Creases:
     def of(mesh: Mesh, edges: EdgeNumbers, asked: np.ndarray) -> _Creases:
         """Return those among some edges, (n,), of a mesh."""
         between, *faces = edges.between()
-        cosine = np.einsum("ij,ij->i", *(mesh.normals[some] for some in faces))
+        normals = mesh.normals
+        cosine = np.einsum("ij,ij->i", *(normals[some] for some in faces))
         row = np.full(len(edges.ends), -1)
         row[asked] = np.arange(len(asked))
-        sharp = (cosine < np.cos(np.radians(LINE))) & (row[between] >= 0)
+        sharp = (cosine < np.cos(np.radians(LEAST_ANGLE))) & (row[between] >= 0)
         between, faces = between[sharp], [some[sharp] for some in faces]
         ends = edges.ends[between]
         middle = mesh.vertices[ends].mean(1)

@@ -222,8 +222,8 @@ def test_a_corner_of_the_seam_made_one_with_another(pair, pod, off, lost):
     part, plane = pair.minus, next(seam.plane for seam in pod.plan.seams if seam.id == "x1")
     frame, mesh = plane.frame(), part.mesh
     on = np.abs(plane.distance(mesh.vertices)) < 1e-3
-    flat = mesh.faces[on[mesh.faces].all(1)]
-    area = np.bincount(flat.reshape(-1), np.repeat(mesh.areas_mm2[on[mesh.faces].all(1)], 3), len(mesh.vertices))
+    flat = on[mesh.faces].all(1)
+    area = np.bincount(mesh.faces[flat].reshape(-1), np.repeat(mesh.areas_mm2[flat], 3), len(mesh.vertices))
     moved = part.printed.vertices.copy()
     moved[area.argmax()] += off * part.planned.pose.rotation.T @ np.asarray(plane.normal)
     bent = BuiltSection(part.planned, Mesh(moved, part.printed.faces), part.planes, part.bosses)
