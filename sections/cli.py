@@ -14,8 +14,7 @@ import typer
 
 from sections import __version__
 from sections.cli_options import AllowOutside, Anew, JobName, OutFolder, ParameterFile, Processes, Values
-from sections.cli_run import agrees, answer, doing, finish, given
-from sections.processes.stopping import end_by_signals
+from sections.cli_run import agrees, answer, doing, finish, given, start_up
 
 _LATER = "later_commands"
 
@@ -290,5 +289,5 @@ def _version(version: Annotated[bool, typer.Option("--version", help="print the 
 
 def main() -> None:
     """Run the command line."""
-    end_by_signals()
+    start_up()
     app()

@@ -20,9 +20,21 @@ from sections.errors import (
     SectionsError,
 )
 from sections.numbers.words import printable
+from sections.processes.stopping import end_by_signals
+from sections.processes.temporary import keep_temporary_together
 
 if TYPE_CHECKING:
     from sections.settings import Given
+
+
+def start_up() -> None:
+    """Have signals end this process, and what it keeps for a while go with it."""
+    end_by_signals()
+    try:
+        keep_temporary_together()
+    except SectionsError as error:
+        typer.echo(printable(str(error)), err=True)
+        sys.exit(error.exit_code)
 
 
 def doing(name: str, module: str = "commands") -> Callable[..., int]:

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from sections.errors import SectionsError
+from sections.processes.temporary import outliving_folder
 
 _KEPT = "body-sections-fault-"
 
@@ -27,7 +28,8 @@ def in_hand(step: str, item: str) -> Iterator[None]:
 
 def fault_report(error: Exception) -> str:
     """Return what to tell a user of an error that nobody expected; its traceback is kept in a file of its own."""
-    with tempfile.NamedTemporaryFile("w", encoding="utf-8", prefix=_KEPT, suffix=".txt", delete=False) as file:
+    kept = {"prefix": _KEPT, "suffix": ".txt", "dir": outliving_folder(), "delete": False}
+    with tempfile.NamedTemporaryFile("w", encoding="utf-8", **kept) as file:
         file.write("".join(traceback.format_exception(error)))
     text = (str(error).strip() or "no reason given").splitlines()[0]
     lines = [f"a fault of this program, not of your file: {type(error).__name__}: {text}"]

@@ -33,6 +33,11 @@ def end_by_signals() -> None:
             signal.signal(getattr(signal, name), _stop)
 
 
+def gone_when_stopped(folder: Path) -> None:
+    """Have a folder go with a run that is stopped at any time."""
+    _unfinished.append(folder)
+
+
 @contextlib.contextmanager
 def unfinished(folder: Path) -> Iterator[None]:
     """Have a folder go with a run that is stopped before the block ends."""

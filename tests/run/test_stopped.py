@@ -32,7 +32,13 @@ def processes_of(session):
 def stopped(folder, number, when):
     """Start a build with two processes, send its first process a signal after so many seconds or as it says a step;
     return (exit code, what it said from then on, what is left of it after 5 s)."""
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "SECTIONS_RESULTS": str(folder / "results")}
+    (folder / "temporary").mkdir()
+    environment = {
+        **os.environ,
+        "PYTHONPATH": str(ROOT),
+        "SECTIONS_RESULTS": str(folder / "results"),
+        "TMPDIR": str(folder / "temporary"),
+    }
     run = subprocess.Popen(
         [sys.executable, "-m", "sections", "build", "brick.toml", "--out", "out", "--processes", "2", "--anew"],
         cwd=folder, env=environment, stderr=subprocess.PIPE, text=True, start_new_session=True,
@@ -61,7 +67,7 @@ def is_stopped(folder, number, when):
         return False
     assert code == 128 + number, said
     assert said.rstrip().endswith("stopped; earlier output is untouched") and "Traceback" not in said
-    assert left == [] and mine.read_text() == "mine"
+    assert left == [] and mine.read_text() == "mine" and list((folder / "temporary").iterdir()) == []
     # Stopped while it measures, the new output is there, whole.
     there = {path.name for path in mine.parent.iterdir()}
     assert there == {"notes.txt"} or {"manifest.json", "plan.json", "sections", ".written.json"} <= there

@@ -1,0 +1,34 @@
+"""One folder for all that a run, its processes and their libraries write for a while: it goes with the run."""
+
+from __future__ import annotations
+
+import atexit
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+from sections.errors import OutputRefused
+from sections.processes.stopping import gone_when_stopped
+
+_outside: list[str] = []
+
+
+def keep_temporary_together() -> None:
+    """Have this process and those it starts write what is temporary into a folder that goes when it ends or is stopped.
+
+    Raises OutputRefused where no such folder can be made.
+    """
+    try:
+        _outside.append(tempfile.gettempdir())
+        folder = tempfile.mkdtemp(prefix="sections-")
+    except OSError as error:
+        raise OutputRefused(f"no folder for temporary files: {error}; name one in TMPDIR that can be written") from None
+    os.environ["TMPDIR"] = tempfile.tempdir = folder
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    gone_when_stopped(Path(folder))
+
+
+def outliving_folder() -> str | None:
+    """Return where a temporary file outlives the run; None for wherever files of this process go."""
+    return _outside[-1] if _outside else None
