@@ -132,3 +132,10 @@ class CheckRules:
     settings: Settings
     flange_reach: float
     loose: dict[str, Mesh]
+
+    def bolted(self, seam: str) -> bool | str:
+        """Return whether bolts are asked for on a seam, by its given id, or "room"; on one the settings do not name,
+        they are, but where it was found they are where there is room."""
+        seams = self.settings.seams
+        named = [plane.bolted for plane in seams.planes if plane.id == seam]
+        return named[0] if named else "room" if seams.mode == "auto" else True

@@ -110,14 +110,6 @@ def _free_way(surface, joint: PlannedJoint, radius: float, z: float, out: np.nda
     return surface.first_hit(start, np.broadcast_to(out, start.shape))[1]
 
 
-def _bolted(pair: BuiltPair, rules: CheckRules) -> bool | str:
-    """Return whether bolts are asked for on a pair's seam, or "room"; on one the settings do not name, they are, but
-    where it was found they are where there is room."""
-    seams = rules.settings.seams
-    named = [plane.bolted for plane in seams.planes if plane.id == pair.given]
-    return named[0] if named else "room" if seams.mode == "auto" else True
-
-
 def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[list[Finding], list[Measure]]:
     """Return a finding when a corner of the common face is further from every bolt hole than the pitch allows; a note
     where bolts are asked for only where there is room.
@@ -129,9 +121,9 @@ def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tu
         for joint in pair.joints
         if joint.joint.kind == "bolt" and (hole := faces.holes["minus"].of(joint, faces.frame)) is not None
     ]
-    if not faces.stands_alone(rules.settings) or not _bolted(pair, rules):
+    if not faces.stands_alone(rules.settings) or not rules.bolted(pair.given):
         return [], []
-    if not centres and _bolted(pair, rules) == "room":
+    if not centres and rules.bolted(pair.given) == "room":
         text = "no bolt gets behind this seam: bond it"
         return [Finding("bonded", "note", pair.id, None, None, "", None, text)], []
     if not centres:
@@ -145,7 +137,7 @@ def check_bolt_pitch(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tu
     if gap[worst] <= limit:
         return [], measures
     where = place(faces.frame.to_world(np.array([[*corners[worst], 0.0]]))[0])
-    if _bolted(pair, rules) == "room":
+    if rules.bolted(pair.given) == "room":
         text = "no bolt finds room along this part of the seam: bond it there"
         return [Finding("bonded", "note", pair.id, float(gap[worst]), limit, "mm", where, text)], measures
     text = "this part of the flange is further than a bolt pitch from any bolt"

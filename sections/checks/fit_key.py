@@ -25,8 +25,7 @@ def check_keys(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[li
     findings, measures = [], []
     keys = [joint for joint in pair.joints if joint.joint.kind == "key"]
     if not keys and faces.stands_alone(rules.settings):
-        text = "no key lies across this seam"
-        findings.append(Finding("key-none", "fault", pair.id, 0.0, 1.0, "keys", None, text))
+        findings.append(_none(pair, faces, rules))
     for joint in keys:
         for side, sign in (("minus", -1.0), ("plus", 1.0)):
             if side == "minus" and not joint.joint.loose:
@@ -35,6 +34,16 @@ def check_keys(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> tuple[li
             findings += found
             measures += read
     return findings, measures
+
+
+def _none(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> Finding:
+    """Return what there is to say of a seam without a key: little where it is bonded for want of room, and dowels
+    locate it."""
+    where = place(faces.frame.to_world(np.array([[*faces.shared.representative_point().coords[0], 0.0]]))[0])
+    if rules.bolted(pair.given) == "room" and any(joint.joint.kind == "dowel" for joint in pair.joints):
+        text = "no key finds room across this seam: its dowels locate it, the bond must carry what slides"
+        return Finding("unkeyed", "note", pair.id, 0.0, 1.0, "keys", where, text)
+    return Finding("key-none", "fault", pair.id, 0.0, 1.0, "keys", where, "no key lies across this seam")
 
 
 def _one(joint: PlannedJoint, pair: BuiltPair, side: str, sign: float, rules: CheckRules):

@@ -187,7 +187,7 @@ def _beside(panel: PlannedSection, folder: Path, out: Path) -> tuple[str, ...]:
     return tuple(name for name in sections_near(out, folder, own, _BESIDE) if name not in of_panel)
 
 
-_REASONS = {"dowel-count": "dowel", "key-none": "key", "bolt-none": "bolt", "bonded": "bonded"}
+_REASONS = {"dowel-count": "dowel", "key-none": "key", "unkeyed": "key", "bolt-none": "bolt", "bonded": "bonded"}
 
 
 def _with_reason(finding: Finding, plan: Plan) -> Finding:

@@ -8,16 +8,25 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
-from sections.body import load_body
+import numpy as np
+
+from sections.body import Body, load_body
+from sections.body.visible_skin import shown_skin
 from sections.errors import BadInput, Problem
 from sections.export.stage import write_whole
+from sections.plan.pose import beds_of
 from sections.run.inspecting import InspectionTask, repairing_lines
 from sections.run.named_body import known_unit, parts_of_name, source_complaints
 from sections.scan.mirror import asymmetry
+from sections.seaming.starting_grid import starting_grid
+from sections.seaming.trial import rules_of, trial_shell
 from sections.settings.body import BodyTable
 from sections.settings.model import Settings
 from sections.settings.rules_body import STEP_ENDINGS
 from sections.settings.starter import StarterBody, starter_text
+
+# mm; left free in the bed.
+_AIR = 1.0
 
 
 def start(
@@ -51,12 +60,20 @@ def start(
         loaded = load_body(settings, folder)
     off, _ = asymmetry(loaded.skin, loaded.exact_points)
     symmetric = off if off <= settings.mesh.deviation else None
+    cuts = _cuts(settings, loaded, mirrored=symmetric is not None)
     folder.mkdir(parents=True, exist_ok=True)
     source = f'{kind} = "{place}"'
-    text = starter_text(StarterBody(name[:40], source, unit, scale, loaded.skin.bounds, symmetric, needed))
+    text = starter_text(StarterBody(name[:40], source, unit, scale, cuts, symmetric, needed))
     write_whole(parameters, text)
     apart = " --allow-outside" if place.startswith("..") or Path(place).is_absolute() else ""
     return [*loaded.notes, f"{parameters}: written; next: sections build {parameters}{apart}"]
+
+
+def _cuts(settings: Settings, body: Body, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
+    """Return where a body is cut along x, y and z to start from, mm. mirrored : whether it is its own mirror image."""
+    skin, rooms = shown_skin(body), np.array([bed.room for bed in beds_of(settings)])
+    rules = rules_of(settings, body, (), skin, rooms)
+    return starting_grid(trial_shell(skin, rules.depths), rules, rooms[0] - _AIR, mirrored=mirrored)
 
 
 def _repairs(

@@ -5,10 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 
-import numpy as np
-
 from sections.settings.document import SCHEMA_NAME, tables
-from sections.settings.model import Settings
 
 # The tables a starter writes itself.
 _OWN = ("body", "seams")
@@ -26,9 +23,10 @@ units = "{units}"          # length unit of the body's own coordinates: mm, cm, 
 # shift = [0.0, 0.0, 0.0]  # mm added last
 {symmetric}
 
-# Even cuts that fit the bed below, to start from. A seam may stop at an earlier one: within = ["+x1"] runs beyond
-# x1 only. A seam at an angle has a normal instead of an axis: normal = [0, 0.6, -0.8]. bolted = "room": bonded where
-# no bolt goes or no hand gets to one, as on the last seam of a closed body; true asks for bolts, false for none.
+# Cuts that fit the bed below, as even as leaves few slivers, to start from. A seam may stop at an earlier one:
+# within = ["+x1"] runs beyond x1 only. A seam at an angle has a normal instead of an axis: normal = [0, 0.6, -0.8].
+# bolted = "room": bonded where no bolt goes or no hand gets to one, as on the last seam of a closed body; true asks
+# for bolts, false for none.
 [seams]
 planes = [
 {planes}]
@@ -85,15 +83,15 @@ planes = [
 
 @dataclass(frozen=True)
 class StarterBody:
-    """What a starter is written for. source : the line that names the body. scale : factor after the unit. bounds :
-    (2, 3) mm, of the body in the vehicle frame. symmetric : mm, by how much its halves differ; None where it is not its
-    own mirror image. needed : lines by table without which the body is not taken."""
+    """What a starter is written for. source : the line that names the body. scale : factor after the unit. cuts : where
+    it is cut along x, y and z, mm. symmetric : mm, by how much its halves differ; None where it is not its own mirror
+    image. needed : lines by table without which the body is not taken."""
 
     name: str
     source: str
     units: str
     scale: float
-    bounds: np.ndarray
+    cuts: tuple[tuple[float, ...], ...]
     symmetric: float | None
     needed: dict[str, list[str]]
 
@@ -102,7 +100,8 @@ def starter_text(body: StarterBody) -> str:
     """Return a parameter file that builds as it stands."""
     planes = "".join(
         f'    {{ id = "{axis}{i}", axis = "{axis}", at = {at:g}, bolted = "room" }},\n'
-        for axis, i, at in _cuts(body.bounds)
+        for axis, cuts in zip("xyz", body.cuts, strict=True)
+        for i, at in enumerate(cuts, 1)
     )
     factor = f"scale = {body.scale!r}" if body.scale != 1 else "# scale = 1.0"
     factor = f"{factor:<26} # factor applied after the unit"
@@ -121,14 +120,3 @@ def starter_text(body: StarterBody) -> str:
         for key, default, meaning in keys:
             text += "" if key in given else f"# {f'{key} = {json.dumps(default)}':<30} # {meaning}\n"
     return text
-
-
-def _cuts(bounds: np.ndarray):
-    """Yield (axis, number, place) of even cuts into parts that fit the default bed, a little air left."""
-    printer = Settings.model_fields["printer"].default
-    room = np.array(printer.bed) - printer.margin * np.array([2.0, 2.0, 1.0]) - 1.0
-    for axis, (low, high, most) in enumerate(zip(*bounds, room, strict=True)):
-        parts = int(np.ceil((high - low) / most))
-        for number in range(1, parts):
-            # Of a cut through the middle no -0 is left.
-            yield "xyz"[axis], number, round(float(low + (high - low) * number / parts), 1) + 0.0

@@ -83,6 +83,13 @@ def judge(check, pair, pod):
     return check(pair, read_faces(pair), pod.rules)
 
 
+def bolted_where_there_is_room(pod, pair):
+    settings = pod.settings
+    planes = [p.model_copy(update={"bolted": "room"}) if p.id == pair.given else p for p in settings.seams.planes]
+    asked = settings.model_copy(update={"seams": settings.seams.model_copy(update={"planes": planes})})
+    return replace(pod, rules=replace(pod.rules, settings=asked))
+
+
 def test_the_pod_itself_is_clean(pod):
     assert [str(finding) for finding in pod.report.findings if finding.level != "note"] == []
     assert len(pod.report.measures) > 150
@@ -284,11 +291,8 @@ class TestBolts:
 
     def test_pitch_where_bolts_go_where_there_is_room(self, pod, pair):
         """One bolt alone, on a seam that takes bolts where there is room: a note, with place and length."""
-        settings = pod.settings
-        planes = [p.model_copy(update={"bolted": "room"}) if p.id == pair.given else p for p in settings.seams.planes]
-        asked = settings.model_copy(update={"seams": settings.seams.model_copy(update={"planes": planes})})
         few = replace(pair, joints=(joint_of(pair, "bolt"),))
-        found = judge(check_bolt_pitch, few, replace(pod, rules=replace(pod.rules, settings=asked)))[0]
+        found = judge(check_bolt_pitch, few, bolted_where_there_is_room(pod, pair))[0]
         assert [(one.code, one.level) for one in found] == [("bonded", "note")]
         assert found[0].measured > found[0].limit and found[0].where is not None
 
@@ -384,6 +388,19 @@ class TestKeys:
         result = judge(check_keys, with_minus(pair, cut=[wider]), pod)
         assert codes(result) == found
         assert fit == pytest.approx(max(measured(result, "key-clearance-minus")), abs=0.02)
+
+    def test_no_key(self, pod, pair):
+        """A fault, unless the seam is bonded where there is no room and dowels locate it; with a place on the seam."""
+        dowels = tuple(joint for joint in pair.joints if joint.joint.kind == "dowel")
+        may_be_bonded = bolted_where_there_is_room(pod, pair)
+        for joints, judged, wanted in (
+            (dowels, pod, ("key-none", "fault")),
+            (dowels, may_be_bonded, ("unkeyed", "note")),
+            ((), may_be_bonded, ("key-none", "fault")),
+        ):
+            (found,) = judge(check_keys, replace(pair, joints=joints), judged)[0]
+            assert (found.code, found.level) == wanted
+            assert pair.plane.distance(np.array([found.where])) == pytest.approx(0, abs=1e-6)
 
     def test_lost_key(self, pod, pair):
         bare = replace(pod.rules, loose={})
