@@ -104,7 +104,7 @@ class SectionMade:
 
     def _built(self) -> BuiltSection:
         """Return it as it lies in its folder. Raises OutputRefused where that is no longer what this build wrote."""
-        from sections.run.reading import built_section, manifest_of
+        from sections.measuring.reading import built_section, manifest_of
 
         records = [part for part in manifest_of(self.out).parts if part.id == self.id]
         if [record.files for record in records] != [self.record.files]:
@@ -158,9 +158,9 @@ def planned(job: Job, out: str | Path = "out", *, processes: int = 1, progress: 
 
     processes, progress : as of `build`. Raises BadInput, BuildFailed, OutputRefused.
     """
-    from sections.run.moved_dimensions import dimensions_moved
-    from sections.run.proposing import propose
-    from sections.run.reading import plan_of
+    from sections.measuring.reading import plan_of
+    from sections.planning.moved_dimensions import dimensions_moved
+    from sections.planning.proposing import propose
     from sections.run.reporting import write_report
 
     target = output_folder(Path(out), f"{job.name}-plan")
@@ -213,8 +213,8 @@ def check(job: Job, out: str | Path = "out", *, processes: int = 1, progress: Te
 def opened(job: Job, out: str | Path = "out", *, only: str | None = None, report: Report | None = None) -> BuiltJob:
     """Return an earlier build of a job, as it lies in its folder. Raises OutputRefused."""
     from sections.checks.finding import FINDINGS_NAME, report_from_json
-    from sections.run.read_once import read_anew
-    from sections.run.reading import manifest_of, plan_of, read_data
+    from sections.export.read_once import read_anew
+    from sections.measuring.reading import manifest_of, plan_of, read_data
 
     target = job.folder(out, only)
     read_anew()

@@ -13,17 +13,25 @@ from typer.testing import CliRunner
 
 from sections.checks.built_parts import CheckRules
 from sections.cli import app
+from sections.measuring.reading import (
+    built_pair,
+    built_section,
+    keep_truth,
+    loose_pieces,
+    manifest_of,
+    plan_of,
+    truth_of,
+)
 from sections.pictures import render
 from sections.processes.context import read_ahead
 from sections.processes.pool import Pool
 from sections.results import digest_of, open_store
+from sections.results.scratch import Scratch
 from sections.results.store import PLACE
 from sections.run.ahead import FOREIGN
 from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output
 from sections.run.coupons import kept_coupons
-from sections.run.reading import built_pair, built_section, keep_truth, loose_pieces, manifest_of, plan_of, truth_of
-from sections.run.scratch import Scratch
 from sections.settings import load_settings
 from sections.settings.joint_line import flange_reach
 
@@ -95,7 +103,9 @@ def _results(tmp_path_factory):
 @pytest.fixture(scope="session", autouse=True)
 def _read_ahead():
     """Processes that tests start are forked off one server a worker, which has read the libraries."""
-    read_ahead((FOREIGN, "sections.run.exact_work", "sections.run.exact_parts", "sections.run.section_work"))
+    read_ahead(
+        (FOREIGN, "sections.products.exact_step", "sections.products.exact_parts", "sections.products.section_step")
+    )
 
 
 @pytest.fixture(scope="session", autouse=True)

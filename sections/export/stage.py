@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,10 +10,30 @@ from pathlib import Path
 
 from sections.cautions import CAUTIONS_NAME, cautions_text
 from sections.errors import OutputRefused
-from sections.export.folder_lock import partial_folder, previous_folder
+from sections.export.folder_lock import partial_folder, previous_folder, scratch_folder
 from sections.export.manifest import MANIFEST_NAME
 from sections.export.own_files import move_own, note_added, note_written
 from sections.processes.stopping import not_now, unfinished
+from sections.results import Store
+from sections.results.scratch import Scratch, keep_results
+
+
+@contextmanager
+def scratch_beside(target: Path, store: Store | None) -> Iterator[Scratch]:
+    """Give a run's scratch folder, beside the output it makes; it is removed when the block ends. store : of results
+    that outlive the run; None where none are to."""
+    # A name of its own: what a process keeps of one run's folder is not taken for another's.
+    scratch = Scratch(scratch_folder(target) / secrets.token_hex(8))
+    try:
+        scratch.folder.mkdir(parents=True)
+    except OSError as error:
+        raise OutputRefused(f"{target}: cannot write there: {error.strerror}") from None
+    try:
+        with unfinished(scratch.folder.parent):
+            keep_results(scratch, store)
+            yield scratch
+    finally:
+        shutil.rmtree(scratch.folder.parent)
 
 
 @contextmanager

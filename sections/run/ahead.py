@@ -9,10 +9,10 @@ from sections.settings.rules_body import STEP_ENDINGS
 
 # Reads a builder's files and scripts by OCC.
 FOREIGN = "sections.body.foreign"
-_BUILD = ("sections.run.section_work", "trimesh")
-_BUILD_STEP = ("sections.solids.write_step", "sections.run.exact_work", "sections.run.exact_parts")
-_CHECK = ("sections.run.check_work", "trimesh")
-_CHECK_STEP = ("sections.run.step_work",)
+_BUILD = ("sections.products.section_step", "trimesh")
+_BUILD_STEP = ("sections.solids.write_step", "sections.products.exact_step", "sections.products.exact_parts")
+_CHECK = ("sections.measuring.part_steps", "trimesh")
+_CHECK_STEP = ("sections.measuring.step_file_step",)
 
 
 def read_ahead_for(settings: Settings, *, checked: bool = True) -> None:

@@ -15,6 +15,7 @@ from sections.coupons.gauges import gauges
 from sections.donor.keep_outs import keep_outs
 from sections.donor.kept_off import KeptOff
 from sections.errors import PARAMETERS, BadInput, Problem
+from sections.export.digest import parameters_digest, read_digests, refuse_changed, source_digests
 from sections.export.files import PRINT_FORMATS
 from sections.export.manifest import (
     MANIFEST_NAME,
@@ -25,23 +26,22 @@ from sections.export.manifest import (
     manifest_to_json,
     record_file,
 )
-from sections.export.stage import added, staged
+from sections.export.read_once import PLAN_NAME, read_anew
+from sections.export.stage import added, scratch_beside, staged
 from sections.plan.model import Plan, plan_to_json
 from sections.plan.seen_places import with_seen_places
+from sections.planning.make_plan import Planned
+from sections.planning.replanning import plan_build
 from sections.processes.pool import Pool
+from sections.products.exact_parts import ExactPart, write_exact
+from sections.products.guides import GuideWork, guided_pairs, write_guides
+from sections.products.jig import WrittenJig, write_jig
+from sections.products.picturing import build_pictures
+from sections.products.section_step import MadePart, build_section
+from sections.products.steps import share_exact, with_steps, write_steps
+from sections.results.scratch import Scratch
 from sections.run.changes import built_before, changed_lines, differing
 from sections.run.comparing import surface_off_if_read
-from sections.run.digest import parameters_digest, read_digests, refuse_changed, source_digests
-from sections.run.exact import share_exact, with_steps, write_steps
-from sections.run.exact_parts import ExactPart, write_exact
-from sections.run.guides import GuideWork, guided_pairs, write_guides
-from sections.run.jig import WrittenJig, write_jig
-from sections.run.picturing import build_pictures
-from sections.run.planning import Planned
-from sections.run.read_once import PLAN_NAME, read_anew
-from sections.run.replanning import plan_build
-from sections.run.scratch import Scratch, scratch_beside
-from sections.run.section_work import MadePart, build_section
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
 
@@ -71,7 +71,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
     with scratch_beside(options.target, pool.store) as scratch:
         with staged(options.target, "build") as partial:
             step = ("sections.solids.write_step",) if "step" in settings.output.formats else ()
-            pool.warm(("sections.run.section_work", "trimesh", *step))
+            pool.warm(("sections.products.section_step", "trimesh", *step))
             pool.progress.start("reading the body", 1)
             digest, sources = parameters_digest(settings, folder), source_digests(settings, folder)
             asked, before = settings, built_before(options.target)

@@ -15,12 +15,12 @@ from sections.calibration.readings import load_readings
 from sections.checks.calibration import check_calibration
 from sections.checks.finding import FINDINGS_SCHEMA, Report, finding_rows
 from sections.errors import BadInput, Problem
+from sections.export.digest import parameters_digest
 from sections.export.page import Page
 from sections.export.stage import staged, write_whole
 from sections.numbers.least_squares import CONFIDENCE, Estimate
 from sections.pictures.charts import make_charts
 from sections.processes.pool import Pool
-from sections.run.digest import parameters_digest
 from sections.settings import Settings
 from sections.settings.fit_values import fit_of
 

@@ -17,12 +17,12 @@ from sections.checks.keep_out import check_bolts_keep_off
 from sections.checks.skin import check_skin
 from sections.donor.keep_outs import keep_outs
 from sections.errors import BadInput
+from sections.export.digest import changed_sources, parameters_digest
 from sections.export.manifest import Manifest
-from sections.plan.model import Plan, PlannedSection
-from sections.processes.pool import Begun, Pool
-from sections.run.check_hands import check_reach
-from sections.run.check_jig import check_jig
-from sections.run.check_work import (
+from sections.export.read_once import read_anew
+from sections.measuring.hand_steps import check_reach
+from sections.measuring.jig_steps import check_jig
+from sections.measuring.part_steps import (
     PartResult,
     check_pair,
     check_pane_goes_in,
@@ -31,10 +31,7 @@ from sections.run.check_work import (
     check_part,
     put_check_rules,
 )
-from sections.run.digest import changed_sources, parameters_digest
-from sections.run.guides import check_guides
-from sections.run.read_once import read_anew
-from sections.run.reading import (
+from sections.measuring.reading import (
     changed_files,
     keep_truth,
     loose_pieces,
@@ -44,8 +41,11 @@ from sections.run.reading import (
     sections_near,
     truth_of,
 )
-from sections.run.scratch import Scratch, keep_results
-from sections.run.step_work import check_step_file
+from sections.measuring.step_file_step import check_step_file
+from sections.plan.model import Plan, PlannedSection
+from sections.processes.pool import Begun, Pool
+from sections.products.guides import check_guides
+from sections.results.scratch import Scratch, keep_results
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 from sections.solids.distance import MeshDistance
@@ -77,7 +77,7 @@ def check_output(settings: Settings, folder: Path, out: Path, pool: Pool, body: 
         return Report(FINDINGS_SCHEMA, settings.name, manifest.parameters_sha256, tuple(findings), ())
     with tempfile.TemporaryDirectory(prefix="sections-") as kept:
         scratch = Scratch(Path(kept))
-        pool.warm(("sections.run.check_work", "trimesh"))
+        pool.warm(("sections.measuring.part_steps", "trimesh"))
         keep_results(scratch, pool.store)
         rules = CheckRules(settings, flange_reach(settings), loose_pieces(out))
         scratch.put("rules", rules)

@@ -88,7 +88,7 @@ def _too_long(settings, target: Path, manifest: Manifest, pool: Pool) -> int:
     """Say which sections are longer than the bed, which is known unmeasured, and return how many."""
     from sections.checks.bed import off_bed_by_size
     from sections.checks.grouped import grouped
-    from sections.run.reading import plan_of
+    from sections.measuring.reading import plan_of
 
     sizes = {
         part.id: tuple(size / growth for size, growth in zip(part.size, part.growth, strict=True))
@@ -109,11 +109,11 @@ def run_plan(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
         pool.progress.say(line)
     read_ahead_for(settings)
     read_shapes_library()
-    from sections.run.moved_dimensions import dimensions_moved
-    from sections.run.proposing import SEAMS_NAME, propose
+    from sections.planning.moved_dimensions import dimensions_moved
+    from sections.planning.proposing import SEAMS_NAME, propose
 
     # Not sooner: the processes would take the time the library is read in.
-    pool.warm(("sections.run.seam_work",))
+    pool.warm(("sections.planning.search_step",))
     target = output_folder(out, f"{settings.name}-plan")
     with working_in(target, "plan", pool.progress.say):
         try:

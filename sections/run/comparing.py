@@ -15,11 +15,11 @@ from sections.errors import OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.export.page import Page
 from sections.export.stage import staged
+from sections.measuring.reading import built_section, read_data, read_plan, readable
 from sections.numbers.words import place_words
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
 from sections.run.changes import asked_changes, prints_of
-from sections.run.reading import built_section, read_data, read_plan, readable
 
 PAGE_NAME, DATA_NAME, PICTURE_NAME = "compare.html", "compare.json", "pictures/compared.png"
 _NEW, _GONE, _SAME = (0.45, 0.66, 0.42), (0.75, 0.35, 0.30), (0.80, 0.80, 0.78)

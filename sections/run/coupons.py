@@ -12,16 +12,16 @@ from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.coupons import Coupon, coupons_from_settings, proof_from_settings
 from sections.coupons.estimate import PrintEstimate, estimate_of
 from sections.errors import OutputRefused
+from sections.export.digest import parameters_digest
 from sections.export.manifest import MANIFEST_NAME, MANIFEST_SCHEMA, Manifest, PartRecord, manifest_to_json
 from sections.export.page import Page
 from sections.export.stage import staged
 from sections.features import JointSet
 from sections.features.key import Key
+from sections.measuring.reading import read_part
 from sections.pictures.album import make_coupon_picture
 from sections.processes.pool import Pool
-from sections.run.digest import parameters_digest
-from sections.run.exact_parts import ExactPart, write_exact
-from sections.run.reading import read_part
+from sections.products.exact_parts import ExactPart, write_exact
 from sections.settings import Settings
 from sections.settings.narrow import narrowed
 

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forget: bool, given: Given) -> int:
     """Note sections of out/<name> as printed, or no longer; say all that are. Returns 0."""
     settings = load_settings(parameters, given)
+    from sections.export.read_once import read_anew
+    from sections.measuring.reading import manifest_of, plan_of
     from sections.run.printed import all_printed, forget_printed, note_printed, printed_folder
-    from sections.run.read_once import read_anew
-    from sections.run.reading import manifest_of, plan_of
 
     read_anew()
     target, kept = output_folder(out, settings.name), printed_folder(parameters)
@@ -42,9 +42,9 @@ def run_printed(parameters: Path, out: Path, pool: Pool, *, ids: list[str], forg
 def run_changed(parameters: Path, out: Path, pool: Pool, *, given: Given) -> int:
     """Say how what was printed stands to out/<name>, into out/<name>-changed; return how many findings there are."""
     settings = load_settings(parameters, given)
+    from sections.export.read_once import read_anew
     from sections.run.printed import printed_folder
     from sections.run.printed_changes import printed_changes
-    from sections.run.read_once import read_anew
 
     read_anew()
     target, built = output_folder(out, f"{settings.name}-changed"), output_folder(out, settings.name)
@@ -61,8 +61,8 @@ def run_compare(before: Path, after: Path, out: Path, pool: Pool, *, given: Give
     """Compare two builds, each given by its parameter file or its output folder, into out/<one>-to-<other>. Returns
     0."""
     sides = [_output_of(path, out, given) for path in (before, after)]
+    from sections.export.read_once import read_anew
     from sections.run.comparing import compare
-    from sections.run.read_once import read_anew
 
     read_anew()
     target = output_folder(out, f"{sides[0].name}-to-{sides[1].name}")
@@ -100,8 +100,8 @@ def run_variants(parameters: Path, out: Path, pool: Pool, *, given: Given, ids: 
 
 
 def _compare_variants(built: list[Variation], target: Path, out: Path, pool: Pool) -> None:
+    from sections.export.read_once import read_anew
     from sections.run.comparing import compare
-    from sections.run.read_once import read_anew
     from sections.run.varying import write_variants
 
     read_anew()
@@ -124,8 +124,8 @@ def _output_of(path: Path, out: Path, given: Given) -> Path:
 
 def _must_be_current(settings: Settings, parameters: Path, built: Path, kept: Path) -> None:
     """Refuse to compare with a build of other parameters, or where nothing was printed."""
-    from sections.run.digest import changed_sources, parameters_digest
-    from sections.run.reading import manifest_of
+    from sections.export.digest import changed_sources, parameters_digest
+    from sections.measuring.reading import manifest_of
 
     if not any(kept.glob("*.json")):
         limit = "sections that were noted as printed: sections printed PARAMETERS ID ..."

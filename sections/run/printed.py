@@ -17,11 +17,11 @@ from sections.coupons.estimate import print_hours
 from sections.errors import BadInput, OutputRefused, Problem
 from sections.export.files import PRINT_FORMATS
 from sections.export.manifest import FileRecord, Manifest, PartRecord
+from sections.export.read_once import read_anew, read_once
 from sections.export.stage import write_whole
+from sections.measuring.reading import read_data, read_with_foot
 from sections.plan.model import Plan, PlannedBoss, PlannedJoint, PlannedPair, PlannedSeam, PlannedSection
 from sections.results import sha256_of
-from sections.run.read_once import read_anew, read_once
-from sections.run.reading import read_data, read_with_foot
 from sections.settings import Settings
 
 _SCHEMA = 1

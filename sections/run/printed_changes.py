@@ -13,12 +13,8 @@ from sections.checks.built_parts import BuiltPair, CheckRules
 from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.checks.printed import misfits, pair_faults, skin_moved
 from sections.export.manifest import Manifest
-from sections.plan.model import Plan, PlannedPair
-from sections.processes.pool import Pool
-from sections.run.changes import asked_changes
-from sections.run.check_work import check_rules, put_check_rules
-from sections.run.printed import PrintedSection, all_printed, built_as_printed, read_printed
-from sections.run.reading import (
+from sections.measuring.part_steps import check_rules, put_check_rules
+from sections.measuring.reading import (
     built_pair,
     built_section,
     keep_truth,
@@ -27,7 +23,11 @@ from sections.run.reading import (
     plan_of,
     truth_of,
 )
-from sections.run.scratch import Scratch
+from sections.plan.model import Plan, PlannedPair
+from sections.processes.pool import Pool
+from sections.results.scratch import Scratch
+from sections.run.changes import asked_changes
+from sections.run.printed import PrintedSection, all_printed, built_as_printed, read_printed
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
 

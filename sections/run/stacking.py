@@ -13,16 +13,15 @@ from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
 from sections.checks.pair_faces import read_faces
 from sections.checks.stackup import check_heat, check_slot_lengths, check_sums, limit_of, tilts
 from sections.errors import PARAMETERS, BadInput, OutputRefused, Problem
-from sections.export.stage import staged
+from sections.export.digest import changed_sources, parameters_digest
+from sections.export.stage import scratch_beside, staged
+from sections.measuring.reading import built_pair, built_section, changed_files, manifest_of, plan_of
+from sections.measuring.stack_step import NETWORK, section_sums
 from sections.numbers.tolerance_stack import root_sum_square
 from sections.pictures.charts import make_stack_charts
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
-from sections.run.digest import changed_sources, parameters_digest
-from sections.run.reading import built_pair, built_section, changed_files, manifest_of, plan_of
-from sections.run.scratch import scratch_beside
 from sections.run.stack_page import Stacked, data_text, page_of, stackup_words, widest
-from sections.run.stack_work import NETWORK, section_sums
 from sections.settings import Settings
 from sections.settings.printer import PrinterTable
 from sections.stackup.growth import heat_of

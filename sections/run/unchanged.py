@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from sections.export.digest import changed_sources, source_digests
 from sections.export.own_files import written_files
 from sections.results import Store, is_followed, sha256_of
-from sections.run.digest import changed_sources, source_digests
 from sections.settings import Settings
 
 _STEP = "whole run"

@@ -10,9 +10,9 @@ import pytest
 from sections.body import noting_files
 from sections.body.files_read import FilesRead
 from sections.body.foreign import foreign_script
+from sections.export.digest import changed_sources, read_digests
 from sections.results import is_followed, sha256_of, source_state
 from sections.results.sources import ABSENT, CHANGED
-from sections.run.digest import changed_sources, read_digests
 
 HEAD = "import os\nfrom pathlib import Path\n\nimport cadquery as cq\n\nHERE = Path(__file__).parent\n\n\ndef body():\n"
 BOX = "    return cq.Workplane().box(60, 50, 40)\n"

@@ -7,7 +7,7 @@ import trimesh
 from sections.body.misplaced import refuse_misplaced, seams_near_ends
 from sections.errors import BadInput
 from sections.plan.cells import Cell
-from sections.run.pieces import refuse_too_large
+from sections.planning.pieces import refuse_too_large
 from sections.settings import Settings
 from sections.solids.print_solid import PrintSolid
 from tests.shared import POD, command

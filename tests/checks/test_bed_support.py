@@ -14,11 +14,11 @@ from sections.building.foot import make_foot
 from sections.checks.bed_support import check_standing
 from sections.checks.built_parts import BuiltSection
 from sections.export.files import PartFiles, write_part
+from sections.measuring.reading import read_part
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import NO_GROWTH, Mesh, join
 from sections.plan.foot import GAP, foot_for
 from sections.plan.model import PlannedSection
-from sections.run.reading import read_part
 from sections.settings.making import PoseTable
 from sections.solids.layers import layered
 from sections.solids.print_solid import PrintSolid
@@ -150,8 +150,8 @@ def test_it_comes_back_from_the_file(tmp_path):
     """A foot is written into the section's print file as a shell of its own, and reported from it by its height."""
     from sections.export.files import PartFiles, write_part
     from sections.export.manifest import PartRecord
+    from sections.measuring.reading import read_part
     from sections.numbers.mesh import join
-    from sections.run.reading import read_part
     from sections.settings.making import MaterialTable
 
     part = built(bracket(140.0))

@@ -10,7 +10,7 @@ from sections.checks.guide import BuiltGuide, check_guide
 from sections.coupons.clamp import clamp_pad
 from sections.numbers.frame import make_frame
 from sections.numbers.mesh import Mesh
-from sections.run.guides import placed_guides
+from sections.products.guides import placed_guides
 from sections.settings.joint_line import flange_reach
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid

@@ -13,7 +13,7 @@ from sections.results import Store, open_store
 from sections.run.build import BuildOptions, build
 from sections.run.checking import check_output
 from sections.settings import load_settings
-from tests.run.test_jig import JIG
+from tests.products.test_jig import JIG
 from tests.shared import BRICK, POD, Silent
 
 # Edits of the brick: (what stands in the file, what comes in its place).

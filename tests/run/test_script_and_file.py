@@ -5,7 +5,7 @@ import pytest
 
 from sections.body.script import run_script
 from sections.export.manifest import read_manifest
-from sections.run.reading import read_plan
+from sections.measuring.reading import read_plan
 from tests.shared import ROOT, build_quietly, real_command
 
 

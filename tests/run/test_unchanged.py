@@ -11,10 +11,10 @@ import pytest
 
 from sections.body import noting_files
 from sections.body.foreign import foreign_script
+from sections.export.digest import read_digests
 from sections.export.own_files import note_written
 from sections.results import Store, sha256_of
 from sections.results.sources import not_followed
-from sections.run.digest import read_digests
 from sections.run.unchanged import RunTask, keep_run, same_run
 from sections.settings import load_settings
 from tests.shared import ROOT, command

@@ -6,8 +6,8 @@ import pytest
 
 from sections.errors import BadInput
 from sections.export.manifest import read_manifest
+from sections.measuring.reading import built_section, read_plan
 from sections.run.changes import prints_of
-from sections.run.reading import built_section, read_plan
 from sections.run.varying import variant_jobs
 from sections.settings import Given
 from tests.shared import command

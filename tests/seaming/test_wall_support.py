@@ -8,9 +8,9 @@ import pytest
 import trimesh
 
 from sections.body import load_body
+from sections.export.stage import scratch_beside
 from sections.numbers.frame import Plane
-from sections.run.planning import make_plan
-from sections.run.scratch import scratch_beside
+from sections.planning.make_plan import make_plan
 from sections.seaming.rules import steepness
 from sections.seaming.wall_support import cuts_off_wall, lines_without_room
 from sections.settings.load import load_settings

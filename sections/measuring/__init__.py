@@ -1,0 +1,1 @@
+"""An output folder read back, and the steps of its checks."""

@@ -1,0 +1,1 @@
+"""From body to plan: the steps other processes do, and who hands them out."""

@@ -1,0 +1,1 @@
+"""What a build makes: one file a product, one table."""
