@@ -79,10 +79,11 @@ class Bought:
 class Manifest:
     """Everything one run wrote.
 
-    parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths. assembly :
-    the STEP file of the whole body, its sections and hardware in place. jig : its sheets and jig.json. plan :
-    plan.json, None where nothing was planned. settings : all keys of the parameter file, by table. sources : SHA-256 of
-    each file that the settings name, and of those that scripts read, by path from the parameter file's folder.
+    parameters_sha256 : of settings and body source. only : the one section built. pictures : their paths. papers :
+    files that are of no one part, by product: the jig's sheets and jig.json, guides.json, the STEP file of the whole
+    body. plan : plan.json, None where nothing was planned. settings : all keys of the parameter file, by table.
+    sources : SHA-256 of each file that the settings name, and of those that scripts read, by path from the parameter
+    file's folder.
     """
 
     schema: int
@@ -95,9 +96,8 @@ class Manifest:
     parts: tuple[PartRecord, ...]
     bought: tuple[Bought, ...]
     pictures: tuple[str, ...]
-    assembly: FileRecord | None = None
-    jig: tuple[FileRecord, ...] = ()
     plan: FileRecord | None = None
+    papers: dict[str, tuple[FileRecord, ...]] = field(default_factory=dict)
     settings: dict[str, Any] = field(default_factory=dict)
     sources: dict[str, str] = field(default_factory=dict)
 
@@ -105,9 +105,8 @@ class Manifest:
     def files(self) -> list[tuple[str, FileRecord]]:
         """Every file of it, with the id of the part it is of."""
         files = [(part.id, file) for part in self.parts for file in part.files]
-        files += [("assembly", self.assembly)] if self.assembly is not None else []
         files += [("plan", self.plan)] if self.plan is not None else []
-        return files + [("jig", file) for file in self.jig]
+        return files + [(product, file) for product, papers in self.papers.items() for file in papers]
 
 
 _ADAPTER = TypeAdapter(Manifest)

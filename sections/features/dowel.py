@@ -55,13 +55,17 @@ class Dowel:
         length = 2 * (self.travel + radius)
         return minus, Tool("plus", "cut", slot_bar(length, 2 * radius, -OVERSHOOT, depth), close)
 
-    def hardware(self) -> Hardware | None:
+    def hardware(self) -> Hardware:
         """Return the pin, its ends chamfered to start easily."""
         radius, half = self.diameter / 2, self.length / 2
         chamfer = min(0.15 * self.diameter, 0.2 * self.length)
         profile = [(0, -half), (radius - chamfer, -half), (radius, -half + chamfer),
                    (radius, half - chamfer), (radius - chamfer, half), (0, half)]  # fmt: skip
         return Hardware(f"dowel-{self.diameter:g}x{self.length:g}", "dowel", self.metal, turned(profile))
+
+    def bought(self) -> tuple[str, ...]:
+        """Return the pin, where it is not printed."""
+        return (f"{self.hardware().name} pin (ISO 2338)",) if self.metal else ()
 
     def probes(self) -> tuple[Probe, ...]:
         """Return the web about hole or slot over its whole depth."""

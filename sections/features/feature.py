@@ -77,5 +77,8 @@ class Joint(Protocol):
     def hardware(self) -> Hardware | None:
         """Return the loose piece the joint needs, if any."""
 
+    def bought(self) -> tuple[str, ...]:
+        """Return what one of it takes, as it is bought."""
+
     def probes(self) -> tuple[Probe, ...]:
         """Return where the joint needs plastic in the two bare sections taken together."""

@@ -84,6 +84,10 @@ class Key:
         solid = tapered([(long, wide, -high), (self.length, self.width, 0.0), (long, wide, high)])
         return Hardware(f"key-{self.length:g}x{self.width:g}x{2 * self.height:g}", "key", False, solid)
 
+    def bought(self) -> tuple[str, ...]:
+        """Return nothing: keys are printed."""
+        return ()
+
     def probes(self) -> tuple[Probe, ...]:
         """Return the web about the pocket's rim and end, over the outline of the key at the seam."""
         half_l, half_w = self.length / 2, self.width / 2

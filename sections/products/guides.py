@@ -10,7 +10,6 @@ import numpy as np
 from pydantic import TypeAdapter
 from shapely import Polygon
 
-from sections.body import Body
 from sections.building.guide import GuideTask, make_guide
 from sections.building.tools import joint_tools
 from sections.checks.built_parts import BodyTruth, BuiltSection
@@ -18,9 +17,9 @@ from sections.checks.finding import Finding, Measure
 from sections.checks.guide import BuiltGuide, check_guide
 from sections.coupons.clamp import clamp_pad
 from sections.errors import PARAMETERS, BadInput, Problem
-from sections.export.manifest import PartRecord
+from sections.export.manifest import PartRecord, record_file
 from sections.features.key import Key
-from sections.measuring.reading import built_section, plan_of, read_data, read_part, read_print, readable
+from sections.measuring.reading import built_section, plan_of, read_data, read_part, read_print, readable, truth_of
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import NO_GROWTH, Growth, Mesh
 from sections.numbers.tolerances import SETTLED
@@ -29,8 +28,8 @@ from sections.plan.pose import Down
 from sections.processes.pool import Pool
 from sections.products.exact_parts import ExactPart, write_exact
 from sections.products.flat_parts import FlatPart, write_flat
+from sections.products.product import Drawing, Found, MadeProduct, Making, Measuring, Product
 from sections.results import digest_of
-from sections.results.scratch import Scratch
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance
 from sections.solids.planar import face_on_plane
@@ -61,38 +60,32 @@ _ADAPTER = TypeAdapter(tuple[PlannedGuide, ...])
 
 
 @dataclass(frozen=True)
-class GuideWork:
-    """What guides are made from. records : of the parts written, by id. root : the output folder, that holds them.
-    scratch : as the plan left it."""
+class _GuideWork:
+    """What guides are made from."""
 
-    settings: Settings
-    body: Body
-    plan: Plan
-    records: dict[str, PartRecord]
-    root: Path
-    scratch: Scratch
+    making: Making
 
     @cached_property
     def skin(self) -> MeshDistance:
-        """Return the body's own."""
-        return MeshDistance(self.body.skin, self.body.doubt)
+        """The distance to the body's skin."""
+        return MeshDistance(self.making.body.skin, self.making.body.doubt)
 
     @cached_property
     def content(self) -> tuple[str, str]:
-        """Return the digests of the body's skin and block."""
-        return skin_content(self.scratch.folder), digest_of(self.body.block)
+        """The digests of the body's skin and block."""
+        return skin_content(self.making.scratch.folder), digest_of(self.making.body.block)
 
 
-def write_guides(work: GuideWork, pool: Pool) -> list[PartRecord]:
-    """Write the drill guides and clamp pads asked for into the output folder; return their records. Raises BadInput."""
-    settings, root = work.settings, work.root
-    records, pairs = [], guided_pairs(settings, work.plan)
+def _make(making: Making, pool: Pool) -> MadeProduct:
+    """Write the drill guides and clamp pads asked for. Raises BadInput."""
+    settings, root, work = making.settings, making.root, _GuideWork(making)
+    records, pairs = [], guided_pairs(settings, making.plan)
     pad = clamp_pad(settings)
     if pad is not None:
         part = ExactPart("clamp-pad", "clamp", "hardware", pad, settings.clamps.count)
         records.append(write_exact(settings, part, root)[0])
     if not pairs:
-        return records
+        return MadeProduct(tuple(records))
     pool.progress.start("writing drill guides", 2 * len(pairs))
     planned = []
     for pair in pairs:
@@ -101,8 +94,9 @@ def write_guides(work: GuideWork, pool: Pool) -> list[PartRecord]:
             records.append(record)
             planned.append(guide)
             pool.progress.advance(guide.id)
-    (root / GUIDES_PATH).write_bytes(_ADAPTER.dump_json(tuple(planned), indent=1) + b"\n")
-    return records
+    text = _ADAPTER.dump_json(tuple(planned), indent=1) + b"\n"
+    (root / GUIDES_PATH).write_bytes(text)
+    return MadeProduct(tuple(records), (record_file("json", GUIDES_PATH, text),))
 
 
 def guided_pairs(settings: Settings, plan: Plan) -> list[PlannedPair]:
@@ -129,33 +123,34 @@ def _frame_out(plan: Plan, pair: PlannedPair, side: str) -> Frame:
 
 
 @dataclass(frozen=True)
-class _Made:
+class _Guide:
     """A guide as it is made, vehicle frame. area : of the face it lies on, mm2."""
 
     mesh: Mesh
     area: float
 
 
-def _write(work: GuideWork, pair: PlannedPair, side: str) -> tuple[PartRecord, PlannedGuide]:
+def _write(work: _GuideWork, pair: PlannedPair, side: str) -> tuple[PartRecord, PlannedGuide]:
     """Write the guide for one side of a pair; return its record and where it sits."""
-    section, frame = work.plan.section(getattr(pair, side)), _frame_out(work.plan, pair, side)
-    built, settings = work.records[section.id], work.settings
+    plan, settings = work.making.plan, work.making.settings
+    section, frame = plan.section(getattr(pair, side)), _frame_out(plan, pair, side)
+    built = work.making.parts[section.id]
     given = (
-        section, pair, side, frame, work.plan.joints_across(pair.id), work.plan.seams_of(section.id), built.files,
+        section, pair, side, frame, plan.joints_across(pair.id), plan.seams_of(section.id), built.files,
         built.growth, built.foot_height, settings.guides, settings.mesh.pitch, work.content,
     )  # fmt: skip
-    made = work.scratch.once("guide", given, lambda: _made(work, pair, side, frame))
+    made = work.making.scratch.once("guide", given, lambda: _made(work, pair, side, frame))
     name, down = f"guide-{pair.seam}-{section.id}", Down("flat", np.array(frame.z), made.area)
     part = FlatPart(name, "guide", "guides", PrintSolid.of(made.mesh, name), down, (section.id,))
-    record, pose = write_flat(settings, part, work.root)
+    record, pose = write_flat(settings, part, work.making.root)
     return record, PlannedGuide(name, pair.id, section.id, frame, pose.frame, record.files[0].path, pose.growth)
 
 
-def _made(work: GuideWork, pair: PlannedPair, side: str, frame: Frame) -> _Made:
+def _made(work: _GuideWork, pair: PlannedPair, side: str, frame: Frame) -> _Guide:
     """Return the guide for one side of a pair. frame : on the seam, z out of the section."""
-    plan, table = work.plan, work.settings.guides
+    making, plan, table = work.making, work.making.plan, work.making.settings.guides
     section = plan.section(getattr(pair, side))
-    built = section.pose.place(read_part(work.root, work.records[section.id]))
+    built = section.pose.place(read_part(making.root, making.parts[section.id]))
     planes = {seam.id: seam.plane for seam in plan.seams}
     face = face_on_plane(built, planes[pair.seam], frame, SETTLED)
     whole = Polygon(max(face.geoms, key=lambda part: part.area).exterior)
@@ -165,17 +160,17 @@ def _made(work: GuideWork, pair: PlannedPair, side: str, frame: Frame) -> _Made:
         heights = (-table.lip - _SPARE, table.thickness + _SPARE)
         corners = np.array([(x, y, z) for x in (low_x, high_x) for y in (low_y, high_y) for z in heights])
         world = frame.to_world(corners)
-        return grown_body(PrintSolid.box(world.min(0), world.max(0)), work.skin, by, work.settings.mesh.pitch)
+        return grown_body(PrintSolid.box(world.min(0), world.max(0)), work.skin, by, making.settings.mesh.pitch)
 
     joints = plan.joints_across(pair.id)
-    taken = [PrintSolid.of(work.body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
+    taken = [PrintSolid.of(making.body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
     if side == "minus":
         tools = joint_tools(one.joint for one in joints if isinstance(one.joint, Key) and not one.joint.loose)
         over = [one for one in joints if (one.joint, "plus") in tools]
         taken += [tool.solid.placed(one.frame) for one in over for tool in tools[one.joint, "plus"]]
     ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)
     solid = make_guide(GuideTask(section.id, frame, whole, ends, joints, outside, taken), table)
-    return _Made(solid.mesh(), whole.area)
+    return _Guide(solid.mesh(), whole.area)
 
 
 def placed_guides(out: Path) -> list[tuple[PlannedGuide, Mesh]]:
@@ -212,3 +207,21 @@ def check_guides(out: Path, truth: BodyTruth, settings: Settings) -> tuple[list[
         found, read = check_guide(built, section, face, truth.skin, settings)
         findings, measures = findings + found, measures + read
     return findings, measures
+
+
+def _check(measuring: Measuring, _pool: Pool) -> Found:
+    return check_guides(measuring.out, truth_of(measuring.folder), measuring.rules.settings)
+
+
+def _draw(drawing: Drawing) -> list[str]:
+    """Draw the first guide on its section."""
+    from sections.pictures.album import make_guide_picture
+
+    guides = placed_guides(drawing.root)
+    if not guides:
+        return []
+    guide, mesh = guides[0]
+    return [make_guide_picture(drawing.built[guide.section], mesh, guide.frame, drawing.root)]
+
+
+GUIDES = Product("guides", _make, refuse=guided_pairs, check=_check, draw=_draw)

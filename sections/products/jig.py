@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from sections.body import Body
-from sections.export.manifest import FileRecord, PartRecord, record_file
+from sections.export.manifest import FileRecord, record_file
 from sections.export.write_dxf import dxf_bytes
 from sections.jig.design import Jig, design_jig
 from sections.jig.locating import freedoms_taken
@@ -15,34 +15,27 @@ from sections.jig.nesting import Laid, nest
 from sections.jig.pads import Skin
 from sections.jig.stations import Ground
 from sections.jig.templates import templates_of
-from sections.measuring.jig_reading import JIG_PATH
+from sections.measuring.jig_reading import JIG_PATH, printed_meshes, read_jig, read_parts
+from sections.measuring.jig_steps import check_jig
 from sections.numbers.frame import Plane
-from sections.plan.model import Plan, PlannedJoint
 from sections.processes.pool import Pool
 from sections.products.printed_jig import write_printed
-from sections.results.scratch import Scratch
-from sections.settings import Settings
+from sections.products.product import Drawing, Found, MadeProduct, Making, Measuring, Product
 from sections.settings.jig import JigTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 from sections.wall.kept_body import skin_content
 
 
-@dataclass(frozen=True)
-class WrittenJig:
-    """files : sheets and jig.json. pieces : records of what is printed. joints : between those."""
+def _make(making: Making, pool: Pool) -> MadeProduct:
+    """Design the jig asked for, and write its sheets or pieces and jig.json; nothing where none is.
 
-    files: tuple[FileRecord, ...] = ()
-    pieces: tuple[PartRecord, ...] = ()
-    joints: tuple[PlannedJoint, ...] = ()
-
-
-def write_jig(settings: Settings, body: Body, plan: Plan, scratch: Scratch, root: Path, pool: Pool) -> WrittenJig:
-    """Design the jig that the settings ask for, and write its sheets or pieces and jig.json below `root`; nothing where
-    none is asked for. scratch : as the plan left it. Raises BadInput where the body gives nothing to hold it by."""
+    Raises BadInput where the body gives nothing to hold it by.
+    """
+    settings, body, plan, scratch, root = making.settings, making.body, making.plan, making.scratch, making.root
     jig = settings.jig
     if jig is None:
-        return WrittenJig()
+        return MadeProduct()
     if jig.make == "printed":
         jig = jig.model_copy(update={"cutter": 0.0})
     pool.progress.start("designing the jig", 1)
@@ -55,11 +48,11 @@ def write_jig(settings: Settings, body: Body, plan: Plan, scratch: Scratch, root
         printed = write_printed(settings, made.parts, root, pool)
         whole = replace(_planned(made, (None,) * len(made.parts), []), pieces=printed.pieces, butts=printed.butts)
         joints = tuple(joint for butt in printed.butts for joint in butt.joints)
-        return WrittenJig((_write_plan(whole, root),), tuple(printed.records), joints)
+        return MadeProduct(tuple(printed.records), (_write_plan(whole, root),), joints)
     laid = nest(made.parts, tuple(jig.sheet), jig.cutter)
     sheets = [_write_sheet(number, made, laid, jig, root) for number in range(1, max(one.sheet for one in laid) + 1)]
     planned = _planned(made, laid, [record.path for record in sheets])
-    return WrittenJig((*sheets, _write_plan(planned, root)))
+    return MadeProduct(papers=(*sheets, _write_plan(planned, root)))
 
 
 def _designed(body: Body, across: tuple[Plane, ...], jig: JigTable, *, both: bool) -> Jig:
@@ -94,3 +87,22 @@ def _planned(made: Jig, laid: tuple[Laid | None, ...], sheets: list[str]) -> Pla
     )
     freedoms = freedoms_taken([contact for contact in made.contacts if contact.locates])
     return PlannedJig(JIG_SCHEMA, made.stations, made.top, parts, made.contacts, freedoms, tuple(sheets))
+
+
+def _check(measuring: Measuring, pool: Pool) -> Found:
+    return check_jig(measuring.folder, measuring.out, measuring.rules, pool)
+
+
+def _draw(drawing: Drawing) -> list[str]:
+    """Draw the sections on the jig, its parts or, of one that is printed, its pieces as read back."""
+    from sections.pictures.album import make_jig_pictures
+
+    root = drawing.root
+    if not (root / JIG_PATH).exists():
+        return []
+    pieces = printed_meshes(root, read_jig(root))
+    parts = pieces or {name: part.solid.mesh() for name, part in read_parts(root).items()}
+    return make_jig_pictures(drawing.built, parts, root)
+
+
+JIG = Product("jig", _make, check=_check, draw=_draw)

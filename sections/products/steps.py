@@ -9,7 +9,9 @@ from pathlib import Path
 from sections.body import Body
 from sections.body.body import OpeningSolid
 from sections.errors import BuildFailed
-from sections.export.manifest import FileRecord, Manifest, PartRecord, record_file
+from sections.export.manifest import FileRecord, PartRecord, record_file
+from sections.measuring.reading import plan_of
+from sections.measuring.step_file_step import check_step_file
 from sections.plan.model import Plan
 from sections.plan.seams import resolve_seams
 from sections.planning.make_plan import Planned, panel_seams
@@ -19,6 +21,7 @@ from sections.processes.kept_attempts import KeptTask, attempt_kept
 from sections.processes.pool import Pool
 from sections.products.assembly import ASSEMBLY, write_assembly_file
 from sections.products.exact_step import CutTask, ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
+from sections.products.product import Found, MadeProduct, Making, Measuring, Product
 from sections.products.section_step import write_inexact
 from sections.results import digest_of, sha256_of
 from sections.results.scratch import Scratch
@@ -44,19 +47,20 @@ class StepFile:
     why: str
 
 
-def write_steps(settings: Settings, body: Body, planned: Planned, scratch: Scratch, root: Path, pool: Pool) -> dict:
-    """Write the STEP file of every section of a plan, and of all together, to `root`; return a StepFile by section id.
+def write_steps(making: Making, pool: Pool) -> dict[str, StepFile]:
+    """Write the STEP file of every section of a plan, and of all together; return how each holds its section, by id.
 
-    scratch : as the build left it, with blanks, plan and the built print solids. What cannot be exact is tessellated,
-    or made of planar faces where step.faceted asks for them. Raises BuildFailed where something takes longer than
-    step.limit seconds.
+    The scratch folder is as the build left it, with blanks, plan and the built print solids. What cannot be exact is
+    tessellated, or made of planar faces where step.faceted asks for them. Raises BuildFailed where something takes
+    longer than step.limit seconds.
     """
+    settings, planned, scratch, root = making.settings, making.planned, making.scratch, making.root
     plan, folder = planned.plan, scratch.folder
     ids = [section.id for section in plan.sections]
     facets = settings.mesh.deviation if settings.step.faceted else None
     limit = settings.step.limit
     with Attempts(pool.processes, pool.progress, pool.ready) as attempts:
-        why = _make_exact(settings, body, planned, scratch, attempts)
+        why = _make_exact(settings, making.body, planned, scratch, attempts)
         rest = [i for i in ids if why[i] is not None]
         rest = [KeptTask(i, (folder, i, facets), (i, scratch.content(f"built-{i}"), facets)) for i in rest]
         _must(rest, attempt_kept(attempts, "writing the other STEP files", write_inexact, rest, _WHOLE * limit))
@@ -193,15 +197,24 @@ def _listed(opening: OpeningSolid) -> ExactOpening:
     return ExactOpening(opening.id, bounds, opening.exact is not None, depth, floor)
 
 
-def with_steps(manifest: Manifest, steps: dict, root: Path) -> Manifest:
-    """Return the manifest with the sections' STEP files, which lie below `root`, taken in."""
-    parts = tuple(_with_step(part, steps.get(part.id), root) for part in manifest.parts)
-    return replace(manifest, parts=parts, assembly=_record(root, Path(ASSEMBLY)))
+def _asked(settings: Settings) -> bool:
+    return "step" in settings.output.formats
 
 
-def _with_step(part: PartRecord, step: StepFile | None, root: Path) -> PartRecord:
-    if step is None:
-        return part
+def _make(making: Making, pool: Pool) -> MadeProduct:
+    """Write the sections' STEP files and the assembly; the print files are in place."""
+    pool.rest()
+    root = making.root
+    (root / _SECTIONS).mkdir()
+    steps = write_steps(making, pool)
+    parts = [_with_step(making.parts[name], step, root) for name, step in steps.items()]
+    kinds = [part.step for part in parts]
+    said = f"STEP: {kinds.count('exact')} of {len(kinds)} sections exact (why not the others: manifest.json)"
+    pool.progress.say(said)
+    return MadeProduct(tuple(parts), (_record(root, Path(ASSEMBLY)),))
+
+
+def _with_step(part: PartRecord, step: StepFile, root: Path) -> PartRecord:
     record = _record(root, _SECTIONS / f"{part.id}.step")
     return replace(part, files=(*part.files, record), step=step.kind, step_why=step.why)
 
@@ -210,7 +223,14 @@ def _record(root: Path, path: Path) -> FileRecord:
     return record_file("step", path, (root / path).read_bytes())
 
 
-def share_exact(manifest: Manifest) -> str:
-    """Return a line that says how many sections' STEP files are exact."""
-    kinds = [part.step for part in manifest.parts if part.kind == "section"]
-    return f"STEP: {kinds.count('exact')} of {len(kinds)} sections exact (why not the others: manifest.json)"
+def _check(measuring: Measuring, pool: Pool) -> Found:
+    """Return what the sections' STEP files give, read back."""
+    if not _asked(measuring.rules.settings):
+        return [], []
+    ids = [section.id for section in plan_of(measuring.out).sections]
+    tasks = [(measuring.folder, measuring.out, name) for name in ids]
+    results = pool.map("checking STEP files", check_step_file, tasks, ids)
+    return [one for result in results for one in result.findings], [m for result in results for m in result.measures]
+
+
+STEPS = Product("steps", _make, check=_check, whole=False, later=_asked)

@@ -71,7 +71,7 @@ def _built_lines(settings, target: Path, manifest: Manifest) -> list[str]:
     made = [part for part in manifest.parts if part.kind == "section"]
     weight_kg = sum(part.mass_g for part in made) / 1000
     sections = f"{len(made)} section{'s' * (len(made) != 1)}"
-    jig = (JIG_CAUTION,) if manifest.jig else ()
+    jig = (JIG_CAUTION,) if "jig" in manifest.papers else ()
     return [f"{target}: {sections}, {weight_kg:.1f} kg of {settings.material.name} if solid", *CAUTIONS, *jig]
 
 

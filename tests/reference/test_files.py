@@ -120,7 +120,7 @@ def test_manifest_digests(pod):
     """Every file named is there with its SHA-256 (hashlib), and no file is there that is not named."""
     import hashlib
 
-    named = {".written.json", "CAUTIONS.txt", "manifest.json", "plan.json", pod.manifest.assembly.path}
+    named = {".written.json", "CAUTIONS.txt", "manifest.json", "plan.json", pod.manifest.papers["steps"][0].path}
     for part in pod.manifest.parts:
         for file in part.files:
             data = (pod.out / file.path).read_bytes()
@@ -164,7 +164,7 @@ def test_assembly_by_its_text(crate):
     an occurrence (NEXT_ASSEMBLY_USAGE_OCCURRENCE) for each section and each pin or key that is needed; colours; mm."""
     import re
 
-    text = (crate.out / crate.manifest.assembly.path).read_text("latin-1")
+    text = (crate.out / crate.manifest.papers["steps"][0].path).read_text("latin-1")
     parts = [part for part in crate.manifest.parts if part.kind in ("section", "dowel", "key")]
     assert {"dowel", "section"} <= {part.kind for part in parts}
     products = re.findall(r"=\s*PRODUCT\('([^']*)'", text)
@@ -182,7 +182,7 @@ def test_holes_beside_tessellated_sections(pod):
 
     assert {part.step for part in pod.manifest.parts if part.kind == "section"} == {"tessellated"}
     assert pod.settings.bolts.size == "M3"
-    read = p21.readfile(str(pod.out / pod.manifest.assembly.path))
+    read = p21.readfile(str(pod.out / pod.manifest.papers["steps"][0].path))
     single = [i.entity for i in read.data[0].instances.values() if hasattr(i, "entity")]
     places = Counter(e.params[1].split("-cut")[0] for e in single if e.name == "NEXT_ASSEMBLY_USAGE_OCCURRENCE")
     joints = Counter(planned.joint.kind for planned in pod.plan.joints)
