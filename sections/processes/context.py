@@ -10,6 +10,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import sys
+import tempfile
 from multiprocessing import forkserver
 from multiprocessing.context import BaseContext
 from threading import Thread
@@ -17,12 +18,23 @@ from threading import Thread
 # Read by the server, in every run: what a process needs before its first task.
 _ALWAYS = ("sections.processes.attempts",)
 # Systems without `fork` start each process anew.
-_HAS_SERVER = "forkserver" in multiprocessing.get_all_start_methods()
+_CAN_FORK = "forkserver" in multiprocessing.get_all_start_methods()
+# The server listens at a socket in a folder of its own; bytes that its path may have on all systems.
+_SOCKET, _LONGEST = "/pymp-12345678/listener-12345678", 103
+
+
+def has_room_for_socket(folder: str) -> bool:
+    """Return whether a server can listen at a socket below a folder for temporary files."""
+    return len(os.fsencode(folder + _SOCKET)) <= _LONGEST
+
+
+def _has_server() -> bool:
+    return _CAN_FORK and has_room_for_socket(tempfile.gettempdir())
 
 
 def read_ahead(modules: tuple[str, ...] = ()) -> None:
     """Start the server now, and have it read these modules, while this process goes on; nothing where one runs."""
-    if not _HAS_SERVER:
+    if not _has_server():
         return
     kept = os.environ.get("PYTHONPATH")
     # The server looks for modules where this process does, wherever it was started.
@@ -40,7 +52,7 @@ def read_ahead(modules: tuple[str, ...] = ()) -> None:
 def process_context() -> BaseContext:
     """Return what processes are started by."""
     read_ahead()
-    return multiprocessing.get_context("forkserver" if _HAS_SERVER else "spawn")
+    return multiprocessing.get_context("forkserver" if _has_server() else "spawn")
 
 
 def end_with_parent() -> None:

@@ -9,21 +9,27 @@ import tempfile
 from pathlib import Path
 
 from sections.errors import OutputRefused
+from sections.processes.context import has_room_for_socket
 from sections.processes.stopping import gone_when_stopped
 
+_PREFIX = "sections-"
 _outside: list[str] = []
 
 
 def keep_temporary_together() -> None:
     """Have this process and those it starts write what is temporary into a folder that goes when it ends or is stopped.
 
-    Raises OutputRefused where no such folder can be made.
+    Where the path of such a folder would leave no room for a socket's, things stay as they are. Raises OutputRefused
+    where no such folder can be made.
     """
     try:
-        _outside.append(tempfile.gettempdir())
-        folder = tempfile.mkdtemp(prefix="sections-")
+        outside = tempfile.gettempdir()
+        if not has_room_for_socket(f"{outside}/{_PREFIX}12345678"):
+            return
+        folder = tempfile.mkdtemp(prefix=_PREFIX)
     except OSError as error:
         raise OutputRefused(f"no folder for temporary files: {error}; name one in TMPDIR that can be written") from None
+    _outside.append(outside)
     os.environ["TMPDIR"] = tempfile.tempdir = folder
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     gone_when_stopped(Path(folder))

@@ -2,6 +2,10 @@
 
 import subprocess
 import sys
+import tempfile
+from pathlib import Path
+
+import pytest
 
 from tests.shared import ROOT
 
@@ -23,11 +27,18 @@ def run_of(*arguments, temporary):
     return subprocess.run(command, env=environment, cwd=temporary, capture_output=True, text=True, check=False)
 
 
-def test_all_goes_but_a_fault(tmp_path):
+@pytest.fixture
+def near_root():
+    """A folder whose path is short enough for a socket in it."""
+    with tempfile.TemporaryDirectory(dir="/tmp") as folder:
+        yield Path(folder)
+
+
+def test_all_goes_but_a_fault(near_root):
     """Of this process and of one it starts: both are there while it runs, and gone after it; the fault's file stays."""
-    done = run_of("-c", PROGRAM, temporary=tmp_path)
+    done = run_of("-c", PROGRAM, temporary=near_root)
     assert done.stdout.splitlines()[0] == "2", done.stderr
-    (left,) = tmp_path.iterdir()
+    (left,) = near_root.iterdir()
     assert left.name.startswith("body-sections-fault-") and str(left) in done.stdout
 
 
@@ -38,3 +49,22 @@ def test_no_room_for_it(tmp_path):
     )
     done = run_of("-c", program, temporary=tmp_path)
     assert done.returncode == 3 and "TMPDIR" in done.stderr and "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("letters", [55, 90])
+def test_a_long_path(tmp_path, letters):
+    """The folder for temporary files has a path so long that one in it, or even it, is too long for a socket: two
+    processes work all the same."""
+    program = (
+        "from sections.processes.temporary import keep_temporary_together\n"
+        "from sections.processes.pool import Pool\n"
+        "from sections.processes.progress import Silent\n"
+        "if __name__ == '__main__':\n"
+        "    keep_temporary_together()\n"
+        "    with Pool(2, Silent()) as pool:\n"
+        "        print(pool.map('lengths', len, [('ab',), ('cde',)], ['a', 'b']))\n"
+    )
+    (tmp_path / "program.py").write_text(program)
+    with tempfile.TemporaryDirectory(prefix="x" * (letters - 13), dir="/tmp") as place:
+        done = run_of(str(tmp_path / "program.py"), temporary=place)
+    assert done.stdout == "[2, 3]\n", done.stderr
