@@ -16,8 +16,6 @@ from sections import __version__
 from sections.cli_options import AllowOutside, Anew, JobName, OutFolder, ParameterFile, Processes, Values
 from sections.cli_run import agrees, answer, doing, finish, given, start_up
 
-_LATER = "later_commands"
-
 app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
@@ -43,7 +41,7 @@ def build(
     """Build all parts, measure and report them."""
     finish(
         processes,
-        lambda pool: doing("run_build")(
+        lambda pool: doing("build")(
             parameters,
             out,
             pool,
@@ -68,7 +66,7 @@ def plan(
     """
     finish(
         processes,
-        lambda pool: doing("run_plan")(parameters, out, pool, given=given(allow_outside, set_, name)),
+        lambda pool: doing("plan")(parameters, out, pool, given=given(allow_outside, set_, name)),
         anew=anew,
     )
 
@@ -82,7 +80,7 @@ def check(
     """Measure built output, print the findings."""
     finish(
         processes,
-        lambda pool: doing("run_check")(parameters, out, pool, given=given(allow_outside, set_, name)),
+        lambda pool: doing("check")(parameters, out, pool, given=given(allow_outside, set_, name)),
         anew=anew,
     )
 
@@ -100,9 +98,7 @@ def coupon(
 
     Ladders of fits, bars for callipers, a corner of wall and flange; and the form to fill in.
     """
-    finish(
-        1, lambda pool: doing("run_coupon")(parameters, out, pool, given=given(allow_outside, set_, name), proof=proof)
-    )
+    finish(1, lambda pool: doing("coupon")(parameters, out, pool, given=given(allow_outside, set_, name), proof=proof))
 
 
 @app.command()
@@ -127,9 +123,7 @@ def calibrate(
     asked = {"ask": answer if ask else None, "agrees": partial(agrees, yes=yes)}
     finish(
         1,
-        lambda pool: doing("run_calibrate")(
-            parameters, readings, profile, out, pool, given=given(allow_outside), **asked
-        ),
+        lambda pool: doing("calibrate")(parameters, readings, profile, out, pool, given=given(allow_outside), **asked),
     )
 
 
@@ -145,7 +139,7 @@ def stackup(
     """
     finish(
         processes,
-        lambda pool: doing("run_stackup")(parameters, out, pool, given=given(allow_outside, set_, name)),
+        lambda pool: doing("stackup")(parameters, out, pool, given=given(allow_outside, set_, name)),
         anew=anew,
     )
 
@@ -166,7 +160,7 @@ def new(
 
     To start from, its seams spaced to fit a 300 mm bed.
     """
-    finish(1, lambda pool: doing("run_new")(parameters, body, units, scale, pool))
+    finish(1, lambda pool: doing("new")(parameters, body, units, scale, pool))
 
 
 @app.command()
@@ -187,7 +181,7 @@ def inspect(
     What, how often, where, what it means and what to write, with pictures.
     """
     asked = {"units": units, "scale": scale, "deviation": deviation, "trial": trial}
-    finish(1, lambda pool: doing("run_inspect")(file, asked, out, pool))
+    finish(1, lambda pool: doing("inspect")(file, asked, out, pool))
 
 
 @app.command()
@@ -196,7 +190,7 @@ def prepare(parameters: ParameterFile, out: OutFolder = Path("out"), allow_outsi
 
     Scaled, set, repaired and mirrored as the parameters say: the skin, a report, pictures.
     """
-    finish(1, lambda pool: doing("run_prepare")(parameters, out, pool, given=given(allow_outside)))
+    finish(1, lambda pool: doing("prepare")(parameters, out, pool, given=given(allow_outside)))
 
 
 @app.command()
@@ -215,7 +209,7 @@ def printed(
     """
     finish(
         1,
-        lambda pool: doing("run_printed", _LATER)(
+        lambda pool: doing("printed")(
             parameters, out, pool, ids=ids or [], forget=forget, given=given(allow_outside, set_, name)
         ),
     )
@@ -233,7 +227,7 @@ def changed(
 
     Those that no longer fit or look different, since which edit, by how much, and what printing again takes.
     """
-    finish(0, lambda pool: doing("run_changed", _LATER)(parameters, out, pool, given=given(allow_outside, set_, name)))
+    finish(0, lambda pool: doing("changed")(parameters, out, pool, given=given(allow_outside, set_, name)))
 
 
 @app.command()
@@ -246,7 +240,7 @@ def compare(
 
     Keys, sections and by how much, what it takes; a page with a picture.
     """
-    finish(0, lambda pool: doing("run_compare", _LATER)(before, after, out, pool, given=given(allow_outside)))
+    finish(0, lambda pool: doing("compare")(before, after, out, pool, given=given(allow_outside)))
 
 
 @app.command()
@@ -264,7 +258,7 @@ def variants(
     """
     finish(
         processes,
-        lambda pool: doing("run_variants", _LATER)(
+        lambda pool: doing("variants")(
             parameters, out, pool, given=given(allow_outside, set_, name), ids=ids or [], pictures=pictures, check=check
         ),
         anew=anew,
@@ -277,7 +271,7 @@ def results(empty: Annotated[bool, typer.Option("--empty", help="take all of the
 
     Results of steps, so that a build makes only what an edit reaches.
     """
-    finish(1, lambda pool: doing("run_results")(pool, empty=empty))
+    finish(1, lambda pool: doing("results")(pool, empty=empty))
 
 
 @app.callback(invoke_without_command=True)

@@ -37,12 +37,9 @@ def start_up() -> None:
         sys.exit(error.exit_code)
 
 
-def doing(name: str, module: str = "commands") -> Callable[..., int]:
-    """Return what does a command; read within the run, so that stopping while it is read ends it as at any time.
-
-    module : of sections.run.
-    """
-    return getattr(import_module(f"sections.run.{module}"), name)
+def doing(command: str) -> Callable[..., int]:
+    """Return what does a command; read within the run, so that stopping while it is read ends it as at any time."""
+    return getattr(import_module(f"sections.run.commands.{command}"), f"run_{command}")
 
 
 def given(allow_outside: bool, values: list[str] | None = None, name: str | None = None) -> Given:  # noqa: FBT001
