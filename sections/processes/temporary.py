@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import atexit
 import os
 import shutil
 import tempfile
+from multiprocessing.util import Finalize
 from pathlib import Path
 
 from sections.errors import OutputRefused
@@ -13,6 +13,7 @@ from sections.processes.context import has_room_for_socket
 from sections.processes.stopping import gone_when_stopped
 
 _PREFIX = "sections-"
+_LAST = -200
 _outside: list[str] = []
 
 
@@ -31,7 +32,8 @@ def keep_temporary_together() -> None:
         raise OutputRefused(f"no folder for temporary files: {error}; name one in TMPDIR that can be written") from None
     _outside.append(outside)
     os.environ["TMPDIR"] = tempfile.tempdir = folder
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    # After what else is cleared up as a process ends: the socket's own folder, at a priority of -100.
+    Finalize(None, shutil.rmtree, (folder, True), exitpriority=_LAST)
     gone_when_stopped(Path(folder))
 
 

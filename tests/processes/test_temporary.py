@@ -51,10 +51,10 @@ def test_no_room_for_it(tmp_path):
     assert done.returncode == 3 and "TMPDIR" in done.stderr and "Traceback" not in done.stderr
 
 
-@pytest.mark.parametrize("letters", [55, 90])
-def test_a_long_path(tmp_path, letters):
-    """The folder for temporary files has a path so long that one in it, or even it, is too long for a socket: two
-    processes work all the same."""
+@pytest.mark.parametrize("letters", [20, 55, 90])
+def test_with_processes(tmp_path, letters):
+    """Two processes, and a library's own temporary folders: nothing is left and nothing said, also where the folder for
+    temporary files has a path so long that one in it, or even it, is too long for a socket."""
     program = (
         "from sections.processes.temporary import keep_temporary_together\n"
         "from sections.processes.pool import Pool\n"
@@ -62,9 +62,10 @@ def test_a_long_path(tmp_path, letters):
         "if __name__ == '__main__':\n"
         "    keep_temporary_together()\n"
         "    with Pool(2, Silent()) as pool:\n"
-        "        print(pool.map('lengths', len, [('ab',), ('cde',)], ['a', 'b']))\n"
+        "        print(pool.map('lengths', len, [('ab',)] * 5 + [('cde',)], list('abcdef')))\n"
     )
     (tmp_path / "program.py").write_text(program)
     with tempfile.TemporaryDirectory(prefix="x" * (letters - 13), dir="/tmp") as place:
         done = run_of(str(tmp_path / "program.py"), temporary=place)
-    assert done.stdout == "[2, 3]\n", done.stderr
+        left = list(Path(place).iterdir())
+    assert (done.stdout, done.stderr, left) == ("[2, 2, 2, 2, 2, 3]\n", "", [])
