@@ -13,7 +13,7 @@ from typing import Annotated
 import typer
 
 from sections import __version__
-from sections.cli_options import AllowOutside, Anew, JobName, OutFolder, ParameterFile, Processes, Values
+from sections.cli_options import AllowOutside, Anew, JobName, OnCluster, OutFolder, ParameterFile, Processes, Values
 from sections.cli_run import agrees, answer, doing, finish, given, start_up
 
 app = typer.Typer(
@@ -36,7 +36,7 @@ def build(
     pictures: Annotated[bool, typer.Option(help="also render pictures of the body, assembled and apart")] = False,
     check: Annotated[bool, typer.Option(help="measure what was built")] = True,
     out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
-    set_: Values = None, name: JobName = None, anew: Anew = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False, cluster: OnCluster = None,
 ) -> None:  # fmt: skip
     """Build all parts, measure and report them."""
     finish(
@@ -50,15 +50,15 @@ def build(
             pictures=pictures,
             check=check,
         ),
-        anew=anew,
-    )
+        anew=anew, cluster=cluster,
+    )  # fmt: skip
 
 
 @app.command()
 def plan(
     parameters: ParameterFile,
     out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
-    set_: Values = None, name: JobName = None, anew: Anew = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False, cluster: OnCluster = None,
 ) -> None:  # fmt: skip
     """Find seams until every section fits the bed.
 
@@ -67,22 +67,22 @@ def plan(
     finish(
         processes,
         lambda pool: doing("plan")(parameters, out, pool, given=given(allow_outside, set_, name)),
-        anew=anew,
-    )
+        anew=anew, cluster=cluster,
+    )  # fmt: skip
 
 
 @app.command()
 def check(
     parameters: ParameterFile,
     out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
-    set_: Values = None, name: JobName = None, anew: Anew = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False, cluster: OnCluster = None,
 ) -> None:  # fmt: skip
     """Measure built output, print the findings."""
     finish(
         processes,
         lambda pool: doing("check")(parameters, out, pool, given=given(allow_outside, set_, name)),
-        anew=anew,
-    )
+        anew=anew, cluster=cluster,
+    )  # fmt: skip
 
 
 @app.command()
@@ -250,7 +250,7 @@ def variants(
     pictures: Annotated[bool, typer.Option(help="also render pictures of each")] = False,
     check: Annotated[bool, typer.Option(help="measure what was built")] = True,
     out: OutFolder = Path("out"), processes: Processes = 0, allow_outside: AllowOutside = False,
-    set_: Values = None, name: JobName = None, anew: Anew = False,
+    set_: Values = None, name: JobName = None, anew: Anew = False, cluster: OnCluster = None,
 ) -> None:  # fmt: skip
     """Build a body at several sets of dimensions.
 
@@ -261,8 +261,8 @@ def variants(
         lambda pool: doing("variants")(
             parameters, out, pool, given=given(allow_outside, set_, name), ids=ids or [], pictures=pictures, check=check
         ),
-        anew=anew,
-    )
+        anew=anew, cluster=cluster,
+    )  # fmt: skip
 
 
 @app.command()

@@ -14,6 +14,10 @@ AllowOutside = Annotated[
 ]
 Anew = Annotated[bool, typer.Option("--anew", help="take no results kept from earlier runs")]
 Processes = Annotated[int, typer.Option(min=0, help="processes to use; 0 for one a core")]
+OnCluster = Annotated[
+    str | None,
+    typer.Option("--cluster", metavar="ADDRESS", help="of a Dask scheduler; its workers do the work instead"),
+]
 Values = Annotated[
     list[str] | None,
     typer.Option("--set", metavar="NAME=VALUE", help="a dimension's value for this run; may be given several times"),

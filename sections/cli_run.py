@@ -70,13 +70,14 @@ def agrees(change: str, *, yes: bool) -> bool:
     return sys.stdin.isatty() and typer.confirm("write it?", err=True)
 
 
-def finish(processes: int, job: Callable, *, anew: bool = True) -> None:
+def finish(processes: int, job: Callable, *, anew: bool = True, cluster: str | None = None) -> None:
     """Run a job (given a pool, it returns how many findings there are) and turn what happens into an exit code.
 
-    anew : False for one that takes results kept from earlier runs, and keeps its own.
+    anew : False for one that takes results kept from earlier runs, and keeps its own. cluster : address of a Dask
+    scheduler whose workers do the work.
     """
     try:
-        findings = _run(processes, job, anew=anew)
+        findings = _run(processes, job, anew=anew, cluster=cluster)
     except SectionsError as error:
         typer.echo(printable(str(error)), err=True)
         raise typer.Exit(error.exit_code) from None
@@ -92,7 +93,7 @@ def finish(processes: int, job: Callable, *, anew: bool = True) -> None:
     raise typer.Exit(EXIT_FINDINGS if findings else EXIT_CLEAN)
 
 
-def _run(processes: int, job: Callable, *, anew: bool) -> int:
+def _run(processes: int, job: Callable, *, anew: bool, cluster: str | None) -> int:
     """Return how many findings a job has, given a pool."""
     import os
 
@@ -104,7 +105,7 @@ def _run(processes: int, job: Callable, *, anew: bool) -> int:
     progress = progress_on(sys.stderr)
     try:
         store = None if anew else open_store()
-        with Pool(processes or os.cpu_count() or 1, progress, store, keep_to_one_thread) as pool:
+        with Pool(processes or os.cpu_count() or 1, progress, store, keep_to_one_thread, cluster) as pool:
             findings = job(pool)
         for line in () if store is None else store.trim():
             progress.say(line)

@@ -40,7 +40,7 @@ class Attempts:
 
     def __init__(self, processes: int, progress: Progress, ready: Callable[[], None] | None = None):
         self._progress = progress
-        self._workers = [_Worker(ready) for _ in range(processes)]
+        self._workers = [Worker(ready) for _ in range(processes)]
 
     def __enter__(self) -> Attempts:
         return self
@@ -65,7 +65,7 @@ class Attempts:
         attempts: list[Attempt | None] = [None] * len(tasks)
         late: list[str] = []
 
-        def work(worker: _Worker) -> None:
+        def work(worker: Worker) -> None:
             while not late:
                 try:
                     number, task = waiting.get_nowait()
@@ -82,15 +82,18 @@ class Attempts:
         for thread in threads:
             thread.join()
         if late:
-            raise BuildFailed(
-                f"{step}: {late[0]} did not come to an end in step.limit, {limit:g} s; allow more, or name its "
-                "sections in step.tessellated"
-            )
+            raise too_long(step, late[0], limit)
         return attempts
 
 
-class _Worker:
-    """One process that does tasks, started with the first one and anew after it was lost."""
+def too_long(step: str, name: str, limit: float) -> BuildFailed:
+    """Return what is raised where a task takes longer than its limit, s."""
+    text = f"{step}: {name} did not come to an end in step.limit, {limit:g} s"
+    return BuildFailed(f"{text}; allow more, or name its sections in step.tessellated")
+
+
+class Worker:
+    """One process that does tasks, started with the first one and anew after it was lost. ready : called in it."""
 
     def __init__(self, ready: Callable[[], None] | None) -> None:
         self._ready = ready
@@ -132,6 +135,7 @@ class _Worker:
             self._ready_for = function
 
     def stop(self) -> None:
+        """End the process."""
         if self._process is not None:
             self._process.kill()
             self._process.join()

@@ -10,13 +10,15 @@ from __future__ import annotations
 import importlib
 import time
 from collections.abc import Callable, Iterable
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from threading import Thread
 from typing import Any
 
 from sections.errors import BuildFailed
+from sections.processes.attempts import Attempts
+from sections.processes.cluster import Cluster, ClusterAttempts, is_lost_worker
 from sections.processes.context import end_with_parent, process_context, read_ahead
 from sections.processes.fault import in_hand
 from sections.processes.progress import Progress
@@ -30,17 +32,20 @@ class Pool:
     BuildFailed where one of them died.
 
     processes : how many work at once. store : where the results of steps are kept for other runs; None where none are.
-    ready : called in each process before its first task.
+    ready : called in each process before its first task. cluster : address of a Dask scheduler whose workers do the
+    work instead, None without. Raises BadInput for one that cannot.
     """
 
     def __init__(
-        self, processes: int, progress: Progress, store: Store | None = None, ready: Callable[[], None] | None = None
-    ):
+        self, processes: int, progress: Progress, store: Store | None = None,
+        ready: Callable[[], None] | None = None, cluster: str | None = None,
+    ):  # fmt: skip
         self.progress = progress
         self.store = store
-        self.processes = processes
-        self.ready = ready
-        self._executor: ProcessPoolExecutor | None = None
+        self._cluster = None if cluster is None else Cluster(cluster, store and store.folder, ready)
+        self.processes = processes if self._cluster is None else self._cluster.workers
+        self._ready = ready
+        self._executor: Executor | None = None
         self._leaving: list[Thread] = []
         self._began = time.monotonic()
 
@@ -56,11 +61,15 @@ class Pool:
         # Left to itself while Python ends, the executor can print a traceback of its own; only a user who stops the run
         # does not wait for the tasks under way.
         stopped = kind is not None and issubclass(kind, KeyboardInterrupt)
-        if self._executor is not None:
+        if self._executor is not None and self._cluster is None:
             self._executor.shutdown(wait=not stopped, cancel_futures=True)
-            self._executor = None
+        self._executor = None
         for leaving in self._leaving if not stopped else ():
             leaving.join()
+        if self._cluster is not None:
+            self._cluster.close()
+        if is_lost_worker(error):
+            raise BuildFailed("a task's workers were lost, one after another, for want of memory perhaps")
         if isinstance(error, BrokenProcessPool):
             raise BuildFailed(
                 "a process died in the midst of its work, for want of memory perhaps; use fewer: --processes"
@@ -68,31 +77,42 @@ class Pool:
 
     def warm(self, modules: tuple[str, ...] = ()) -> None:
         """Start the processes now, and have each import these modules, while the first one reads the body."""
-        if self.processes > 1 and self._executor is None:
+        if self._cluster is not None:
+            self._cluster.warm(modules)
+            self._executor = self._executor or self._cluster.executor
+        elif self.processes > 1 and self._executor is None:
             read_ahead(modules)
             self._executor = ProcessPoolExecutor(
-                self.processes, mp_context=process_context(), initializer=_start, initargs=(self.ready, *modules)
+                self.processes, mp_context=process_context(), initializer=_start, initargs=(self._ready, *modules)
             )
             for _ in range(self.processes):
                 self._executor.submit(_nothing)
 
     def begin(self, function: Callable, tasks: Iterable[tuple], names: Iterable[str], few: int = _FEW) -> Begun:
-        """Hand tasks to the processes and return at once; no more than `few` wait to be done in this one."""
+        """Hand tasks to the processes and return at once; no more than `few` wait to be done in this one, where
+        processes are its own."""
         tasks, names = list(tasks), list(names)
-        if self.processes == 1 or len(tasks) <= few:
+        if self._cluster is None and (self.processes == 1 or len(tasks) <= few):
             return Begun(self.progress, function, tasks, names, None)
         self.warm()
         return Begun(self.progress, function, tasks, names, [self._executor.submit(function, *task) for task in tasks])
 
     def rest(self, *, wait: bool = True) -> None:
         """Let the processes go; the next tasks start new ones. wait : until they have gone, which takes seconds."""
-        if self._executor is not None:
+        if self._executor is not None and self._cluster is None:
             leaving = Thread(target=self._executor.shutdown, daemon=True)
             leaving.start()
             self._leaving.append(leaving)
             self._executor = None
             if wait:
                 leaving.join()
+
+    def attempts(self) -> Attempts | ClusterAttempts:
+        """Return processes for tasks that may never end or bring theirs down, in a `with` block."""
+        if self._cluster is None:
+            return Attempts(self.processes, self.progress, self._ready)
+        self.warm()
+        return ClusterAttempts(self._executor, self.progress)
 
     def map(
         self, step: str, function: Callable, tasks: Iterable[tuple], names: Iterable[str], few: int = _FEW
@@ -126,7 +146,7 @@ class Pool:
 
     def _submit(self, function: Callable, task: tuple) -> Future:
         """Return what comes of one task, done in this process where there is no other."""
-        if self.processes > 1:
+        if self.processes > 1 or self._cluster is not None:
             self.warm()
             return self._executor.submit(function, *task)
         done: Future = Future()

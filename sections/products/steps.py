@@ -59,7 +59,7 @@ def write_steps(making: Making, pool: Pool) -> dict[str, StepFile]:
     ids = [section.id for section in plan.sections]
     facets = settings.mesh.deviation if settings.step.faceted else None
     limit = settings.step.limit
-    with Attempts(pool.processes, pool.progress, pool.ready) as attempts:
+    with pool.attempts() as attempts:
         why = _make_exact(settings, making.body, planned, scratch, attempts)
         rest = [i for i in ids if why[i] is not None]
         rest = [KeptTask(i, (folder, i, facets), (i, scratch.content(f"built-{i}"), facets)) for i in rest]
