@@ -102,7 +102,7 @@ class Worker:
         self._ready_for: Callable | None = None
 
     def attempt(self, function: Callable, task: tuple, limit: float) -> Attempt | None:
-        """Return what became of a task, None where it took longer than `limit` seconds."""
+        """Return what became of a task, None where it took longer than `limit`, s."""
         try:
             self._make_ready(function)
             self._line.send(task)
