@@ -26,8 +26,9 @@ EDITS = {
 }
 
 
-# Steps that made something in this process.
+# Steps that made something in this process; the sections that one built.
 MADE = Counter()
+BUILT = set()
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,8 @@ class Watched(Store):
     def once(self, step, given, make):
         def counted():
             MADE[step] += 1
+            if step == "built":
+                BUILT.add(given[0].id)
             return make()
 
         return super().once(step, given, counted)
@@ -156,12 +159,21 @@ def test_jig_guides_and_lid(job, edit):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(40))
-def test_edits_at_random(job, seed):
-    """Five edits and undone edits one after another: after each the output is what a run with nothing kept gives."""
+def test_edits_at_random(job, tmp_path, seed):
+    """Five edits and undone edits one after another, 200 in all: after each the output, STEP files and assembly too,
+    is what a run with nothing kept gives, and no section was made again whose print file is as it was."""
     rng, brick, done = random.Random(seed), job(BRICK), set()
+    brick.store = Watched(tmp_path / "results", brick.store.code)
+    brick.edit('formats = ["stl", "3mf"]', 'formats = ["stl", "step"]')
+    before = brick.run("first")[0]
     for number in range(5):
         edit = rng.choice(list(EDITS))
         old, new = EDITS[edit]
         brick.edit(*((new, old) if edit in done else (old, new)), ending="py" if edit == "body" else "toml")
         done ^= {edit}
-        same(brick.run(f"kept{number}"), brick.run(f"anew{number}", kept=False))
+        BUILT.clear()
+        kept = brick.run(f"kept{number}")
+        made = {f"sections/{name}.stl" for name in BUILT}
+        same(kept, brick.run(f"anew{number}", kept=False))
+        assert made <= {name for name, content in kept[0].items() if before.get(name) != content}
+        before = kept[0]
