@@ -14,7 +14,7 @@ from itertools import compress
 import numpy as np
 
 from sections.numbers.frame import Plane
-from sections.numbers.mesh import Mesh
+from sections.numbers.mesh import Mesh, in_order
 from sections.numbers.tolerances import ON_SURFACE
 from sections.solids.distance import MeshDistance, corner_normals
 from sections.solids.planar import on_plane
@@ -33,6 +33,9 @@ DUST = 1.0
 _NO_SKIN = 10.0
 # mm2; less of a seam than this holds no flange. mm; a face this near to a seam is on it.
 _NO_FACE, _ON_SEAM = 1.0, 1e-3
+# mm; corners amid an edge that lie off it by no more go: where a tool's far end lies decided where its faces' diagonals
+# left some, and a wall came out other than before that looked the same.
+_NOTHING_MOVES = 1e-6
 # mm; what is taken away is so much larger than what stands there, so that no film is left.
 _LARGER = 0.05
 # Lattice steps by which each surface of a hollow reaches past where the next one takes over.
@@ -70,9 +73,9 @@ def carve(block: PrintSolid, skin: MeshDistance, rule: DepthRule, pitch: float, 
 
     hollow = less_collars(hollow, deeper, openings)
     tips = [PrintSolid.hull(corners) for corners in sharp_tips(rule, openings)]
-    wall = block.cut([hollow, *pockets(deeper, openings), *tips])
+    wall = block.cut([hollow, *pockets(deeper, openings), *tips]).simplified(_NOTHING_MOVES)
     pieces = sorted(wall.pieces(), key=lambda piece: -piece.volume_mm3)
-    kept = [piece.mesh() for piece in pieces if piece.volume_mm3 > DUST]
+    kept = [in_order(piece.mesh()) for piece in pieces if piece.volume_mm3 > DUST]
     on_skin = [skin.unsigned(mesh.triangles.mean(1)) < ON_SURFACE for mesh in kept]
     shows = [float(mesh.areas_mm2[on].sum()) > _NO_SKIN for mesh, on in zip(kept, on_skin, strict=True)]
     skins = [mesh.vertices[np.unique(mesh.faces[on])] for mesh, on in zip(kept, on_skin, strict=True)]
