@@ -145,7 +145,7 @@ def turn(folder: Path, out: Path, there: tuple[str, ...], joints: tuple[PlannedJ
     """Return which bolts, joined when these sections are all there, no hand can turn."""
     scratch = Scratch(folder)
     nodes = np.unique(np.vstack([scratch.get(f"nodes-{section}") for section in there]), axis=0)
-    reached = hand_space(nodes, ())
+    reached = hand_space(nodes)
     boxes = {section: scratch.get(f"box-{section}") for section in there}
     findings, measures = [], []
     for pair in sorted({joint.pair for joint in joints}):

@@ -39,20 +39,15 @@ def plan_bosses(
     carriers: list[Carrier],
     skin: MeshDistance,
     openings: dict[str, MeshDistance],
-    *,
-    partial: bool = False,
 ) -> tuple[PlannedBoss, ...]:
     """Return every boss and hardpoint, mirror images too. Raises BadInput with all that cannot be made, and why.
 
-    openings : distance to the surface of each, by a name to tell it by. partial : only some sections are there; what
-    stands on none of them is left out.
+    openings : distance to the surface of each, by a name to tell it by.
     """
     made: list[PlannedBoss] = []
     problems: list[Problem] = []
     for asked in _wanted(settings):
-        result = _plan_one(asked, _Context(settings, carriers, skin, openings, partial))
-        if result is None:
-            continue
+        result = _plan_one(asked, _Context(settings, carriers, skin, openings))
         (problems if isinstance(result, Problem) else made).append(result)
     if problems:
         raise BadInput(problems)
@@ -71,7 +66,6 @@ class _Context:
     carriers: list[Carrier]
     skin: MeshDistance
     openings: dict[str, MeshDistance]
-    partial: bool
 
 
 @dataclass(frozen=True)
@@ -107,7 +101,7 @@ def _wanted(settings: Settings) -> Iterator[_Asked]:
                 yield _Asked(key, f"{asked.id}-mirrored", asked, at * MIRROR_Y, *ways)
 
 
-def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem | None:
+def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem:
     settings, wall, at = context.settings, context.settings.wall.thickness, asked.at
     depth = float(context.skin.depth(at[None])[0])
     if depth <= wall:
@@ -130,7 +124,7 @@ def _plan_one(asked: _Asked, context: _Context) -> PlannedBoss | Problem | None:
 
 def _in_its_place(
     asked: _Asked, boss: BossShape | HardpointShape, frame: Frame, context: _Context
-) -> PlannedBoss | Problem | None:
+) -> PlannedBoss | Problem:
     """Return the boss on the section that carries it, or what is wrong with the place."""
     settings, wall = context.settings, context.settings.wall.thickness
     at, axis = np.array(frame.origin), np.array(frame.z)
@@ -149,8 +143,6 @@ def _in_its_place(
             return asked.refuse(limit, "move it, or turn its axis")
     root = at - (boss.height + wall / 2) * axis
     inside = [carrier for carrier in context.carriers if carrier.surface.depth(root[None])[0] > 0]
-    if not inside and context.partial:
-        return None
     if not inside:
         planes = {plane for one in context.carriers for plane in one.seams}
         gap = min((abs(float(plane.distance(root))) for plane in planes), default=np.inf)

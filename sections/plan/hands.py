@@ -109,20 +109,22 @@ def _in_swings(middles: np.ndarray) -> np.ndarray:
     return np.any([np.roll(middles, shift, axis=1) for shift in range(-(_FREE // 2), _FREE // 2 + 1)], axis=0)
 
 
-def in_the_way(skin: Mesh) -> np.ndarray:
-    """Return the nodes, (n, 3) int, of the lattice of hand_space that a skin, as openings leave it, passes near."""
-    return nodes_on(skin, STEP)
+def in_the_way(mesh: Mesh) -> np.ndarray:
+    """Return the nodes, (n, 3) int, of the lattice of hand_space that a section passes near."""
+    return nodes_on(mesh, STEP)
 
 
-def hand_space(nodes: np.ndarray, block: tuple[Plane, ...]) -> Reached | None:
-    """Return where hands get in a part of the body that is put together; None where there is no skin.
-
-    nodes : what is in the way of all of the body. block : planes with the part on their plus side; it is open there.
-    """
+def in_block(nodes: np.ndarray, block: tuple[Plane, ...]) -> np.ndarray:
+    """Return those of nodes, (n, 3) int, that lie on the plus side of planes: it is open there."""
     inside = np.ones(len(nodes), bool)
     for plane in block:
         inside &= plane.distance(nodes * STEP) >= 0
-    return reached_by(nodes[inside], STEP, HAND, PERSON, ARM) if inside.any() else None
+    return nodes[inside]
+
+
+def hand_space(nodes: np.ndarray) -> Reached | None:
+    """Return where hands get around what is in the way, (n, 3) int nodes; None where nothing is."""
+    return reached_by(nodes, STEP, HAND, PERSON, ARM) if len(nodes) else None
 
 
 def mesh_near(mesh: Mesh, block: tuple[Plane, ...], bounds: np.ndarray) -> Mesh:

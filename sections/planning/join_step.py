@@ -12,32 +12,45 @@ from sections.numbers.frame import Plane
 from sections.numbers.free_space import Reached
 from sections.numbers.mesh import Mesh, join
 from sections.plan.contacts import Interface, faces_on_seams
-from sections.plan.hands import REACH, Hands, hand_space, in_the_way, mesh_near
+from sections.plan.hands import REACH, Hands, hand_space, in_block, in_the_way, mesh_near
 from sections.plan.joints import JointRules, Side, outline_corners, plan_pair
 from sections.plan.model import PlannedJoint, PlannedShortage
 from sections.plan.seams import Seam
 from sections.planning.blank import Blank
-from sections.results import digest_of
 from sections.results.scratch import Scratch, held
 from sections.solids.distance import MeshDistance
 from sections.wall.kept_body import skin_content, skin_distance
 
-# Under this name the skin that openings leave is kept.
-SHOWN = "shown"
+# Under this name, and a panel's, the places in the way of hands are kept.
+IN_THE_WAY = "in-the-way-"
 
 
 @dataclass(frozen=True)
-class Shown:
-    """The skin that openings leave. nodes : in the way of hands, (n, 3). digest : of the skin."""
+class Standing:
+    """What a bare section is in the way of. nodes : (n, 3) int, of the lattice of hands. bounds : (2, 3) mm."""
 
-    skin: Mesh
     nodes: np.ndarray
-    digest: str
+    bounds: np.ndarray
 
 
-def put_shown(scratch: Scratch, skin: Mesh) -> None:
-    """Keep the skin that openings leave in a scratch folder."""
-    scratch.put(SHOWN, Shown(skin, in_the_way(skin), digest_of(skin)))
+def stand_in_the_way(folder: Path, blank: Blank) -> Standing:
+    """Return what a bare section is in the way of; looked at before, the same."""
+    scratch = Scratch(folder)
+
+    def looked() -> Standing:
+        wall = blank.load_wall(scratch)
+        return Standing(in_the_way(wall), wall.bounds)
+
+    return scratch.once("standing", blank.content(scratch), looked)
+
+
+@dataclass(frozen=True)
+class Whole:
+    """What is put together once a seam is joined: of the body, or of a panel by its name, what lies on the plus side of
+    planes."""
+
+    panel: str
+    planes: tuple[Plane, ...]
 
 
 def seam_faces(folder: Path, blank: Blank, seams: list[tuple[Seam, int]]) -> dict[str, MultiPolygon]:
@@ -48,7 +61,7 @@ def seam_faces(folder: Path, blank: Blank, seams: list[tuple[Seam, int]]) -> dic
 @dataclass(frozen=True)
 class PairTask:
     """One pair of bare sections to be joined: the interface, both blanks, the other seams and bosses of each; and the
-    part of the body they complete, by planes it lies on the plus side of. around : what meets either of them."""
+    part of the body they complete. around : what of it comes near."""
 
     interface: Interface
     minus: Blank
@@ -56,15 +69,20 @@ class PairTask:
     minus_planes: tuple[Plane, ...]
     plus_planes: tuple[Plane, ...]
     bosses: tuple[tuple[np.ndarray, np.ndarray, float], ...]
-    block: tuple[Plane, ...]
+    whole: Whole
     around: tuple[Blank, ...]
 
 
-def reach_in(folder: Path, block: tuple[Plane, ...]) -> Reached | None:
-    """Return where hands get in a part of the body put together, given by planes it lies on the plus side of; looked
-    at before, the same."""
-    shown: Shown = held(folder, SHOWN)
-    return Scratch(folder).once("hands", (block, shown.digest), lambda: hand_space(shown.nodes, block))
+def about(interface: Interface) -> np.ndarray:
+    """Return the bounds, (2, 3) mm, of what can be in the way of hands at an interface."""
+    corners = outline_corners(interface)
+    return np.array([corners.min(0) - REACH, corners.max(0) + REACH])
+
+
+def reach_in(folder: Path, whole: Whole) -> Reached | None:
+    """Return where hands get in a part of the body put together; looked at before, the same."""
+    nodes = in_block(held(folder, f"{IN_THE_WAY}{whole.panel}"), whole.planes)
+    return Scratch(folder).once("hands", nodes, lambda: hand_space(nodes))
 
 
 @dataclass(frozen=True)
@@ -99,12 +117,10 @@ def _join_pair(
 
 
 def _about_hands(folder: Path, task: PairTask) -> _AboutHands:
-    """Return what is about two bare sections that are bolted together: what meets them with its flanges, and the skin
-    of all, as far as it is put together by then. It is the same wherever other seams run that are far from there."""
-    corners = outline_corners(task.interface)
-    bounds = np.array([corners.min(0) - REACH, corners.max(0) + REACH])
-    walls = [held(folder, SHOWN).skin, *(blank.load_wall(Scratch(folder)) for blank in task.around)]
-    near = [mesh_near(mesh, task.block, bounds) for mesh in walls]
-    reached = reach_in(folder, task.block)
+    """Return what is about two bare sections that are bolted together, as far as it is put together by then: all others
+    near them, with their flanges. It is the same wherever other seams run that are far from there."""
+    bounds = about(task.interface)
+    near = [mesh_near(blank.load_wall(Scratch(folder)), task.whole.planes, bounds) for blank in task.around]
+    reached = reach_in(folder, task.whole)
     places = np.empty((0, 3)) if reached is None else reached.places(bounds)
     return _AboutHands(join(near), places)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass, replace
 
+import numpy as np
 from shapely import MultiPolygon
 
 from sections.features import JointSet
+from sections.numbers.bounds import boxes_meet
 from sections.numbers.frame import Plane
+from sections.numbers.rows import unique_rows
 from sections.plan.bosses import boss_axis
 from sections.plan.contacts import Interface, contacts
 from sections.plan.joints import (
@@ -21,7 +23,16 @@ from sections.plan.joints import (
 )
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
-from sections.planning.join_step import PairTask, join_pair, reach_in, seam_faces
+from sections.planning.join_step import (
+    IN_THE_WAY,
+    PairTask,
+    Whole,
+    about,
+    join_pair,
+    reach_in,
+    seam_faces,
+    stand_in_the_way,
+)
 from sections.planning.pieces import Piece
 from sections.processes.pool import Pool
 from sections.results.scratch import Scratch
@@ -41,15 +52,27 @@ class Joined:
     meeting: list[tuple[str, str, str]]
 
 
-def join_pieces(
-    settings: Settings,
-    all_seams: tuple[Seam, ...],
-    pieces: list[Piece],
-    bosses: tuple[PlannedBoss, ...],
-    scratch: Scratch,
-    pool: Pool,
-) -> Joined:
-    """Return all pairs and joints of the pieces. all_seams : in the order they are cut."""
+@dataclass(frozen=True)
+class Parted:
+    """A body in its bare sections. seams : in the order they are cut. only : the one section whose joints are wanted,
+    None for all."""
+
+    seams: tuple[Seam, ...]
+    pieces: list[Piece]
+    bosses: tuple[PlannedBoss, ...]
+    only: str | None = None
+
+    def is_wanted(self, one: Interface) -> bool:
+        """Return whether what two sections share is to be joined here: on the left it is a mirror image."""
+        by_id = {piece.id: piece for piece in self.pieces if piece.id in (one.minus, one.plus)}
+        if _is_left(by_id[one.minus], by_id[one.plus]):
+            return False
+        return self.only is None or self.only in {name for piece in by_id.values() for name in (piece.id, piece.twin)}
+
+
+def join_pieces(settings: Settings, parted: Parted, scratch: Scratch, pool: Pool) -> Joined:
+    """Return all pairs of a body, and their joints."""
+    pieces = parted.pieces
     ids = [piece.id for piece in pieces]
     tasks = [(scratch.folder, piece.blank, list(piece.seams)) for piece in pieces]
     faces = dict(zip(ids, pool.map("reading seam faces", seam_faces, tasks, ids), strict=True))
@@ -57,15 +80,12 @@ def join_pieces(
     seams = {seam.id: seam for piece in pieces for seam, _ in piece.seams}
     sides = {piece.id: {seam.id: sign for seam, sign in piece.seams} for piece in pieces}
     found = contacts(faces, sides, seams)
-    own = [f for f in found.joined if not _is_left(by_id[f.minus], by_id[f.plus])]
-    meets = defaultdict(set)
-    for one in (*found.joined, *found.touching):
-        meets[one.minus].add(one.plus)
-        meets[one.plus].add(one.minus)
-    tasks = [(scratch.folder, _pair_task(f, by_id, all_seams, bosses, meets), _rules(settings)) for f in own]
-    blocks = list({task.block: None for _, task, _ in tasks if task.interface.seam.bolted})
+    own = [one for one in found.joined if parted.is_wanted(one)]
+    standing = _standing(pieces, scratch, pool)
+    tasks = [(scratch.folder, _pair_task(f, by_id, parted, standing), _rules(settings)) for f in own]
+    blocks = list({task.whole: None for _, task, _ in tasks if task.interface.seam.bolted})
     reached = [(scratch.folder, block) for block in blocks]
-    pool.map("looking where hands reach", reach_in, reached, [f"{len(block)} sides" for block in blocks])
+    pool.map("looking where hands reach", reach_in, reached, [f"{len(block.planes)} sides" for block in blocks])
     results = pool.map("placing joints", join_pair, tasks, [f"{f.minus} {f.plus}" for f in own])
     pairs = [pair_across(interface) for interface in own]
     joints = [joint for made, _ in results for joint in made]
@@ -114,19 +134,30 @@ def _has_left_twin(minus: Piece, plus: Piece) -> bool:
     return "R" in sides and "L" not in sides
 
 
+def _standing(pieces: list[Piece], scratch: Scratch, pool: Pool) -> dict[str, np.ndarray]:
+    """Return the bounds of each bare section, (2, 3) mm, by id; keep what is in the way of hands in the scratch folder,
+    of the body and of each panel that opens: the one is put together without the others."""
+    tasks = [(scratch.folder, piece.blank) for piece in pieces]
+    stands = pool.map("seeing what is in the way", stand_in_the_way, tasks, [piece.id for piece in pieces])
+    for panel in {piece.panel for piece in pieces}:
+        its = [one.nodes for one, piece in zip(stands, pieces, strict=True) if piece.panel == panel]
+        nodes = np.vstack(its)
+        scratch.put(f"{IN_THE_WAY}{panel}", nodes[unique_rows(nodes)[0]])
+    return {piece.id: one.bounds for one, piece in zip(stands, pieces, strict=True)}
+
+
 def _pair_task(
-    interface: Interface,
-    by_id: dict[str, Piece],
-    seams: tuple[Seam, ...],
-    bosses: tuple[PlannedBoss, ...],
-    meets: dict[str, set[str]],
+    interface: Interface, by_id: dict[str, Piece], parted: Parted, standing: dict[str, np.ndarray]
 ) -> PairTask:
+    """Return the task of joining two sections. standing : the bounds of all, (2, 3) mm, by id."""
     minus, plus = by_id[interface.minus], by_id[interface.plus]
-    near = tuple(boss_axis(boss) for boss in bosses if boss.section in (minus.id, plus.id))
+    near = tuple(boss_axis(boss) for boss in parted.bosses if boss.section in (minus.id, plus.id))
     others = (_others(minus, interface), _others(plus, interface))
-    around = sorted((meets[minus.id] | meets[plus.id]) - {minus.id, plus.id})
-    block = _block(minus, interface.seam, seams)
-    return PairTask(interface, minus.blank, plus.blank, *others, near, block, tuple(by_id[one].blank for one in around))
+    bounds = about(interface)
+    around = [one for one in parted.pieces if one.panel == minus.panel and one not in (minus, plus)]
+    around = tuple(one.blank for one in around if boxes_meet(standing[one.id], bounds))
+    whole = Whole(minus.panel, _block(minus, interface.seam, parted.seams))
+    return PairTask(interface, minus.blank, plus.blank, *others, near, whole, around)
 
 
 def _block(piece: Piece, seam: Seam, seams: tuple[Seam, ...]) -> tuple[Plane, ...]:

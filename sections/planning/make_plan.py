@@ -6,7 +6,6 @@ import difflib
 from dataclasses import dataclass
 
 from sections.body import Body
-from sections.body.visible_skin import shown_skin
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.plan.assembly import assembly_steps
 from sections.plan.bosses import Carrier, plan_bosses
@@ -15,8 +14,7 @@ from sections.plan.gussets import GussetRoom, with_gussets
 from sections.plan.model import PLAN_SCHEMA, Plan, PlannedSeam, PlannedSection, PlannedShortage, PlannedStep
 from sections.plan.seams import Seam, resolve_seams
 from sections.planning.blank import Blank
-from sections.planning.join_step import put_shown
-from sections.planning.joining import Joined, join_pieces
+from sections.planning.joining import Joined, Parted, join_pieces
 from sections.planning.laying import lay_pieces
 from sections.planning.pieces import Piece, Pieces, carve_pieces
 from sections.processes.pool import Pool
@@ -52,14 +50,14 @@ def make_plan(settings: Settings, body: Body, scratch: Scratch, pool: Pool, only
         _refuse_unknown(only, cells, "(command line)", "--only")
     for name in settings.step.tessellated:
         _refuse_unknown(name, cells, PARAMETERS, "step.tessellated")
-    carved = carve_pieces(settings, cells if only is None else _near(cells, only), scratch, pool)
+    # All, also where one section is asked for: where hands reach, and so its joints, depends on what is about it.
+    carved = carve_pieces(settings, cells, scratch, pool)
     pieces = carved.bare
-    put_shown(scratch, shown_skin(body))
     carriers = _carriers(settings, pieces, scratch)
     skin = skin_distance(scratch.folder)
     cut = {opening.id: MeshDistance(opening.mesh) for opening in body.openings} if carriers else {}
-    bosses = plan_bosses(settings, carriers, skin, cut, partial=only is not None)
-    joined = join_pieces(settings, seams, pieces, bosses, scratch, pool)
+    bosses = plan_bosses(settings, carriers, skin, cut)
+    joined = join_pieces(settings, Parted(seams, pieces, bosses, only), scratch, pool)
     wanted = [piece for piece in pieces if only is None or piece.id == only]
     laid = lay_pieces(settings, wanted, joined, bosses, scratch, pool)
     planes = {seam.id: seam.plane for seam in seams}
@@ -129,17 +127,6 @@ def _refuse_unknown(name: str, cells: tuple[Cell, ...], file: str, key: str) -> 
     near = difflib.get_close_matches(name, ids, 3, 0.5)
     meant = f"; did you mean {' or '.join(near)}?" if near else f"; the first ones are {', '.join(ids[:5])}"
     raise BadInput([Problem(file, key, name, f"the id of a section{meant}", "correct the id")])
-
-
-def _near(cells: tuple[Cell, ...], only: str) -> tuple[Cell, ...]:
-    """Return the cells of a section, of all that lie across one of its seams, and of their twins."""
-    target = [cell for cell in cells if only.partition(".")[0] == cell.id]
-    near = {cell.id for cell in target}
-    for cell in target:
-        across = {(seam.id, -sign) for seam, sign in cell.seams}
-        near |= {other.id for other in cells if any((s.id, sign) in across for s, sign in other.seams)}
-    near |= {cell.twin for cell in cells if cell.id in near}
-    return tuple(cell for cell in cells if cell.id in near)
 
 
 def _carriers(settings: Settings, pieces: list[Piece], scratch: Scratch) -> list[Carrier]:

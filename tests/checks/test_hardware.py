@@ -150,7 +150,7 @@ class TestHands:
         lid = PrintSolid.box(np.array([20.0, -110, 2]), np.array([400.0, 110, 6])).mesh()
         for more, reached in ((), True), ((lid,), False):
             all_ = join([*meshes, *more])
-            space = hand_space(in_the_way(all_), ())
+            space = hand_space(in_the_way(all_))
             hands = Hands(MeshDistance(all_), space.places(all_.bounds))
             reported = [finding for joint in joints for finding in check_hands(joint, hands)[0]]
             assert (reported == []) == reached

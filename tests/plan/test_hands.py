@@ -5,7 +5,7 @@ import pytest
 
 from sections.numbers.frame import Plane
 from sections.numbers.mesh import Mesh, join
-from sections.plan.hands import HAND, Hands, hand_space, in_the_way, mesh_near
+from sections.plan.hands import HAND, Hands, hand_space, in_block, in_the_way, mesh_near
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid
 
@@ -64,9 +64,9 @@ def test_of_a_block_only_what_lies_in_it_is_in_the_way():
     box = wall((-200, -200, -200), (200, 200, 200))
     nodes = in_the_way(box)
     middle = np.array([[60.0, -30, -30], [120, 30, 30]])
-    assert not len(hand_space(nodes, ()).places(middle))
-    assert len(hand_space(nodes, (Plane((1.0, 0.0, 0.0), 0.0),)).places(middle))
-    assert hand_space(nodes, (Plane((1.0, 0.0, 0.0), 900.0),)) is None
+    assert not len(hand_space(nodes).places(middle))
+    assert len(hand_space(in_block(nodes, (Plane((1.0, 0.0, 0.0), 0.0),))).places(middle))
+    assert hand_space(in_block(nodes, (Plane((1.0, 0.0, 0.0), 900.0),))) is None
     near = mesh_near(box, (Plane((1.0, 0.0, 0.0), 0.0),), np.array([[-10.0, -250, -250], [250, 250, 250]]))
     assert isinstance(near, Mesh) and len(near) < len(box)
 
