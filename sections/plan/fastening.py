@@ -115,21 +115,23 @@ class Fastening:
 
 
 # What is left where no bolt goes.
-_BONDED = 'or bolted = "room" has it bonded where no bolt goes'
+_BONDED = '; or bolted = "room" has it bonded where no bolt goes'
 
 
-def why_no_bolt(rooms: list[RoomFor], choices: tuple[Bolt, ...]) -> str:
-    """Return why a pair has no bolt, and what would help, by how far each place along its runs got."""
+def why_no_bolt(rooms: list[RoomFor], choices: tuple[Bolt, ...], *, bonded: bool) -> str:
+    """Return why a pair has no bolt, and what would help, by how far each place along its runs got. bonded : whether it
+    is bonded for want of room, as asked."""
+    left = "" if bonded else _BONDED
     got = np.concatenate([room.got for room in rooms])
     plastic, way, hand = (int((got == far).sum()) for far in range(3))
     long = min(bolt.head.length for bolt in choices)
     text = f"of {len(got)} places {plastic} lack plastic around hole or insert, {way} a straight way of {long:.0f} mm"
     text += f" to the screw, {hand} a hand to turn it"
     if hand >= max(plastic, way):
-        return f"{text}: nobody gets in once this seam is joined; leave an opening, or a larger one; {_BONDED}"
+        return f"{text}: nobody gets in once this seam is joined; leave an opening, or a larger one{left}"
     if way >= plastic:
-        return f"{text}: raise or lower the flange, or turn the seam; {_BONDED}"
-    return f"{text}: raise the flange, or take a smaller bolt; {_BONDED}"
+        return f"{text}: raise or lower the flange, or turn the seam{left}"
+    return f"{text}: raise the flange, or take a smaller bolt{left}"
 
 
 def _to_segment(points: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:

@@ -88,9 +88,10 @@ def plan_pair(
     leaning = max((lean(run, around) for run in runs), default=0.0)
     at = _middle(interface, frame)
     reasons = {one.kind: f"{one.reason}; the skin leans {leaning:.0f} deg" for one in short}
+    bonded = interface.seam.bolted == "room"
     if "bolt" in reasons and rooms["bolt"]:
-        reasons["bolt"] = why_no_bolt(rooms["bolt"], rules.joints.bolts)
-    kinds = {"bolt": "bonded"} if interface.seam.bolted == "room" else {}
+        reasons["bolt"] = why_no_bolt(rooms["bolt"], rules.joints.bolts, bonded=bonded)
+    kinds = {"bolt": "bonded"} if bonded else {}
     return joints, [PlannedShortage(kinds.get(kind, kind), pair.id, why, at) for kind, why in reasons.items()]
 
 

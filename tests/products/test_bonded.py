@@ -84,3 +84,27 @@ def test_a_short_face_is_held_by_its_neighbours(bonded, least, codes, monkeypatc
     asked = load_settings(BRICK / "brick.toml")
     found = check_bolt_pitch(pair, faces, CheckRules(asked, flange_reach(asked), {}))[0]
     assert {finding.code for finding in found} == codes
+
+
+@pytest.mark.parametrize(("wide", "bolted"), [(115, False), (170, True)])
+def test_flanges_that_leave_a_hand_no_way(tmp_path, wide, bolted):
+    """A tube 200 high, open at one end, two seams across it. From the end that is open then, hands come to the far seam
+    past the near one's flanges, 4 + 24 mm each: between those 59 mm are left of 115, 114 of 170; a hand is 80 wide.
+    Bonded as planned, or bolted: no hand is found to fail in the built parts."""
+    (tmp_path / "tube.py").write_text(
+        "import cadquery as cq\n\n\n"
+        f"def body():\n    return cq.Workplane().box(760, {wide}, 200, centered=(False, True, True))\n"
+    )
+    seams = ", ".join(f'{{ id = "x{n}", axis = "x", at = {250 * n}, bolted = "room" }}' for n in (1, 2))
+    end = f"low = [-10, {10 - wide / 2}, -90]\nhigh = [20, {wide / 2 - 10}, 90]"
+    (tmp_path / "tube.toml").write_text(
+        f'name = "tube"\n[body]\nscript = "tube.py:body"\nunits = "mm"\n[seams]\nplanes = [{seams}]\n'
+        f'[[openings]]\nid = "end"\nkind = "box"\n{end}\n[output]\nformats = ["stl"]\n'
+    )
+    settings, out, body = build_quietly(tmp_path / "tube.toml", tmp_path / "out")
+    report = check_output(settings, tmp_path, out, quiet_pool(), body)
+    assert [str(one) for one in report.findings if one.level != "note"] == []
+    kinds = {joint.joint.kind for joint in plan_of(out).joints if joint.id.startswith("x2:")}
+    assert ("bolt" in kinds) == bolted and {"dowel", "key"} <= kinds
+    said = [one.text for one in report.findings if one.code == "bonded" and one.part.startswith("x2:")]
+    assert bolted or ("nobody gets in" in said[0] and 'bolted = "room"' not in said[0])
