@@ -14,7 +14,6 @@ import numpy as np
 import shapely
 from shapely import Point, Polygon
 
-from sections.features.dowel import Dowel
 from sections.features.letters import text_outline, text_width
 from sections.numbers.frame import Frame, Plane
 from sections.plan.model import PlannedJoint
@@ -44,13 +43,6 @@ class GuideTask:
     joints: tuple[PlannedJoint, ...]
     outside: Callable[[float], PrintSolid]
     taken: list[PrintSolid]
-
-
-def drilled(joint: PlannedJoint) -> float | None:
-    """Return the diameter of the hole a joint has, mm; None for one that has none to drill."""
-    if joint.joint.kind == "bolt":
-        return joint.joint.hole
-    return joint.joint.diameter + 2 * joint.joint.fit if isinstance(joint.joint, Dowel) else None
 
 
 def bore_of(hole: float, table: GuidesTable) -> float:
@@ -109,12 +101,12 @@ def _end(task: GuideTask) -> Plane | None:
 
 
 def _with_holes(task: GuideTask) -> list[PlannedJoint]:
-    return [joint for joint in task.joints if drilled(joint) is not None]
+    return [joint for joint in task.joints if joint.joint.drilled is not None]
 
 
 def _disc(task: GuideTask, joint: PlannedJoint, table: GuidesTable) -> Polygon:
     at = task.frame.to_local(np.array([joint.frame.origin]))[0, :2]
-    radius = bore_of(drilled(joint), table) / 2
+    radius = bore_of(joint.joint.drilled, table) / 2
     return Point(at).buffer(radius / np.cos(np.pi / (4 * _QUARTER)), quad_segs=_QUARTER)
 
 

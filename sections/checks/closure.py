@@ -16,6 +16,8 @@ from sections.solids.winding import WindingNumbers
 _EDGE = 0.02
 # mm; so near an opening, and where its edges are cut blunt, the wall may end.
 _OPENING = 0.5
+# mm; so far beyond what a joint takes away a point of the wall may lie in none.
+_BESIDE = 1.0
 
 
 @dataclass(frozen=True)
@@ -92,7 +94,7 @@ def _in_joint(points: np.ndarray, plan: Plan) -> np.ndarray:
     for planned in plan.joints:
         local = planned.frame.to_local(points)
         joint = planned.joint
-        reach = joint.thickness + joint.back + 1.0 if joint.kind == "bolt" else 12.0
+        reach = joint.cleared + _BESIDE
         wide = joint.half_length
         inside |= (np.abs(local[:, 2]) < reach) & (np.hypot(local[:, 0], local[:, 1]) < wide)
     return inside

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Point, Polygon
 
-from sections.building.guide import bore_of, drilled
+from sections.building.guide import bore_of
 from sections.checks.built_parts import BuiltSection
 from sections.checks.finding import Finding, Measure, judge_span
 from sections.numbers.circle import fit_circle
@@ -79,7 +79,7 @@ def _readings(guide: BuiltGuide, section, face, skin: MeshDistance, settings: Se
         yield "lip-most", float(gaps.max()), limits, "mm", "between its lip and the skin"
     level = _section(solid, guide.frame, table.thickness / 2)
     for joint in guide.joints:
-        hole = drilled(joint)
+        hole = joint.joint.drilled
         at = guide.frame.to_local(np.array([joint.frame.origin]))[0, :2]
         if hole is None or not _filled(face).contains(Point(at)):
             continue

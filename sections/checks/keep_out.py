@@ -30,7 +30,7 @@ def check_bolts_keep_off(plan: Plan, keep_outs: tuple[KeptOff, ...], settings: S
     """Return a finding for every bolt, its head, washers and nut, that comes nearer to something than asked."""
     findings, measures = [], []
     for joint in plan.joints if keep_outs else ():
-        if joint.joint.kind == "bolt":
+        if joint.joint.is_turned:
             found, read = approaches(Thing(joint.id, bolt_solid(joint, settings).mesh()), keep_outs)
             findings += found
             measures += read

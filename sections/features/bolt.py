@@ -98,6 +98,31 @@ class Bolt:
         """How far its hole stands into a section, mm: through the flange, or to the end of the insert's."""
         return max(self.thickness, self.depth)
 
+    @property
+    def cleared(self) -> float:
+        """How far from the seam it takes plastic away, mm."""
+        return self.thickness + self.back
+
+    @property
+    def locates(self) -> bool:
+        """Whether it holds two sections in place along the seam."""
+        return False
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether a hand tightens it with a tool."""
+        return True
+
+    @property
+    def tongue(self) -> float:
+        """How far plastic of the minus section stands out of the seam for it, mm."""
+        return 0.0
+
+    @property
+    def drilled(self) -> float | None:
+        """Diameter of its hole, mm; None where there is none to drill."""
+        return self.hole
+
     def way(self, side: Side) -> ClearWay | None:
         """Return what must be free behind the flange on a side; None on an insert's, which is set from the seam."""
         return self.head if side == self.screw else self.nut

@@ -46,6 +46,31 @@ class Dowel:
         """How far its hole stands into each section, mm."""
         return self.length / 2 + self.end
 
+    @property
+    def cleared(self) -> float:
+        """How far from the seam it takes plastic away, mm."""
+        return self.reach
+
+    @property
+    def locates(self) -> bool:
+        """Whether it holds two sections in place along the seam."""
+        return True
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether a hand tightens it with a tool."""
+        return False
+
+    @property
+    def tongue(self) -> float:
+        """How far plastic of the minus section stands out of the seam for it, mm."""
+        return 0.0
+
+    @property
+    def drilled(self) -> float | None:
+        """Diameter of its hole, mm; None where there is none to drill."""
+        return self.diameter + 2 * self.fit
+
     def tools(self) -> tuple[Tool, ...]:
         """Return the hole in the minus section, and the hole or slot in the plus section."""
         radius, depth, close = self.diameter / 2 + self.fit, self.reach, fit_deviation(self.fit)

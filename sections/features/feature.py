@@ -71,6 +71,26 @@ class Joint(Protocol):
     def reach(self) -> float:
         """How far its hole or pocket stands into a section from the seam, mm."""
 
+    @property
+    def cleared(self) -> float:
+        """How far from the seam it takes plastic away, mm."""
+
+    @property
+    def locates(self) -> bool:
+        """Whether it holds two sections in place along the seam."""
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether a hand tightens it with a tool."""
+
+    @property
+    def tongue(self) -> float:
+        """How far plastic of the minus section stands out of the seam for it, mm; 0 for none."""
+
+    @property
+    def drilled(self) -> float | None:
+        """Diameter of the round hole it has through the seam, mm; None for one that has none to drill."""
+
     def tools(self) -> tuple[Tool, ...]:
         """Return what is applied to the two sections."""
 

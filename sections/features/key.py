@@ -50,6 +50,31 @@ class Key:
         """How far a pocket stands into a section, mm."""
         return self.height + self.end
 
+    @property
+    def cleared(self) -> float:
+        """How far from the seam it takes plastic away, mm."""
+        return self.reach
+
+    @property
+    def locates(self) -> bool:
+        """Whether it holds two sections in place along the seam."""
+        return False
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether a hand tightens it with a tool."""
+        return False
+
+    @property
+    def tongue(self) -> float:
+        """How far plastic of the minus section stands out of the seam for it, mm."""
+        return 0.0 if self.loose else self.height
+
+    @property
+    def drilled(self) -> float | None:
+        """Diameter of its hole, mm; None where there is none to drill."""
+        return None
+
     def _pocket(self, side: int) -> cq.Solid:
         """Return the pocket on the plus (+1) or minus (-1) side: the key moved outward by the fit.
 

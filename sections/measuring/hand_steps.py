@@ -56,7 +56,7 @@ def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
     present = present_at(plan)
     groups: dict[frozenset[str], list[PlannedJoint]] = {}
     for joint in plan.joints:
-        if joint.joint.kind == "bolt" and present[joint.pair] <= set(ids):
+        if joint.joint.is_turned and present[joint.pair] <= set(ids):
             groups.setdefault(present[joint.pair], []).append(joint)
     tasks = [(folder, out, tuple(sorted(there)), tuple(joints)) for there, joints in groups.items()]
     results += pool.map("turning tools", turn, tasks, [f"{len(there)} sections" for there in groups])

@@ -65,7 +65,7 @@ def _shared(joined: Joined) -> defaultdict[str, list[tuple[str, PlannedJoint]]]:
 def _task(
     piece: Piece, joined: Joined, bosses: tuple[PlannedBoss, ...], shared: list[tuple[str, PlannedJoint]]
 ) -> LayTask:
-    tongues = [(s, j) for s, j in shared if j.minus == piece.id and j.joint.kind == "key" and not j.joint.loose]
+    tongues = [(s, j) for s, j in shared if j.minus == piece.id and j.joint.tongue]
     standing = {seam for seam, _ in tongues}
     corners = [joint.frame.to_world(_tongue_corners(joint.joint)) for _, joint in tongues]
     own = tuple(boss for boss in bosses if boss.section == piece.id)

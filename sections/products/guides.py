@@ -18,7 +18,6 @@ from sections.checks.guide import BuiltGuide, check_guide
 from sections.coupons.clamp import clamp_pad
 from sections.errors import PARAMETERS, BadInput, Problem
 from sections.export.manifest import PartRecord, record_file
-from sections.features.key import Key
 from sections.measuring.reading import built_section, plan_of, read_data, read_part, read_print, readable, truth_of
 from sections.numbers.frame import Frame
 from sections.numbers.mesh import NO_GROWTH, Growth, Mesh
@@ -165,7 +164,7 @@ def _made(work: _GuideWork, pair: PlannedPair, side: str, frame: Frame) -> _Guid
     joints = plan.joints_across(pair.id)
     taken = [PrintSolid.of(making.body.block, "body").clip([planes[pair.seam].toward(1 if side == "plus" else -1)])]
     if side == "minus":
-        tools = joint_tools(one.joint for one in joints if isinstance(one.joint, Key) and not one.joint.loose)
+        tools = joint_tools(one.joint for one in joints if one.joint.tongue)
         over = [one for one in joints if (one.joint, "plus") in tools]
         taken += [tool.solid.placed(one.frame) for one in over for tool in tools[one.joint, "plus"]]
     ends = tuple(planes[name].toward(sign) for name, sign in section.seams if name != pair.seam)

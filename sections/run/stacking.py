@@ -120,7 +120,7 @@ def _spacings(plan: Plan) -> dict[str, float]:
     """Return how far the slot of every pair is from its round dowel, mm, along the slot."""
     found = {}
     for pair in plan.pairs:
-        dowels = [joint for joint in plan.joints_across(pair.id) if joint.joint.kind == "dowel"]
+        dowels = [joint for joint in plan.joints_across(pair.id) if joint.joint.locates]
         slots = [joint for joint in dowels if joint.joint.slot]
         rounds = [joint for joint in dowels if not joint.joint.slot]
         if slots and rounds:
@@ -157,7 +157,7 @@ def _must_hold(network: Network, plan: Plan, out: Path) -> None:
     try:
         network.answer.shape  # noqa: B018
     except ValueError:
-        dowels = {pair.id: sum(j.joint.kind == "dowel" for j in plan.joints_across(pair.id)) for pair in plan.pairs}
+        dowels = {pair.id: sum(j.joint.locates for j in plan.joints_across(pair.id)) for pair in plan.pairs}
         few = [pair for pair, count in dowels.items() if count < 2]
         said = f"pairs with fewer than two dowels: {', '.join(few[:5]) or 'none'}"
         raise OutputRefused(f"{out}: cannot be added up, a section can still move on its neighbours; {said}") from None

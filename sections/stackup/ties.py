@@ -58,7 +58,7 @@ def _pins(pair: PlannedPair, joints: tuple[PlannedJoint, ...], settings: Setting
     """Yield what the dowels keep: one in two round holes any way in the seam, one in a slot across the slot."""
     where = f"{pair.minus} to {pair.plus}"
     for joint in joints:
-        if joint.joint.kind != "dowel":
+        if not joint.joint.locates:
             continue
         play = max(2 * real_fit(settings, joint.joint.fit), _LEAST)
         ways = ("y",) if joint.joint.slot else ("x", "y")
