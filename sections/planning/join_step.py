@@ -26,20 +26,20 @@ IN_THE_WAY = "in-the-way-"
 
 
 @dataclass(frozen=True)
-class Standing:
+class InTheWay:
     """What a bare section is in the way of. nodes : (n, 3) int, of the lattice of hands. bounds : (2, 3) mm."""
 
     nodes: np.ndarray
     bounds: np.ndarray
 
 
-def stand_in_the_way(folder: Path, blank: Blank) -> Standing:
+def stand_in_the_way(folder: Path, blank: Blank) -> InTheWay:
     """Return what a bare section is in the way of; looked at before, the same."""
     scratch = Scratch(folder)
 
-    def looked() -> Standing:
+    def looked() -> InTheWay:
         wall = blank.load_wall(scratch)
-        return Standing(in_the_way(wall), wall.bounds)
+        return InTheWay(in_the_way(wall), wall.bounds)
 
     return scratch.once("standing", blank.content(scratch), looked)
 

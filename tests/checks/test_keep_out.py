@@ -75,9 +75,9 @@ def test_each_by_its_own_gap():
     assert [one.limit for one in check_keep_outs(part(), truth(*two), RULES)[0]] == [5.0]
 
 
-def joint(kind="bolt"):
+def joint(*, is_turned=True):
     frame = Plane((0.0, 0.0, 1.0), 50.0).frame()
-    return SimpleNamespace(id="x1:A+B:bolt1", frame=frame, joint=SimpleNamespace(kind=kind))
+    return SimpleNamespace(id="x1:A+B:bolt1", frame=frame, joint=SimpleNamespace(is_turned=is_turned))
 
 
 def test_a_bolt_in_closed_form():
@@ -92,7 +92,7 @@ def test_a_bolt_in_closed_form():
 @pytest.mark.parametrize(("off", "found"), [(10.1, 0), (9.0, 1), (-1.0, 1)])
 def test_a_bolt_near_a_tube(off, found):
     """A slab `off` mm past the screw's end, 13.1 from the seam."""
-    plan = SimpleNamespace(joints=[joint(), joint("dowel")])
+    plan = SimpleNamespace(joints=[joint(), joint(is_turned=False)])
     slab = kept([-50, -50, 50 + 13.1 + off], [50, 50, 200])
     findings, measures = check_bolts_keep_off(plan, (slab,), RULES.settings)
     assert [one.part for one in findings] == ["x1:A+B:bolt1"] * found and len(measures) == 1
