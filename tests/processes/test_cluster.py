@@ -85,7 +85,8 @@ def test_a_worker_is_lost_half_way(machines, tmp_path):
     assert took_part == {one.pid for one in machines.started[1:]}
 
 
-@pytest.mark.parametrize("body", [BRICK, pytest.param(CRATE, marks=pytest.mark.slow)], ids=lambda body: body.name)
+@pytest.mark.slow
+@pytest.mark.parametrize("body", [BRICK, CRATE], ids=lambda body: body.name)
 def test_a_build(machines, tmp_path, body):
     """What two workers build is what this process builds, to the byte; the crate has exact sections too, each attempted
     in a process beside its worker."""
@@ -108,7 +109,7 @@ def test_a_build(machines, tmp_path, body):
     [
         ((), "a scheduler with workers"),
         (("--nthreads", "2", "--no-nanny"), "--nthreads 1"),
-        (("--nthreads", "1"), "--no-nanny"),
+        pytest.param(("--nthreads", "1"), "--no-nanny", marks=pytest.mark.slow),
     ],
     ids=["none", "threads", "nanny"],
 )
