@@ -28,6 +28,7 @@ units = "{units}"          # length unit of the body's own coordinates: mm, cm, 
 # bolted = "room": bonded where no bolt goes or no hand gets to one, as on the last seam of a closed body; true asks
 # for bolts, false for none.
 [seams]
+# mode = "auto"            # seams are found for you, fewest good sections; leave the planes out then
 planes = [
 {planes}]
 
