@@ -1,1 +1,1 @@
-"""One run: the steps in order, the folders they use, and what the user sees of it."""
+"""The order of things: the commands, one file each, and what they do at length."""
