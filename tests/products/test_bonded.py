@@ -108,3 +108,5 @@ def test_flanges_that_leave_a_hand_no_way(tmp_path, wide, bolted):
     assert ("bolt" in kinds) == bolted and {"dowel", "key"} <= kinds
     said = [one.text for one in report.findings if one.code == "bonded" and one.part.startswith("x2:")]
     assert bolted or ("nobody gets in" in said[0] and 'bolted = "room"' not in said[0])
+    build_quietly(tmp_path / "tube.toml", tmp_path / "alone", only="X2")
+    assert (tmp_path / "alone" / "sections" / "X2.stl").read_bytes() == (out / "sections" / "X2.stl").read_bytes()
