@@ -6,7 +6,9 @@ code and libraries, and see the same files under the same paths. A worker that i
 
 from __future__ import annotations
 
+import asyncio
 import importlib
+import logging
 import multiprocessing
 import secrets
 from collections.abc import Callable
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
 # s; how long a scheduler may take to answer.
 _PATIENCE = 10.0
 _OPTION = "--cluster"
+_LOST = {"KilledWorker", "CancelledError", "FutureCancelledError"}
 # The process of this worker that attempts tasks, kept from one to the next.
 _ATTEMPTING: list[Worker] = []
 
@@ -124,9 +127,9 @@ class ClusterAttempts:
         return [future.result() for future in begun]
 
 
-def is_lost_worker(error: BaseException | None) -> bool:
-    """Return whether an error says that a task's workers were lost, again and again."""
-    return type(error).__name__ == "KilledWorker"
+def is_lost(error: BaseException | None) -> bool:
+    """Return whether an error says that the scheduler is gone, or that a task's workers were lost again and again."""
+    return type(error).__name__ in _LOST
 
 
 def _connected(address: str) -> Client:
@@ -135,12 +138,27 @@ def _connected(address: str) -> Client:
     except ModuleNotFoundError:
         fix = "install it: pip install distributed"
         raise BadInput([Problem("(command line)", _OPTION, address, "the package distributed", fix)]) from None
+    # Its client writes tracebacks of its own to the terminal where the other end is lost; that is said here. The
+    # package sets levels as it is read.
+    for name in ("distributed", "distributed.client"):
+        logging.getLogger(name).setLevel(logging.CRITICAL + 1)
     try:
+        # A client that finds no scheduler is heard of again as the run ends, with a traceback of its own.
+        asyncio.run(asyncio.wait_for(_is_there(address), _PATIENCE))
         return Client(address, timeout=_PATIENCE, set_as_default=False)
-    except (OSError, ValueError) as error:
-        said = str(error).splitlines()[0]
-        limit = f"a Dask scheduler that answers within {_PATIENCE:g} s ({said})"
+    except (OSError, ValueError, TimeoutError) as error:
+        said = (str(error) or type(error).__name__).splitlines()[0]
+        limit = f"the address of a Dask scheduler that answers within {_PATIENCE:g} s, tcp://host:8786 ({said})"
         raise BadInput([Problem("(command line)", _OPTION, address, limit, "start one, or correct it")]) from None
+
+
+async def _is_there(address: str) -> None:
+    """Ask a scheduler who it is. Raises OSError, ValueError where none answers."""
+    from distributed.core import rpc
+
+    async with rpc(address) as there:
+        if (await there.identity()).get("type") != "Scheduler":
+            raise ValueError("something else answers there")
 
 
 def _state_here(mark: Path | None) -> tuple[str, bool, bool]:

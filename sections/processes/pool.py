@@ -18,7 +18,7 @@ from typing import Any
 
 from sections.errors import BuildFailed
 from sections.processes.attempts import Attempts
-from sections.processes.cluster import Cluster, ClusterAttempts, is_lost_worker
+from sections.processes.cluster import Cluster, ClusterAttempts, is_lost
 from sections.processes.context import end_with_parent, process_context, read_ahead
 from sections.processes.fault import in_hand
 from sections.processes.progress import Progress
@@ -68,8 +68,10 @@ class Pool:
             leaving.join()
         if self._cluster is not None:
             self._cluster.close()
-        if is_lost_worker(error):
-            raise BuildFailed("a task's workers were lost, one after another, for want of memory perhaps")
+        if is_lost(error):
+            raise BuildFailed(
+                "the cluster was lost: its scheduler, or one worker after another, for want of memory perhaps"
+            )
         if isinstance(error, BrokenProcessPool):
             raise BuildFailed(
                 "a process died in the midst of its work, for want of memory perhaps; use fewer: --processes"

@@ -9,12 +9,12 @@ import time
 
 import pytest
 
-from sections.errors import BadInput
+from sections.errors import BadInput, BuildFailed
 from sections.processes import cluster
 from sections.processes.pool import Pool
 from sections.results import Store
 from tests.processes.slow_task import slow
-from tests.shared import BRICK, CRATE, ROOT, Silent, build_quietly, command, copy_body
+from tests.shared import BRICK, CRATE, ROOT, Silent, build_quietly, command, copy_body, real_command
 
 pytest.importorskip("distributed", reason="the optional extra `cluster` is not installed")
 pytestmark = pytest.mark.xdist_group("cluster")
@@ -119,6 +119,27 @@ def test_workers_that_cannot(machines, tmp_path, worker, reported):
     machines.await_workers(1 if worker else 0)
     with pytest.raises(BadInput, match=reported):
         Pool(1, Silent(), Store(tmp_path, ""), None, machines.address)
+
+
+def test_the_scheduler_is_lost(machines, tmp_path, caplog):
+    """A run ends with what it was that was lost, and is no fault of the program; the client logs nothing of its own."""
+    machines.worker()
+    machines.await_workers(1)
+    with (
+        pytest.raises(BuildFailed, match="the cluster was lost"),
+        Pool(1, Silent(), None, None, machines.address) as pool,
+    ):
+        begun = pool.begin(slow, [(number, tmp_path) for number in range(9)], map(str, range(9)))
+        machines.started[0].kill()
+        begun.results("slow")
+    assert caplog.text == ""
+
+
+def test_no_address(tmp_path):
+    """Said as the run begins, and nothing more as its process ends."""
+    copy_body(BRICK, tmp_path)
+    code, _, said = real_command("build", tmp_path / "brick.toml", "--cluster", "nowhere", "--out", tmp_path / "o")
+    assert code == 2 and len(said.splitlines()) == 3 and "--cluster = nowhere" in said
 
 
 def test_no_scheduler(monkeypatch, tmp_path):
