@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -11,18 +12,17 @@ from shapely import MultiPolygon
 from sections.numbers.frame import Plane
 from sections.numbers.free_space import Reached
 from sections.numbers.mesh import Mesh, join
+from sections.numbers.rows import unique_rows
 from sections.plan.contacts import Interface, faces_on_seams
 from sections.plan.hands import REACH, Hands, hand_space, in_block, in_the_way, mesh_near
 from sections.plan.joints import JointRules, Side, outline_corners, plan_pair
 from sections.plan.model import PlannedJoint, PlannedShortage
 from sections.plan.seams import Seam
 from sections.planning.blank import Blank
+from sections.results import digest_of
 from sections.results.scratch import Scratch, held
 from sections.solids.distance import MeshDistance
 from sections.wall.kept_body import skin_content, skin_distance
-
-# Under this name, and a panel's, the places in the way of hands are kept.
-IN_THE_WAY = "in-the-way-"
 
 
 @dataclass(frozen=True)
@@ -44,12 +44,22 @@ def stand_in_the_way(folder: Path, blank: Blank) -> InTheWay:
     return scratch.once("standing", blank.content(scratch), looked)
 
 
+def put_in_the_way(scratch: Scratch, stands: list[InTheWay]) -> str:
+    """Keep what bare sections are in the way of in a scratch folder, and return the name it is kept under. A search
+    plans again there with other seams: the name tells by what it is, so that no process takes one for the other."""
+    nodes = np.vstack([one.nodes for one in stands])
+    nodes = nodes[unique_rows(nodes)[0]]
+    name = f"in-the-way-{digest_of(nodes)}"
+    scratch.put(name, nodes)
+    return name
+
+
 @dataclass(frozen=True)
 class Whole:
-    """What is put together once a seam is joined: of the body, or of a panel by its name, what lies on the plus side of
-    planes."""
+    """What is put together once a seam is joined: of the sections whose places are kept under a name, what lies on the
+    plus side of planes."""
 
-    panel: str
+    kept: str
     planes: tuple[Plane, ...]
 
 
@@ -79,9 +89,10 @@ def about(interface: Interface) -> np.ndarray:
     return np.array([corners.min(0) - REACH, corners.max(0) + REACH])
 
 
+@lru_cache(maxsize=4)
 def reach_in(folder: Path, whole: Whole) -> Reached | None:
     """Return where hands get in a part of the body put together; looked at before, the same."""
-    nodes = in_block(held(folder, f"{IN_THE_WAY}{whole.panel}"), whole.planes)
+    nodes = in_block(held(folder, whole.kept), whole.planes)
     return Scratch(folder).once("hands", nodes, lambda: hand_space(nodes))
 
 

@@ -8,9 +8,7 @@ import numpy as np
 from shapely import MultiPolygon
 
 from sections.features import JointSet
-from sections.numbers.bounds import boxes_meet
 from sections.numbers.frame import Plane
-from sections.numbers.rows import unique_rows
 from sections.plan.bosses import boss_axis
 from sections.plan.contacts import Interface, contacts
 from sections.plan.joints import (
@@ -24,11 +22,11 @@ from sections.plan.joints import (
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.seams import Seam, mirrored_side, seam_kinds
 from sections.planning.join_step import (
-    IN_THE_WAY,
     PairTask,
     Whole,
     about,
     join_pair,
+    put_in_the_way,
     reach_in,
     seam_faces,
     stand_in_the_way,
@@ -62,12 +60,11 @@ class Parted:
     bosses: tuple[PlannedBoss, ...]
     only: str | None = None
 
-    def is_wanted(self, one: Interface) -> bool:
+    def is_wanted(self, minus: Piece, plus: Piece) -> bool:
         """Return whether what two sections share is to be joined here: on the left it is a mirror image."""
-        by_id = {piece.id: piece for piece in self.pieces if piece.id in (one.minus, one.plus)}
-        if _is_left(by_id[one.minus], by_id[one.plus]):
+        if _is_left(minus, plus):
             return False
-        return self.only is None or self.only in {name for piece in by_id.values() for name in (piece.id, piece.twin)}
+        return self.only is None or self.only in {name for piece in (minus, plus) for name in (piece.id, piece.twin)}
 
 
 def join_pieces(settings: Settings, parted: Parted, scratch: Scratch, pool: Pool) -> Joined:
@@ -80,7 +77,7 @@ def join_pieces(settings: Settings, parted: Parted, scratch: Scratch, pool: Pool
     seams = {seam.id: seam for piece in pieces for seam, _ in piece.seams}
     sides = {piece.id: {seam.id: sign for seam, sign in piece.seams} for piece in pieces}
     found = contacts(faces, sides, seams)
-    own = [one for one in found.joined if parted.is_wanted(one)]
+    own = [one for one in found.joined if parted.is_wanted(by_id[one.minus], by_id[one.plus])]
     standing = _standing(pieces, scratch, pool)
     tasks = [(scratch.folder, _pair_task(f, by_id, parted, standing), _rules(settings)) for f in own]
     blocks = list({task.whole: None for _, task, _ in tasks if task.interface.seam.bolted})
@@ -134,29 +131,39 @@ def _has_left_twin(minus: Piece, plus: Piece) -> bool:
     return "R" in sides and "L" not in sides
 
 
-def _standing(pieces: list[Piece], scratch: Scratch, pool: Pool) -> dict[str, np.ndarray]:
-    """Return the bounds of each bare section, (2, 3) mm, by id; keep what is in the way of hands in the scratch folder,
-    of the body and of each panel that opens: the one is put together without the others."""
+@dataclass(frozen=True)
+class _Standing:
+    """What bare sections are in the way of. low, high : (n, 3) mm, of their bounds, in order. kept : the names all that
+    stands is kept under, of the body and of each panel that opens: the one is put together without the others."""
+
+    low: np.ndarray
+    high: np.ndarray
+    kept: dict[str, str]
+
+
+def _standing(pieces: list[Piece], scratch: Scratch, pool: Pool) -> _Standing:
+    """Return what bare sections are in the way of, kept in the scratch folder."""
     tasks = [(scratch.folder, piece.blank) for piece in pieces]
     stands = pool.map("seeing what is in the way", stand_in_the_way, tasks, [piece.id for piece in pieces])
-    for panel in {piece.panel for piece in pieces}:
-        its = [one.nodes for one, piece in zip(stands, pieces, strict=True) if piece.panel == panel]
-        nodes = np.vstack(its)
-        scratch.put(f"{IN_THE_WAY}{panel}", nodes[unique_rows(nodes)[0]])
-    return {piece.id: one.bounds for one, piece in zip(stands, pieces, strict=True)}
+    low, high = np.array([one.bounds for one in stands]).reshape(-1, 2, 3).transpose(1, 0, 2)
+    both = list(zip(stands, pieces, strict=True))
+    kept = {
+        panel: put_in_the_way(scratch, [one for one, piece in both if piece.panel == panel])
+        for panel in {piece.panel for piece in pieces}
+    }
+    return _Standing(low, high, kept)
 
 
-def _pair_task(
-    interface: Interface, by_id: dict[str, Piece], parted: Parted, standing: dict[str, np.ndarray]
-) -> PairTask:
-    """Return the task of joining two sections. standing : the bounds of all, (2, 3) mm, by id."""
+def _pair_task(interface: Interface, by_id: dict[str, Piece], parted: Parted, standing: _Standing) -> PairTask:
+    """Return the task of joining two sections. standing : of all pieces."""
     minus, plus = by_id[interface.minus], by_id[interface.plus]
     near = tuple(boss_axis(boss) for boss in parted.bosses if boss.section in (minus.id, plus.id))
     others = (_others(minus, interface), _others(plus, interface))
-    bounds = about(interface)
-    around = [one for one in parted.pieces if one.panel == minus.panel and one not in (minus, plus)]
-    around = tuple(one.blank for one in around if boxes_meet(standing[one.id], bounds))
-    whole = Whole(minus.panel, _block(minus, interface.seam, parted.seams))
+    low, high = about(interface)
+    beside = np.flatnonzero(((standing.low < high) & (standing.high > low)).all(1))
+    around = [parted.pieces[number] for number in beside]
+    around = tuple(one.blank for one in around if one.panel == minus.panel and one not in (minus, plus))
+    whole = Whole(standing.kept[minus.panel], _block(minus, interface.seam, parted.seams))
     return PairTask(interface, minus.blank, plus.blank, *others, near, whole, around)
 
 
