@@ -108,6 +108,10 @@ def judge_span(  # noqa: PLR0913  as many as a finding has
     return [Finding(code, "fault", part, measured, low if measured < low else high, unit, where, text)], measures
 
 
+# What most checks return.
+Found = tuple[list[Finding], list[Measure]]
+
+
 def place(point) -> tuple[float, float, float]:
     """Return a point as three plain floats."""
     x, y, z = (float(c) for c in point)

@@ -40,7 +40,7 @@ def _none(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> Finding:
     """Return what there is to say of a seam without a key: little where it is bonded for want of room, and dowels
     locate it."""
     where = place(faces.frame.to_world(np.array([[*faces.shared.representative_point().coords[0], 0.0]]))[0])
-    if rules.bolted(pair.given) == "room" and any(joint.joint.kind == "dowel" for joint in pair.joints):
+    if rules.bolted(pair.given) == "room" and any(joint.joint.locates for joint in pair.joints):
         text = "no key finds room across this seam: its dowels locate it, the bond must carry what slides"
         return Finding("unkeyed", "note", pair.id, 0.0, 1.0, "keys", where, text)
     return Finding("key-none", "fault", pair.id, 0.0, 1.0, "keys", where, "no key lies across this seam")

@@ -13,7 +13,7 @@ from shapely import MultiPolygon
 from sections.checks.assembly_steps import beyond_seam, check_assembly_step
 from sections.checks.bring_hardware import all_brought, check_brought, near, present_at
 from sections.checks.built_parts import BuiltSection
-from sections.checks.finding import Finding, Measure
+from sections.checks.finding import Found, Measure
 from sections.checks.hands import check_hands
 from sections.checks.hardware import Brought as Thing
 from sections.checks.held import check_held
@@ -29,7 +29,6 @@ from sections.processes.pool import Pool
 from sections.results.scratch import Scratch
 from sections.solids.distance import MeshDistance
 
-Result = tuple[list[Finding], list[Measure]]
 # mm; what reaches no further past a step's seam passes nothing on its way.
 _PAST = 0.002
 
@@ -40,13 +39,13 @@ class BroughtToSection:
     by the step's number, mm. faces : on its seams, in their frames, mm. middle : (3,) of its bounds, mm."""
 
     section: str
-    result: Result
+    result: Found
     past: dict[int, float]
     faces: dict[str, MultiPolygon]
     middle: np.ndarray
 
 
-def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Result:
+def check_reach(folder: Path, out: Path, plan: Plan, pool: Pool) -> Found:
     """Return what hands cannot bring to its place, turn or put on, with the built parts of an output folder. folder :
     scratch."""
     ids = [section.id for section in plan.sections if section_read(out, folder, section.id).why is None]
@@ -109,7 +108,7 @@ def _bring(part: BuiltSection, task: BringTask) -> tuple[np.ndarray, BroughtToSe
     return in_the_way(part.mesh), BroughtToSection(part.id, result, past, there, part.mesh.bounds.mean(0))
 
 
-def put_on(folder: Path, out: Path, number: int, past: dict[str, dict[int, float]]) -> Result:
+def put_on(folder: Path, out: Path, number: int, past: dict[str, dict[int, float]]) -> Found:
     """Return what is in the way of one step of putting the body together. folder : scratch. past : mm, by section
     and step, as bringing found it."""
     plan = plan_of(out)
@@ -125,7 +124,7 @@ def put_on(folder: Path, out: Path, number: int, past: dict[str, dict[int, float
     names = {name for pair in met for name in (pair.minus, pair.plus)}
     sides = [[one for one in side if one in names] for side in (step.moved, step.onto)]
 
-    def checked() -> Result:
+    def checked() -> Found:
         parts = [[built_section(out, one) for one in side] for side in sides]
         return check_assembly_step(name, step, *parts, reach)
 
@@ -141,7 +140,7 @@ def _brought(out: Path) -> tuple[list[Thing], dict[str, frozenset[str]]]:
     return all_brought(plan), present_at(plan)
 
 
-def turn(folder: Path, out: Path, there: tuple[str, ...], joints: tuple[PlannedJoint, ...]) -> Result:
+def turn(folder: Path, out: Path, there: tuple[str, ...], joints: tuple[PlannedJoint, ...]) -> Found:
     """Return which bolts, joined when these sections are all there, no hand can turn."""
     scratch = Scratch(folder)
     nodes = np.unique(np.vstack([scratch.get(f"nodes-{section}") for section in there]), axis=0)
@@ -161,7 +160,7 @@ def turn(folder: Path, out: Path, there: tuple[str, ...], joints: tuple[PlannedJ
     return findings, measures
 
 
-def _turned(out: Path, bolts: list[PlannedJoint], bounds: np.ndarray, near: list[str], places: np.ndarray) -> Result:
+def _turned(out: Path, bolts: list[PlannedJoint], bounds: np.ndarray, near: list[str], places: np.ndarray) -> Found:
     """Return which bolts no hand can turn. bounds : (2, 3) mm, what a hand there reaches. near : sections in them.
     places : (n, 3) mm in them where a hand gets to."""
     hands = Hands(MeshDistance(join([built_section(out, name).mesh.reaching(bounds) for name in near])), places)

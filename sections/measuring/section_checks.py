@@ -7,7 +7,7 @@ from pathlib import Path
 from sections.checks.built_parts import CheckRules
 from sections.checks.closure import check_closure, wall_points
 from sections.checks.coverage import check_coverage
-from sections.checks.finding import Finding, Measure
+from sections.checks.finding import Found
 from sections.checks.keep_out import check_bolts_keep_off
 from sections.checks.skin import check_skin
 from sections.measuring.hand_steps import check_reach
@@ -24,7 +24,6 @@ from sections.plan.model import Plan, PlannedSection
 from sections.processes.pool import Begun, Pool
 from sections.results.scratch import Scratch
 
-Result = tuple[list[Finding], list[Measure]]
 # mm; sections this near a panel may be around it.
 _BESIDE = 60.0
 
@@ -38,7 +37,7 @@ def begin_seams(folder: Path, out: Path, plan: Plan, pool: Pool) -> Begun:
     return pool.begin(check_pair, [(folder, out, pair) for pair in pairs], [pair.id for pair in pairs])
 
 
-def check_sections(folder: Path, out: Path, rules: CheckRules, seams: Begun, pool: Pool) -> Result:
+def check_sections(folder: Path, out: Path, rules: CheckRules, seams: Begun, pool: Pool) -> Found:
     """Return what the sections give, each, those that meet, and all together where all are there.
 
     folder : scratch, with the body. seams : as begun.

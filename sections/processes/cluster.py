@@ -85,7 +85,7 @@ class Cluster:
                     fix = "install the same there"
                     raise self._refused(f"{worker} has another code", "the code and libraries of this machine", fix)
                 if not sees:
-                    fix = f"share it, with the parameter file's folder and {_OUT}, under the same paths"
+                    fix = "share it, the parameter file's folder and the output's, under the same paths"
                     raise self._refused(f"{worker} does not see {shared}", "a folder that all see", fix)
                 if not may_start:
                     raise self._refused(f"{worker} may start no process", "one that may", "start it with --no-nanny")
@@ -98,14 +98,12 @@ class Cluster:
         return BadInput([Problem("(command line)", _OPTION, f"{self._address}: {value}", limit, fix)])
 
 
-_OUT = "the output folder"
-
-
 class ClusterAttempts:
-    """Attempts, as of `Attempts`, each in a process beside the worker that has it in hand."""
+    """Attempts, as of `Attempts`, each in a process beside the worker that has it in hand. ready : called in each of
+    those first."""
 
-    def __init__(self, executor: Executor, progress: Progress):
-        self._executor, self._progress = executor, progress
+    def __init__(self, executor: Executor, progress: Progress, ready: Callable[[], None] | None):
+        self._executor, self._progress, self._ready = executor, progress, ready
 
     def __enter__(self) -> ClusterAttempts:
         return self
@@ -118,7 +116,7 @@ class ClusterAttempts:
     ) -> list[Attempt]:
         """Return what became of function(*task) for every task, in order. limit : s, for one. Raises BuildFailed."""
         self._progress.start(step, len(tasks))
-        begun = [self._executor.submit(_attempt_here, function, task, limit) for task in tasks]
+        begun = [self._executor.submit(_attempt_here, self._ready, function, task, limit) for task in tasks]
         waiting = dict(zip(begun, names, strict=True))
         for future in as_completed(waiting):
             if future.result() is None:
@@ -171,9 +169,9 @@ def _import_all(modules: tuple[str, ...]) -> None:
         importlib.import_module(name)
 
 
-def _attempt_here(function: Callable, task: tuple, limit: float) -> Any:
+def _attempt_here(ready: Callable[[], None] | None, function: Callable, task: tuple, limit: float) -> Any:
     if not _ATTEMPTING:
-        _ATTEMPTING.append(Worker(None))
+        _ATTEMPTING.append(Worker(ready))
     return _ATTEMPTING[0].attempt(function, task, limit)
 
 

@@ -114,7 +114,7 @@ class Pool:
         if self._cluster is None:
             return Attempts(self.processes, self.progress, self._ready)
         self.warm()
-        return ClusterAttempts(self._executor, self.progress)
+        return ClusterAttempts(self._executor, self.progress, self._ready)
 
     def map(
         self, step: str, function: Callable, tasks: Iterable[tuple], names: Iterable[str], few: int = _FEW

@@ -13,7 +13,7 @@ from shapely import Polygon
 from sections.building.guide import GuideTask, make_guide
 from sections.building.tools import joint_tools
 from sections.checks.built_parts import BodyTruth, BuiltSection
-from sections.checks.finding import Finding, Measure
+from sections.checks.finding import Finding, Found, Measure
 from sections.checks.guide import BuiltGuide, check_guide
 from sections.coupons.clamp import clamp_pad
 from sections.errors import PARAMETERS, BadInput, Problem
@@ -27,7 +27,7 @@ from sections.plan.pose import Down
 from sections.processes.pool import Pool
 from sections.products.exact_parts import ExactPart, write_exact
 from sections.products.flat_parts import FlatPart, write_flat
-from sections.products.product import Drawing, Found, MadeProduct, Making, Measuring, Product
+from sections.products.product import Drawing, MadeProduct, Making, Measuring, Product
 from sections.results import digest_of
 from sections.settings import Settings
 from sections.solids.distance import MeshDistance

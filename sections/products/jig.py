@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from sections.body import Body
+from sections.checks.finding import Found
 from sections.export.manifest import FileRecord, record_file
 from sections.export.write_dxf import dxf_bytes
 from sections.jig.design import Jig, design_jig
@@ -20,7 +21,7 @@ from sections.measuring.jig_steps import check_jig
 from sections.numbers.frame import Plane
 from sections.processes.pool import Pool
 from sections.products.printed_jig import write_printed
-from sections.products.product import Drawing, Found, MadeProduct, Making, Measuring, Product
+from sections.products.product import Drawing, MadeProduct, Making, Measuring, Product
 from sections.settings.jig import JigTable
 from sections.solids.distance import MeshDistance
 from sections.solids.print_solid import PrintSolid

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sections.checks.finding import Finding, Measure
+from sections.checks.finding import Found
 from sections.export.manifest import Bought, FileRecord, PartRecord
 
 if TYPE_CHECKING:
@@ -76,9 +76,6 @@ class Drawing:
     built: dict[str, Mesh]
     kept_off: tuple[KeptOff, ...]
     root: Path
-
-
-Found = tuple[list[Finding], list[Measure]]
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,14 @@ from functools import partial
 
 from sections.building.section import Toolbox
 from sections.building.tools import boss_tools, joint_tools
+from sections.checks.finding import Found
 from sections.export.files import PRINT_FORMATS
 from sections.export.manifest import PartRecord
 from sections.features.hardpoint import HardpointShape
 from sections.measuring.section_checks import check_sections
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
-from sections.products.product import Drawing, Found, MadeProduct, Making, Measuring, Product
+from sections.products.product import Drawing, MadeProduct, Making, Measuring, Product
 from sections.products.section_step import MadePart, build_section
 from sections.results.scratch import Scratch
 from sections.settings import Settings

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from sections.body import Body
 from sections.body.body import OpeningSolid
+from sections.checks.finding import Found
 from sections.errors import BuildFailed
 from sections.export.manifest import FileRecord, PartRecord, record_file
 from sections.measuring.reading import plan_of
@@ -21,7 +22,7 @@ from sections.processes.kept_attempts import KeptTask, attempt_kept
 from sections.processes.pool import Pool
 from sections.products.assembly import ASSEMBLY, write_assembly_file
 from sections.products.exact_step import CutTask, ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
-from sections.products.product import Found, MadeProduct, Making, Measuring, Product
+from sections.products.product import MadeProduct, Making, Measuring, Product
 from sections.products.section_step import write_inexact
 from sections.results import digest_of, sha256_of
 from sections.results.scratch import Scratch

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sections.checks.finding import Finding, Measure
+from sections.checks.finding import Finding, Found, Measure
 from sections.export.manifest import FileRecord, PartRecord
 from sections.plan.model import Plan
 from sections.processes.pool import Pool
@@ -15,7 +15,7 @@ from sections.products.guides import GUIDES
 from sections.products.hardware import HARDWARE
 from sections.products.jig import JIG
 from sections.products.opening_gauges import GAUGES
-from sections.products.product import Drawing, Found, MadeProduct, Making, Measuring
+from sections.products.product import Drawing, MadeProduct, Making, Measuring
 from sections.products.sections import SECTIONS
 from sections.products.steps import STEPS
 from sections.settings import Settings

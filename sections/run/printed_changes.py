@@ -10,7 +10,7 @@ from pathlib import Path
 
 from sections.body import load_body
 from sections.checks.built_parts import BuiltPair, CheckRules
-from sections.checks.finding import FINDINGS_SCHEMA, Finding, Measure, Report
+from sections.checks.finding import FINDINGS_SCHEMA, Finding, Found, Measure, Report
 from sections.checks.printed import misfits, pair_faults, skin_moved
 from sections.export.manifest import Manifest
 from sections.measuring.part_steps import check_rules, put_check_rules
@@ -30,8 +30,6 @@ from sections.run.changes import asked_changes
 from sections.run.printed import PrintedSection, all_printed, built_as_printed, read_printed
 from sections.settings import Settings
 from sections.settings.joint_line import flange_reach
-
-Found = tuple[list[Finding], list[Measure]]
 
 
 def printed_changes(settings: Settings, folder: Path, out: Path, kept: Path, pool: Pool) -> Report:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sections.numbers.frame import Plane
+from sections.seaming.grid import in_slices
 from sections.seaming.rules import SeamRules
 from sections.seaming.shell import Shell
 
@@ -24,7 +24,6 @@ class _Axis:
     """The body along one axis. low, length : mm, where it lies. most : mm, no part is longer. least : mm, none is
     shorter. even : whether cuts lie alike on either side of the middle."""
 
-    number: int
     low: float
     length: float
     most: float
@@ -55,7 +54,7 @@ def starting_grid(shell: Shell, rules: SeamRules, room: np.ndarray, *, mirrored:
     """
     low, length = shell.vertices.min(0), np.ptp(shell.vertices, axis=0)
     axes = [
-        _Axis(n, float(low[n]), float(length[n]), float(room[n]), rules.shortest, mirrored and n == 1) for n in range(3)
+        _Axis(float(low[n]), float(length[n]), float(room[n]), rules.shortest, mirrored and n == 1) for n in range(3)
     ]
     tries = [axis.tries() for axis in axes]
     taken = [some[0] for some in tries]
@@ -71,17 +70,10 @@ def _cost(shell: Shell, rules: SeamRules, grid: list[tuple[float, ...]]) -> floa
     """Return what a grid costs, in sections."""
     parts, cost = [shell], 0.0
     for axis, cuts in zip(np.eye(3), grid, strict=True):
-        made = []
-        for part in parts:
-            rest = part
-            for at in cuts:
-                plane = Plane(tuple(axis), at)
-                split = rest.split(plane, rules.depths)
-                price = rules.price(rest, split, plane) if len(split.short) and len(split.beyond) else 0.0
-                cost += _BARRED if price is None else price
-                made.append(split.short)
-                rest = split.beyond
-            made.append(rest)
-        parts = [part for part in made if len(part)]
+        sliced = [in_slices(part, axis, cuts, rules.depths) for part in parts]
+        parts = [part for slices, _ in sliced for part in slices]
+        for one in (one for _, made in sliced for one in made if len(one.split.short) and len(one.split.beyond)):
+            price = rules.price(one.whole, one.split, one.plane)
+            cost += _BARRED if price is None else price
     worths = [rules.fitting(part) for part in parts]
     return cost + sum(_BARRED if worth is None else worth for worth in worths)
