@@ -39,7 +39,7 @@ def start_up() -> None:
 
 def doing(command: str) -> Callable[..., int]:
     """Return what does a command; read within the run, so that stopping while it is read ends it as at any time."""
-    return getattr(import_module(f"sections.run.commands.{command}"), f"run_{command}")
+    return getattr(import_module(f"sections.commands.{command}"), f"run_{command}")
 
 
 def given(allow_outside: bool, values: list[str] | None = None, name: str | None = None) -> Given:  # noqa: FBT001

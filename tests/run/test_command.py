@@ -225,7 +225,7 @@ def test_a_fault_of_the_program_is_no_traceback(pod_folder, monkeypatch):
     def broken(*args):
         raise RuntimeError("side location conflict\nat line 2")
 
-    monkeypatch.setattr("sections.run.commands.inspect.run_inspect", broken)
+    monkeypatch.setattr("sections.commands.inspect.run_inspect", broken)
     code, said, errors = command("inspect", str(pod_folder / "pod.toml"))
     assert code == 5 and "Traceback" not in said + errors
     assert "not of your file: RuntimeError: side location conflict\n" in errors and "untouched" in errors

@@ -22,7 +22,7 @@ def run_variants(parameters: Path, out: Path, pool: Pool, *, given: Given, ids: 
     ids : of variants; none for all. asked : `pictures`, `check`, as of run_build. What cannot be built is said and left
     out; its error is raised at the end.
     """
-    from sections.run.commands.build import run_build
+    from sections.commands.build import run_build
     from sections.run.varying import Variation, dimension_words, variant_jobs
 
     jobs = variant_jobs(parameters, given, ids)
