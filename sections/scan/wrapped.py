@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from sections.errors import BadInput, BuildFailed, Problem
-from sections.numbers.mesh import Mesh, shell_count, shell_numbers, without_fragments
+from sections.numbers.halve import number_edges
+from sections.numbers.mesh import Mesh, shell_count, shell_numbers, weld_exact, without_fragments
+from sections.numbers.self_contact import taken_apart
 from sections.numbers.words import figures, place_words
 from sections.solids.crossing import crossing_faces
 from sections.solids.distance import MeshDistance
@@ -62,7 +64,7 @@ def _of_fewer_triangles(made: Mesh, soup: Mesh, limit: float, fold: float, what:
 
     A wrap runs out in films without thickness where the soup nearly touches itself. Of few triangles they are folds:
     for five of them a body kept all its 110 000 triangles, and of a film that no print file holds, its sections showed
-    no skin. So they are cut out.
+    no skin. So they are cut out, and so is an edge in which faces of a film lie on one another.
     """
     solid = PrintSolid.of(made, what)
     for part in _FEWER:
@@ -79,12 +81,21 @@ def _without_folds(mesh: Mesh, fold: float, what: str) -> Mesh | None:
     """Return a closed mesh less the folds in it; None where cutting them out leaves others, or parts it."""
     shells = shell_count(mesh)
     for wide in (*_NICKS, None):
-        folded = crossing_faces(mesh, fold)
-        if not len(folded):
+        folds = _folds(mesh, fold)
+        if not len(folds):
             return mesh if shell_count(mesh) == shells else None
         if wide is not None:
-            mesh = without_fragments(nicked(mesh, mesh.triangles[folded], wide, what), _FRAGMENT)
+            mesh = without_fragments(nicked(mesh, folds, wide, what), _FRAGMENT)
     return None
+
+
+def _folds(mesh: Mesh, fold: float) -> np.ndarray:
+    """Return what is to be cut out of a closed mesh, (n, 3, 3) mm: triangles that pass through others, and edges of
+    more than two faces that cannot be taken apart, their second end twice."""
+    skin = taken_apart(weld_exact(mesh)).mesh
+    edges = number_edges(skin.faces, len(skin.vertices))
+    shared = edges.ends[edges.uses > 2][:, [0, 1, 1]]
+    return np.concatenate([mesh.triangles[crossing_faces(mesh, fold)], skin.vertices[shared]])
 
 
 def _places(soup: Mesh) -> np.ndarray:

@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 
-from sections.numbers.mesh import Mesh, shell_count
+from sections.numbers.mesh import Mesh, shell_count, weld_exact
+from sections.numbers.self_contact import taken_apart
 from sections.scan.wrapped import _without_folds
 from sections.solids.crossing import crossing_faces
+from sections.solids.soundness import edge_flaws
 
 SQUARE = np.array([[-30, -30], [30, -30], [30, 30], [-30, 30]])
 # A block of 60 x 60 x 60. Its top has a slit 30 long, of which one corner, amid it, is there twice.
@@ -29,6 +31,19 @@ def test_a_flap_without_thickness_is_cut_off(high):
     left = _without_folds(mesh, 0.03, "it")
     assert left.bounds[1, 2] == 60 and len(crossing_faces(left, 0.03)) == 0
     assert 60**3 - 30 * 0.05 * 0.05 < left.volume_mm3 < 60**3
+
+
+def test_an_edge_of_four_faces_that_lie_on_one_another_is_cut_off():
+    """A flap, both sides of it in one place, stands on an edge of the block: four faces about it, two of which cannot
+    be told apart. What is left is the block, but for what a nick 0.05 wide takes along 60 mm."""
+    flap = [(4, 5, 8), (5, 4, 8)]
+    whole = [(4, 5, 6), (4, 6, 7)]
+    mesh = Mesh(np.vstack([CORNERS[:8], [[0, -30, 80]]]), np.vstack([BLOCK[:10], whole, flap]))
+    assert mesh.volume_mm3 == pytest.approx(60**3)
+    assert "branching" in {flaw.code for flaw in edge_flaws(taken_apart(mesh).mesh)}
+    left = _without_folds(mesh, 0.03, "it")
+    assert edge_flaws(weld_exact(left)) == [] and left.bounds[1, 2] == 60
+    assert 60**3 - 60 * 0.05 * 0.05 < left.volume_mm3 < 60**3
 
 
 def test_what_would_come_apart_is_left_as_it_is():
