@@ -13,6 +13,7 @@ from sections.processes.kept_attempts import Made
 from sections.products.exact_step import exact_toolbox
 from sections.results.scratch import Scratch, held
 from sections.solids.exact_solid import ExactSolid, read_brep
+from sections.solids.step_join import WrittenPart
 from sections.solids.write_step import AssemblyPart, tessellated_shape, write_assembly
 
 ASSEMBLY = "assembly.step"
@@ -28,7 +29,7 @@ def write_assembly_file(folder: Path, name: str, sections: tuple[str, ...]) -> M
     for number, section in enumerate(sections):
         kept = folder / f"exact-{section}.brep"
         if kept.is_file():
-            shape = read_brep(kept).shape
+            shape = WrittenPart.of((folder / f"{section}.step").read_bytes()) or read_brep(kept).shape
         else:
             shape = tessellated_shape(scratch.mesh(f"built-{section}"))
             inexact.add(section)

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
 from OCP.BRep import BRep_Builder
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeSphere
 from OCP.gp import gp_Pnt
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
@@ -31,6 +32,7 @@ from sections.numbers.frame import Frame
 from sections.numbers.mesh import Mesh
 from sections.solids.placing import placing
 from sections.solids.quiet import quiet_occ
+from sections.solids.step_join import WrittenPart, with_parts
 from sections.solids.step_order import colours_in_order
 
 _AP242 = "AP242DIS"
@@ -40,11 +42,11 @@ _NO_CLOCK = "2000-01-01T00:00:00"
 
 @dataclass(frozen=True)
 class AssemblyPart:
-    """One kind of part of an assembly: its name, its shape, where it stands (frames; its own where there are none)
-    and its colour (red, green, blue, 0 to 1)."""
+    """One kind of part of an assembly: its name, its shape or what its STEP file holds of it, where it stands (frames;
+    its own where there are none) and its colour (red, green, blue, 0 to 1)."""
 
     name: str
-    shape: TopoDS_Shape
+    shape: TopoDS_Shape | WrittenPart
     places: tuple[Frame, ...]
     colour: tuple[float, float, float]
 
@@ -76,7 +78,8 @@ def write_assembly(parts: list[AssemblyPart], name: str, path: Path) -> None:
     whole = shapes.NewShape()
     _name(whole, name)
     for part in parts:
-        label = shapes.AddShape(part.shape, False)
+        shape = BRepPrimAPI_MakeSphere(1.0).Shape() if isinstance(part.shape, WrittenPart) else part.shape
+        label = shapes.AddShape(shape, False)
         _name(label, part.name)
         colours.SetColor(label, Quantity_Color(*part.colour, Quantity_TOC_sRGB), XCAFDoc_ColorSurf)
         for number, place in enumerate(part.places or (None,), 1):
@@ -86,7 +89,10 @@ def write_assembly(parts: list[AssemblyPart], name: str, path: Path) -> None:
             _name(component, part.name if len(part.places) < 2 else f"{part.name} {number}")
     shapes.UpdateAssemblies()
     _write(document, name, path, lean=True)
-    path.write_bytes(colours_in_order(path.read_bytes()))
+    written = {part.name: part.shape for part in parts if isinstance(part.shape, WrittenPart)}
+    pieces = with_parts(colours_in_order(path.read_bytes()), written)
+    with path.open("wb") as file:
+        file.writelines(pieces)
 
 
 def step_bytes(shape: TopoDS_Shape, name: str, *, lean: bool = False) -> bytes:
