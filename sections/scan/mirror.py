@@ -38,7 +38,7 @@ def symmetrised(skin: Mesh, points: np.ndarray, deviation: float, what: str) -> 
     off, place = asymmetry(skin, points)
     if off > deviation:
         limit = (
-            f"halves equal within mesh.deviation, {deviation:g} mm; they differ by {off:.3g} mm at {place_words(place)}"
+            f"halves equal within mesh.deviation, {deviation:g} mm; they differ by {off:.4g} mm at {place_words(place)}"
         )
         raise BadInput([Problem(what, "body.symmetric", "true", limit, "set it to false, or correct the body")])
     return made_symmetric(skin, what), off

@@ -22,6 +22,8 @@ from sections.solids.distance import MeshDistance
 Evaluate = Callable[[np.ndarray, np.ndarray], np.ndarray]
 
 _ROUNDS = 14
+# Where an edge is looked at, from one end to the other: an edge of 70 mm, right in its middle, was off beside it.
+_ALONG = np.array([1, 2, 3]) / 4
 # Where the inside of a triangle is looked at: its centroid, and half-way from there to each corner.
 _PROBES = np.array([[2, 2, 2], [4, 1, 1], [1, 4, 1], [1, 1, 4]]) / 6
 
@@ -66,16 +68,16 @@ def relaxed(uv: np.ndarray, free: np.ndarray) -> np.ndarray:
 
 @dataclass(frozen=True)
 class _SurfaceEdges:
-    """Edges, which of them may be halved, and their surface and parameters in the middle."""
+    """Edges, which of them may be halved, and their surface and parameters (count, 2, 2) at both ends."""
 
     numbers: EdgeNumbers
     inner: np.ndarray
     surface: np.ndarray
-    uv_middle: np.ndarray
+    uv_ends: np.ndarray
 
 
 def refine(start: SurfaceTriangles, limit: float, evaluate: Evaluate, flat: np.ndarray) -> SurfaceTriangles:
-    """Return the triangles split until edge middles and inner points lie within `limit` mm of their surface.
+    """Return the triangles split until places along edges and inside lie within `limit` mm of their surface.
 
     evaluate : (surface index (k,), uv (k, 2)) to points (k, 3). flat : (surfaces,) bool, planes to leave alone.
     Edges between two surfaces are left as they are. Stops after a fixed number of rounds; the caller measures.
@@ -108,22 +110,23 @@ def _edges(mesh: SurfaceTriangles) -> _SurfaceEdges:
     numbers = number_edges(mesh.faces, len(mesh.points))
     number, first = numbers.number.reshape(-1), numbers.first
     surface = np.repeat(mesh.surface, 3)
-    uv_middle = _uv_middles(mesh).reshape(-1, 2)
+    uv_ends = _uv_ends(mesh).reshape(-1, 2, 2)
+    uv_middle = uv_ends.mean(1)
     same = (surface == surface[first][number]) & (np.abs(uv_middle - uv_middle[first][number]).max(1) < 1e-9)
     odd = np.bincount(number, weights=~same, minlength=len(first)) > 0
     inner = ~odd & (numbers.uses == 2)
-    return _SurfaceEdges(numbers, inner, surface[first], uv_middle[first])
+    return _SurfaceEdges(numbers, inner, surface[first], uv_ends[first])
 
 
-def _uv_middles(mesh: SurfaceTriangles) -> np.ndarray:
-    """Return the parameters (m, 3, 2) in the middle of each edge; from a pole the other end's line is followed."""
+def _uv_ends(mesh: SurfaceTriangles) -> np.ndarray:
+    """Return the parameters (m, 3, 2, 2) at the ends of each edge; from a pole the other end's line is followed."""
     uv, free = mesh.uv[:, EDGE_ENDS], mesh.free[:, EDGE_ENDS]
     other = uv[:, :, ::-1]
-    return np.where(free & ~free[:, :, ::-1], other, uv).mean(2)
+    return np.where(free & ~free[:, :, ::-1], other, uv)
 
 
 def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, evaluate: Evaluate) -> np.ndarray:
-    """Return the edges (count,) to halve: middle off the mesh, or longest of a triangle whose inside is.
+    """Return the edges (count,) to halve: off the mesh along it, or longest of a triangle whose inside is.
 
     The distance is to the whole mesh given, not to the plane of the triangle: the plane of a sliver means nothing.
     """
@@ -131,14 +134,16 @@ def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, 
     number = edges.numbers.number
     asked = np.unique(number[rows])
     asked = asked[edges.inner[asked]]
-    middles = evaluate(edges.surface[asked], edges.uv_middle[asked])
+    shares = np.stack([1 - _ALONG, _ALONG], 1)
+    along = np.einsum("pe,nej->npj", shares, edges.uv_ends[asked]).reshape(-1, 2)
+    on_edges = evaluate(np.repeat(edges.surface[asked], len(_ALONG)), along)
     probes = np.einsum("pk,nkj->npj", _PROBES, mesh.settled_uv[rows]).reshape(-1, 2)
     inside = evaluate(np.repeat(mesh.surface[rows], len(_PROBES)), probes)
-    beside = np.concatenate([edges.numbers.first[asked] // 3, np.repeat(rows, len(_PROBES))])
-    off = MeshDistance(Mesh(mesh.points, mesh.faces)).are_beyond(np.vstack([middles, inside]), beside, limit)
+    beside = np.concatenate([np.repeat(edges.numbers.first[asked] // 3, len(_ALONG)), np.repeat(rows, len(_PROBES))])
+    off = MeshDistance(Mesh(mesh.points, mesh.faces)).are_beyond(np.vstack([on_edges, inside]), beside, limit)
     wanted = np.zeros(len(edges.inner), bool)
-    wanted[asked[off[: len(asked)]]] = True
-    off_inside = off[len(asked) :].reshape(-1, len(_PROBES)).any(1)
+    wanted[asked[off[: len(on_edges)].reshape(-1, len(_ALONG)).any(1)]] = True
+    off_inside = off[len(on_edges) :].reshape(-1, len(_PROBES)).any(1)
     bad = rows[off_inside & ~wanted[number[rows]].any(1)]
     corners = mesh.points[mesh.faces[bad]]
     length = np.linalg.norm(corners[:, EDGE_ENDS[:, 0]] - corners[:, EDGE_ENDS[:, 1]], axis=2)
@@ -151,9 +156,9 @@ def _edges_to_split(mesh, edges: _SurfaceEdges, todo: np.ndarray, limit: float, 
 
 def _split(mesh, edges: _SurfaceEdges, wanted, evaluate: Evaluate) -> tuple[SurfaceTriangles, np.ndarray]:
     """Return (triangles with the wanted edges halved, which triangles are new (m,))."""
-    new_points = evaluate(edges.surface[wanted], edges.uv_middle[wanted])
+    new_points = evaluate(edges.surface[wanted], edges.uv_ends[wanted].mean(1))
     made = halve(mesh.faces, edges.numbers, wanted, len(mesh.points))
-    uv = np.concatenate([mesh.uv, _uv_middles(mesh)], axis=1)[made.parent[:, None], made.corners]
+    uv = np.concatenate([mesh.uv, _uv_ends(mesh).mean(2)], axis=1)[made.parent[:, None], made.corners]
     free = np.concatenate([mesh.free, np.zeros_like(mesh.free)], axis=1)[made.parent[:, None], made.corners]
     points = np.vstack([mesh.points, new_points])
     new = wanted[edges.numbers.number].any(1)[made.parent]
