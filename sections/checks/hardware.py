@@ -6,7 +6,7 @@ standards' tables, places from where the part's own holes are meant to be: what 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,19 +61,21 @@ class Brought:
 
 def brought_to_joint(joint: PlannedJoint) -> Iterator[Brought]:
     """Yield all that hands bring to a joint."""
-    if isinstance(joint.joint, Bolt):
-        yield from _to_bolt(joint, joint.joint)
-    elif isinstance(joint.joint, Dowel):
-        radius = joint.joint.diameter / 2
-        for side, sign in (("minus", -1), ("plus", 1)):
-            rod = (radius, *sorted((-sign * _OFF, -sign * (joint.joint.length + _OFF))))
-            yield Brought("pin", joint.id, getattr(joint, side), joint.pair, joint.frame, bars=(rod,))
-    elif isinstance(joint.joint, Key) and joint.joint.loose:
-        half = np.array([joint.joint.length, joint.joint.width]) / 2
-        for side, sign in (("minus", -1), ("plus", 1)):
-            low, high = sorted((-sign * _OFF, -sign * (2 * joint.joint.height + _OFF)))
-            block = ((-half[0], -half[1], low), (half[0], half[1], high))
-            yield Brought("key", joint.id, getattr(joint, side), joint.pair, joint.frame, blocks=(block,))
+    yield from _TO_JOINT[joint.joint.kind](joint, joint.joint)
+
+
+def _to_dowel(joint: PlannedJoint, dowel: Dowel) -> Iterator[Brought]:
+    for side, sign in (("minus", -1), ("plus", 1)):
+        rod = (dowel.diameter / 2, *sorted((-sign * _OFF, -sign * (dowel.length + _OFF))))
+        yield Brought("pin", joint.id, getattr(joint, side), joint.pair, joint.frame, bars=(rod,))
+
+
+def _to_key(joint: PlannedJoint, key: Key) -> Iterator[Brought]:
+    half = np.array([key.length, key.width]) / 2
+    for side, sign in (("minus", -1), ("plus", 1)) if key.loose else ():
+        low, high = sorted((-sign * _OFF, -sign * (2 * key.height + _OFF)))
+        block = ((-half[0], -half[1], low), (half[0], half[1], high))
+        yield Brought("key", joint.id, getattr(joint, side), joint.pair, joint.frame, blocks=(block,))
 
 
 def _to_bolt(joint: PlannedJoint, bolt: Bolt) -> Iterator[Brought]:
@@ -97,6 +99,10 @@ def _to_bolt(joint: PlannedJoint, bolt: Bolt) -> Iterator[Brought]:
         alone = joint.plus if head < 0 else joint.minus
         bars = ((iron_tip(bolt.size) / 2, _OFF, _TIP), (_IRON / 2, _TIP, _IRON_REACH))
         yield one("iron for the insert", *bars, sign=head, alone=alone)
+
+
+# By kind of joint; one that is not here raises, rather than pass without a look.
+_TO_JOINT: dict[str, Callable[..., Iterator[Brought]]] = {"bolt": _to_bolt, "dowel": _to_dowel, "key": _to_key}
 
 
 def _nut(one, row: Fastener, seat: float, sign: int) -> Iterator[Brought]:

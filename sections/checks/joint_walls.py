@@ -9,12 +9,13 @@ from sections.checks.built_parts import BuiltPair, BuiltSection, CheckRules
 from sections.checks.finding import Finding, Measure
 from sections.checks.fit_findings import judge_least
 from sections.checks.pair_faces import PairFaces
-from sections.features.feature import Probe
+from sections.features.feature import Probe, Side
 from sections.plan.model import PlannedJoint
 
 # Places around a hole, and levels between its mouth and the deepest of its probe, that are looked at.
 _AROUND = np.linspace(0.0, 1.0, 24, endpoint=False)
 _LEVELS = np.array([0.08, 0.4, 0.7, 0.97])
+_SIDES: tuple[Side, ...] = ("minus", "plus")
 # mm; rays start this far in the plastic, clear of the facets of the hole.
 _IN = 0.15
 
@@ -24,24 +25,16 @@ def check_joint_walls(pair: BuiltPair, faces: PairFaces, rules: CheckRules) -> t
     least = rules.settings.flange.web - rules.settings.checks.fit
     findings, measures = [], []
     for joint in pair.joints:
-        cut = ("minus", "plus") if getattr(joint.joint, "loose", True) else ("plus",)
-        webs = {side: min(_web(pair.side(side), joint, *probe, side) for probe in _probes(joint, side)) for side in cut}
+        asked = {side: joint.joint.webs(side) for side in _SIDES}
+        webs = {
+            side: min(_web(pair.side(side), joint, *web, side) for web in own) for side, own in asked.items() if own
+        }
         side = min(webs, key=lambda name: webs[name])
         text = f"plastic left around it within {pair.side(side).id}: another hole or a cut is too near"
         found, read = judge_least(joint, "joint-web", webs[side], least, text)
         findings += found
         measures += read
     return findings, measures
-
-
-def _probes(joint: PlannedJoint, side: str) -> list[tuple[Probe, float | None]]:
-    """Return what a joint asks around it on one side, each with how deep its hole ends; None for one that does not."""
-    probes = joint.joint.probes()
-    if joint.joint.kind != "bolt":
-        return [(probe, joint.joint.reach) for probe in probes]
-    if joint.joint.held == "insert" and side != joint.joint.screw:
-        return [(probes[1], joint.joint.depth)]
-    return [(probes[0], None)]
 
 
 def _web(part: BuiltSection, joint: PlannedJoint, probe: Probe, reach: float | None, side: str) -> float:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from sections.features.feature import OVERSHOOT, Hardware, Probe, Side, Tool, fit_deviation
+from sections.features.feature import OVERSHOOT, Hardware, JointKind, Probe, Side, Tool, fit_deviation
 from sections.features.shapes import cylinder
 from sections.settings import Settings
 from sections.settings.fit_values import fit_of
@@ -88,6 +88,14 @@ class Bolt:
         made = [_with_nut(settings), *(_with_insert(settings, length) for length in lengths)]
         return tuple(replace(bolt, screw=side) for bolt in made if bolt is not None for side in ("minus", "plus"))
 
+    @staticmethod
+    def on_seams(settings: Settings) -> JointKind:
+        """Return the bolts that go all along a seam."""
+        choices = Bolt.choices(settings)
+        held = [bolt.held for bolt in choices]
+        samples = tuple(choices[held.index(one)] for one in dict.fromkeys(held))
+        return JointKind("pitch", choices, samples, "a bolt", held.count(held[0]))
+
     @property
     def half_length(self) -> float:
         """Half of the wider seat, mm."""
@@ -97,6 +105,11 @@ class Bolt:
     def reach(self) -> float:
         """How far its hole stands into a section, mm: through the flange, or to the end of the insert's."""
         return max(self.thickness, self.depth)
+
+    @property
+    def blind(self) -> float:
+        """How deep an insert's hole is, mm; 0 with a nut."""
+        return self.depth
 
     @property
     def cleared(self) -> float:
@@ -166,6 +179,20 @@ class Bolt:
             z = np.linspace(0.0, self.depth if self.screw == "minus" else -self.depth, 5)
             made.append(Probe(np.column_stack([0 * z, 0 * z, z]), self.bore / 2, self.bore / 2 + self.around))
         return tuple(made)
+
+    def webs(self, side: Side) -> tuple[tuple[Probe, float | None], ...]:
+        """Return the edge distance about the hole through a flange, or the plastic about an insert and below it."""
+        through, *about = self.probes()
+        if self.held == "insert" and side != self.screw:
+            return tuple((probe, self.depth) for probe in about)
+        return ((through, None),)
+
+    def access(self, side: Side) -> tuple[tuple[float, float], ...]:
+        """Return the seat with the way to it, or an insert's hole."""
+        way = self.way(side)
+        if way is None:
+            return ((self.bore, self.depth),)
+        return tuple((radius, self.thickness + end) for radius, end in way.bars)
 
 
 def _with_nut(settings: Settings) -> Bolt | None:

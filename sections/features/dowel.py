@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool, fit_deviation
+from sections.features.feature import OVERSHOOT, Hardware, JointKind, Probe, Side, Tool, fit_deviation
 from sections.features.shapes import cylinder, slot_bar, turned
 from sections.settings import Settings
 from sections.settings.fit_values import fit_of
@@ -36,6 +36,12 @@ class Dowel:
         metal = dowels.kind == "metal"
         return Dowel(dowels.diameter, dowels.length, fit, fits.end, fits.slot, settings.flange.web, slot, metal)
 
+    @staticmethod
+    def on_seams(settings: Settings) -> JointKind:
+        """Return the dowel in two round holes, and that in a hole and a slot."""
+        both = Dowel.of(settings, slot=False), Dowel.of(settings, slot=True)
+        return JointKind("ends", both, both, "two dowels", alike=2)
+
     @property
     def half_length(self) -> float:
         """Half of a slot with its web, mm: either end of a pair may be the slot."""
@@ -45,6 +51,11 @@ class Dowel:
     def reach(self) -> float:
         """How far its hole stands into each section, mm."""
         return self.length / 2 + self.end
+
+    @property
+    def blind(self) -> float:
+        """How deep its holes are, mm."""
+        return self.reach
 
     @property
     def cleared(self) -> float:
@@ -99,3 +110,11 @@ class Dowel:
         ends = [np.column_stack([zero + x, zero, z]) for x in sorted({-self.travel, 0.0, self.travel})]
         radius = self.diameter / 2 + self.fit
         return (Probe(np.vstack(ends), radius, radius + self.web),)
+
+    def webs(self, side: Side) -> tuple[tuple[Probe, float | None], ...]:
+        """Return the web about its hole, which ends in either section."""
+        return tuple((probe, self.reach) for probe in self.probes())
+
+    def access(self, side: Side) -> tuple[tuple[float, float], ...]:
+        """Return a bar just over its mouth."""
+        return ((self.half_length, OVERSHOOT),)

@@ -10,6 +10,8 @@ import numpy as np
 if TYPE_CHECKING:
     import cadquery as cq
 
+    from sections.settings import Settings
+
 Side = Literal["minus", "plus"]
 # mm; tools reach this far past the seam, so that no tool ends on the face it cuts.
 OVERSHOOT = 1.0
@@ -63,6 +65,10 @@ class Joint(Protocol):
 
     kind: str
 
+    @staticmethod
+    def on_seams(settings: Settings) -> JointKind:
+        """Return what of its kind goes on every seam."""
+
     @property
     def half_length(self) -> float:
         """Half of what the joint takes up along the seam, web included, mm."""
@@ -70,6 +76,10 @@ class Joint(Protocol):
     @property
     def reach(self) -> float:
         """How far its hole or pocket stands into a section from the seam, mm."""
+
+    @property
+    def blind(self) -> float:
+        """How deep its holes are that end in a section, mm; 0 where all go through a flange."""
 
     @property
     def cleared(self) -> float:
@@ -102,3 +112,44 @@ class Joint(Protocol):
 
     def probes(self) -> tuple[Probe, ...]:
         """Return where the joint needs plastic in the two bare sections taken together."""
+
+    def webs(self, side: Side) -> tuple[tuple[Probe, float | None], ...]:
+        """Return what it asks around it in one section, each with how deep, mm, its hole ends there; None for one that
+        goes through."""
+
+    def access(self, side: Side) -> tuple[tuple[float, float], ...]:
+        """Return what it takes on one side, its tools' ways with it, as round bars: radius, and how far off the seam
+        each ends, mm."""
+
+
+# How joints of a kind are strung along the joint line of a pair: two as far apart as there is room, the first choice
+# at one end and the last at the other; one amid each run; all along, no further apart than `bolts.pitch`.
+Strung = Literal["ends", "runs", "pitch"]
+
+
+@dataclass(frozen=True)
+class JointKind:
+    """What of one kind goes on every seam. strung : how. choices : what one may be, the one asked for first. alike : so
+    many of them, from the first, are as good as one another. words : what a seam without room lacks.
+    samples : one of each that is made otherwise, for a coupon."""
+
+    strung: Strung
+    choices: tuple[Joint, ...]
+    samples: tuple[Joint, ...]
+    words: str
+    alike: int = 1
+
+    @property
+    def name(self) -> str:
+        """The kind of joint."""
+        return self.choices[0].kind
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether a hand tightens one with a tool."""
+        return self.choices[0].is_turned
+
+    @property
+    def half_length(self) -> float:
+        """Half of what the longest takes up along the seam, mm."""
+        return max(joint.half_length for joint in self.choices)

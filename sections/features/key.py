@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from sections.features.feature import OVERSHOOT, Hardware, Probe, Tool, fit_deviation
+from sections.features.feature import OVERSHOOT, Hardware, JointKind, Probe, Side, Tool, fit_deviation
 from sections.features.shapes import tapered
 from sections.settings import Settings
 from sections.settings.fit_values import fit_of
@@ -40,6 +40,12 @@ class Key:
         loose = keys.kind == "loose"
         return Key(keys.length, keys.width, keys.height, keys.draft, fit, end, settings.flange.web, loose)
 
+    @staticmethod
+    def on_seams(settings: Settings) -> JointKind:
+        """Return the key that goes amid each run."""
+        key = (Key.of(settings),)
+        return JointKind("runs", key, key, "a key")
+
     @property
     def half_length(self) -> float:
         """Half of the pocket with its web, mm."""
@@ -49,6 +55,11 @@ class Key:
     def reach(self) -> float:
         """How far a pocket stands into a section, mm."""
         return self.height + self.end
+
+    @property
+    def blind(self) -> float:
+        """How deep a pocket is, mm."""
+        return self.reach
 
     @property
     def cleared(self) -> float:
@@ -120,3 +131,11 @@ class Key:
         heights = self.reach * np.linspace(-1.0, 1.0, 5)
         levels = [np.column_stack([rim, np.full(len(rim), z)]) for z in heights]
         return (Probe(np.vstack(levels), self.fit, self.fit + self.web),)
+
+    def webs(self, side: Side) -> tuple[tuple[Probe, float | None], ...]:
+        """Return the web about its pocket, where there is one on that side."""
+        return tuple((probe, self.reach) for probe in self.probes()) if self.loose or side == "plus" else ()
+
+    def access(self, side: Side) -> tuple[tuple[float, float], ...]:
+        """Return a bar just over its mouth."""
+        return ((self.half_length, OVERSHOOT),)

@@ -1,4 +1,4 @@
-"""The table of joints. A new kind of joint is one new file and one line here."""
+"""The table of joints. A new kind of joint is one new file and its name here, twice."""
 
 from __future__ import annotations
 
@@ -10,38 +10,39 @@ from pydantic import Field
 from sections.features.bolt import Bolt
 from sections.features.boss import BossShape
 from sections.features.dowel import Dowel
-from sections.features.feature import Joint
+from sections.features.feature import Joint, JointKind
 from sections.features.hardpoint import HardpointShape
 from sections.features.key import Key
 from sections.settings import Settings
 
 AnyJoint = Annotated[Bolt | Dowel | Key, Field(discriminator="kind")]
+# In the order in which a pair's joints are listed.
+_ON_SEAMS: tuple[type[Joint], ...] = (Dowel, Key, Bolt)
+JOINT_NAMES = tuple(one.kind for one in _ON_SEAMS)
 AnyBoss = Annotated[BossShape | HardpointShape, Field(discriminator="kind")]
 
 
 @dataclass(frozen=True)
 class JointSet:
-    """What goes on every seam. dowel : in two round holes. slot : the dowel in a hole and a slot. bolts : what a bolt
-    may be, the one asked for first."""
+    """What goes on every seam, kind by kind."""
 
-    dowel: Dowel
-    slot: Dowel
-    key: Key
-    bolts: tuple[Bolt, ...]
+    kinds: tuple[JointKind, ...]
 
     @staticmethod
     def of(settings: Settings) -> JointSet:
         """Return what the settings ask for."""
-        dowel, slot = Dowel.of(settings, slot=False), Dowel.of(settings, slot=True)
-        return JointSet(dowel, slot, Key.of(settings), Bolt.choices(settings))
+        return JointSet(tuple(one.on_seams(settings) for one in _ON_SEAMS))
+
+    def kind(self, name: str) -> JointKind:
+        """Return the kind of a name."""
+        return next(kind for kind in self.kinds if kind.name == name)
 
     @property
     def one_of_each(self) -> tuple[Joint, ...]:
-        """Both dowels, the key, and every bolt that is held otherwise, each but one way round."""
-        held = {bolt.held: bolt for bolt in reversed(self.bolts)}
-        return (self.dowel, self.slot, self.key, *reversed(held.values()))
+        """One of each joint that is made otherwise than the rest."""
+        return tuple(joint for kind in self.kinds for joint in kind.samples)
 
     @property
     def deepest(self) -> float:
-        """How far any hole or pocket stands into a section, mm; those of screws apart, which keep a flange off."""
-        return max(self.dowel.reach, self.key.reach, *(bolt.depth for bolt in self.bolts))
+        """How far any hole or pocket that ends in a section stands into it, mm."""
+        return max(joint.blind for kind in self.kinds for joint in kind.choices)

@@ -15,6 +15,7 @@ from sections.donor.kept_off import KeptOff
 from sections.errors import BadInput, OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.export.read_once import PLAN_NAME, read_once
+from sections.features import JOINT_NAMES
 from sections.numbers.bounds import boxes_meet
 from sections.numbers.mesh import Growth, Mesh, shell_numbers, weld_exact
 from sections.plan.model import Plan, PlannedPair, plan_from_json
@@ -176,7 +177,7 @@ def loose_pieces(out: Path) -> dict[str, Mesh]:
     """Return the loose pieces read back, by kind, each centred on the middle of its box."""
     pieces = {}
     for record in manifest_of(out).parts:
-        if record.kind in ("dowel", "key"):
+        if record.kind in JOINT_NAMES:
             mesh = read_part(out, record)
             pieces[record.kind] = Mesh(mesh.vertices - mesh.bounds.mean(0), mesh.faces)
     return pieces

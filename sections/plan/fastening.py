@@ -17,6 +17,8 @@ from sections.settings.joint_line import SEAT_CLEAR_OF_WALL
 
 # mm; spacing of the places looked at along a bolt's way.
 _ALONG = 2.5
+# What is left where no bolt goes.
+_BONDED = '; or bolted = "room" has it bonded where no bolt goes'
 
 
 @dataclass(frozen=True)
@@ -49,6 +51,30 @@ class Fastening:
             got[rows] = np.maximum(got[rows], least)
             rank[rows[least == 3]] = number
         return Judged(rank, got)
+
+    def why_so(self, bolt: Bolt, place: np.ndarray, along: np.ndarray, sides: dict[Side, str]) -> str:
+        """Return why a bolt is held as it is, in words. place, along : as of `why_no_nut`. sides : section by side."""
+        if bolt.held == "nut":
+            return "both sides can be reached"
+        side: Side = "plus" if bolt.screw == "minus" else "minus"
+        return f"insert in {sides[side]}: {self.why_no_nut(side, place, along)}"
+
+    def why_none(self, rooms: list[RoomFor], *, bonded: bool) -> str:
+        """Return why a pair has no bolt, and what would help, by how far each place along its runs got. bonded :
+        whether it is bonded for want of room, as asked."""
+        left = "" if bonded else _BONDED
+        got = np.concatenate([room.got for room in rooms])
+        plastic, way, hand = (int((got == far).sum()) for far in range(3))
+        long = min(bolt.head.length for bolt in self.choices)
+        text = (
+            f"of {len(got)} places {plastic} lack plastic around hole or insert, {way} a straight way of {long:.0f} mm"
+        )
+        text += f" to the screw, {hand} a hand to turn it"
+        if hand >= max(plastic, way):
+            return f"{text}: nobody gets in once this seam is joined; leave an opening, or a larger one{left}"
+        if way >= plastic:
+            return f"{text}: raise or lower the flange, or turn the seam{left}"
+        return f"{text}: raise the flange, or take a smaller bolt{left}"
 
     def why_no_nut(self, side: Side, place: np.ndarray, along: np.ndarray) -> str:
         """Return why no nut can be had on a side of the seam, at a place (2,) in its frame, the joint along (2,)."""
@@ -112,26 +138,6 @@ class Fastening:
         keep(around.skin.depth, around.wall + SEAT_CLEAR_OF_WALL, whole)
         keep(around.material.unsigned, 0.0, off > bolt.back)
         return ok
-
-
-# What is left where no bolt goes.
-_BONDED = '; or bolted = "room" has it bonded where no bolt goes'
-
-
-def why_no_bolt(rooms: list[RoomFor], choices: tuple[Bolt, ...], *, bonded: bool) -> str:
-    """Return why a pair has no bolt, and what would help, by how far each place along its runs got. bonded : whether it
-    is bonded for want of room, as asked."""
-    left = "" if bonded else _BONDED
-    got = np.concatenate([room.got for room in rooms])
-    plastic, way, hand = (int((got == far).sum()) for far in range(3))
-    long = min(bolt.head.length for bolt in choices)
-    text = f"of {len(got)} places {plastic} lack plastic around hole or insert, {way} a straight way of {long:.0f} mm"
-    text += f" to the screw, {hand} a hand to turn it"
-    if hand >= max(plastic, way):
-        return f"{text}: nobody gets in once this seam is joined; leave an opening, or a larger one{left}"
-    if way >= plastic:
-        return f"{text}: raise or lower the flange, or turn the seam{left}"
-    return f"{text}: raise the flange, or take a smaller bolt{left}"
 
 
 def _to_segment(points: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sections.features.bolt import Bolt
 from sections.features.hardpoint import HardpointShape
 from sections.numbers.frame import Frame, Plane
 from sections.plan.model import PlannedBoss, PlannedJoint, PlannedSection
@@ -84,12 +83,9 @@ def with_gusset(planned: PlannedBoss, up: np.ndarray, beside: GussetRoom) -> Pla
 
 def _access(joint: PlannedJoint) -> PrintSolid:
     """Return the space a joint takes on both sides of its seam: a bolt with the ways to it, or its own length."""
-    kind = joint.joint
-    if not isinstance(kind, Bolt):
-        return PrintSolid.rod(kind.half_length, -1.0, 1.0).placed(joint.frame)
-    rods = []
-    for side, sign in (("minus", -1), ("plus", 1)):
-        way = kind.way(side)
-        bars = ((kind.bore, kind.depth - kind.thickness),) if way is None else way.bars
-        rods += [PrintSolid.rod(radius, *sorted((0.0, sign * (kind.thickness + end)))) for radius, end in bars]
+    rods = [
+        PrintSolid.rod(radius, *sorted((0.0, sign * end)))
+        for side, sign in (("minus", -1), ("plus", 1))
+        for radius, end in joint.joint.access(side)
+    ]
     return rods[0].unite(rods[1:]).placed(joint.frame)

@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sections.features import JointSet
-from sections.features.bolt import Bolt
+from sections.features.feature import JointKind
 from sections.numbers.frame import Frame, Plane, frame_from
 from sections.numbers.mesh import MIRROR_Y, Mesh
 from sections.plan.contacts import Interface
-from sections.plan.fastening import Fastening, why_no_bolt
+from sections.plan.fastening import Fastening
 from sections.plan.hands import Hands
 from sections.plan.model import PlannedJoint, PlannedPair, PlannedShortage
 from sections.plan.placed_joints import PlacedJoint, Shortage, place_joints
@@ -65,77 +65,70 @@ def plan_pair(
         frame, interface.outline, MeshDistance(material), skin, rules.wall, minus.planes, plus.planes,
         rules.flange_reach, rules.joints.deepest, minus.bosses + plus.bosses,
     )  # fmt: skip
-    fastening = Fastening(rules.joints.bolts, around, hands)
-    rooms = _rooms(runs, fastening, rules.joints, bolted=bool(interface.seam.bolted))
-    placed, short, slot_direction = _with_slot(runs, rooms, around, rules)
+    fastening = {kind.name: Fastening(kind.choices, around, hands) for kind in rules.joints.kinds if kind.is_turned}
+    bolted = bool(interface.seam.bolted)
+    rooms = {
+        kind.name: _rooms(runs, kind, fastening.get(kind.name), around)
+        for kind in rules.joints.kinds
+        if bolted or not kind.is_turned
+    }
+    placed, short, directions = _with_slots(runs, rooms, around, rules)
     pair = pair_across(interface)
+    sides: dict[Side, str] = {"minus": pair.minus, "plus": pair.plus}
     joints: list[PlannedJoint] = []
     count: dict[str, int] = {}
     for one in placed:
-        kind, room = one.joint.kind, rooms[one.joint.kind][one.run]
-        count[kind] = count.get(kind, 0) + 1
-        along = runs[one.run].tangents[one.station]
-        joint, why = one.joint, ""
-        if kind == "dowel" and slot_direction is not None:
-            along = slot_direction
-        if kind == "bolt":
-            joint = rules.joints.bolts[room.rank[one.station]]
-            why = _why_so(fastening, joint, room.places[one.station], along, pair)
-        place = _frame(room.places[one.station], along, frame)
-        joints.append(PlannedJoint(f"{pair.id}:{kind}{count[kind]}", pair.id, pair.minus, pair.plus, place, joint, why))
+        name, place = one.kind.name, rooms[one.kind.name][one.run].places[one.station]
+        count[name] = count.get(name, 0) + 1
+        along = directions.get(name, runs[one.run].tangents[one.station])
+        joint = one.joint(rooms[name])
+        why = fastening[name].why_so(joint, place, along, sides) if name in fastening else ""
+        at = _frame(place, along, frame)
+        joints.append(PlannedJoint(f"{pair.id}:{name}{count[name]}", pair.id, pair.minus, pair.plus, at, joint, why))
     if longest_side(interface.outline) < rules.shortest:
         return joints, [] if joints else [only_touching(interface)]
     leaning = max((lean(run, around) for run in runs), default=0.0)
     at = _middle(interface, frame)
     reasons = {one.kind: f"{one.reason}; the skin leans {leaning:.0f} deg" for one in short}
     bonded = interface.seam.bolted == "room"
-    if "bolt" in reasons and rooms["bolt"]:
-        reasons["bolt"] = why_no_bolt(rooms["bolt"], rules.joints.bolts, bonded=bonded)
-    kinds = {"bolt": "bonded"} if bonded else {}
+    for name in set(reasons) & set(fastening):
+        if rooms[name]:
+            reasons[name] = fastening[name].why_none(rooms[name], bonded=bonded)
+    kinds = {name: "bonded" for name in fastening} if bonded else {}
     return joints, [PlannedShortage(kinds.get(kind, kind), pair.id, why, at) for kind, why in reasons.items()]
 
 
-def _rooms(runs: list[Run], fastening: Fastening, joints: JointSet, *, bolted: bool) -> dict[str, list[RoomFor]]:
-    """Return where along each run every kind of joint has room; bolts only where they are asked for."""
-    around = fastening.around
-    rooms = {
-        joint.kind: [find_room(in_plastic(joint, around), run, around) for run in runs]
-        for joint in (joints.slot, joints.key)
-    }
-    if bolted:
-        content = sum(bolt.held == joints.bolts[0].held for bolt in joints.bolts) - 1
-        rooms["bolt"] = [find_room(fastening.judge, run, around, content) for run in runs]
-    return rooms
+def _rooms(runs: list[Run], kind: JointKind, fastening: Fastening | None, around: Surroundings) -> list[RoomFor]:
+    """Return where along each run one kind of joint has room. fastening : of one that hands turn."""
+    judge = in_plastic(kind.choices[-1], around) if fastening is None else fastening.judge
+    return [find_room(judge, run, around, kind.alike - 1) for run in runs]
 
 
-def _why_so(fastening: Fastening, bolt: Bolt, place: np.ndarray, along: np.ndarray, pair: PlannedPair) -> str:
-    """Return why a bolt is held as it is, in words."""
-    if bolt.held == "nut":
-        return "both sides can be reached"
-    side = "plus" if bolt.screw == "minus" else "minus"
-    return f"insert in {getattr(pair, side)}: {fastening.why_no_nut(side, place, along)}"
-
-
-def _with_slot(
+def _with_slots(
     runs: list[Run], rooms: dict[str, list[RoomFor]], around: Surroundings, rules: JointRules
-) -> tuple[list[PlacedJoint], list[Shortage], np.ndarray | None]:
-    """Return the joints placed, what found no room, and the slot's direction, (2,), None without two dowels.
+) -> tuple[list[PlacedJoint], list[Shortage], dict[str, np.ndarray]]:
+    """Return the joints placed, what found no room, and by kind the direction, (2,), of two that stand at its ends.
 
     Room was found for a slot along its run; it points at the other dowel. Places without room for that are struck out.
     """
     free = {kind: [room.places.copy() for room in of_runs] for kind, of_runs in rooms.items()}
+    ends = [kind for kind in rules.joints.kinds if kind.strung == "ends"]
     while True:
-        placed, short = place_joints(runs, free, rules.joints, rules.pitch)
-        dowels = [one for one in placed if one.joint.kind == "dowel"]
-        if len(dowels) != 2:
-            return placed, short, None
-        places = np.array([free["dowel"][one.run][one.station] for one in dowels])
-        direction = (places[1] - places[0]) / np.linalg.norm(places[1] - places[0])
-        stands = has_room(dowels[1].joint, places, direction, around)
-        if stands.all():
-            return placed, short, direction
-        for one in (one for one, ok in zip(dowels, stands, strict=True) if not ok):
-            free["dowel"][one.run][one.station] = np.nan
+        placed, short = place_joints(runs, free, rules.joints.kinds, rules.pitch)
+        directions: dict[str, np.ndarray] = {}
+        struck = False
+        for kind in ends:
+            two = [one for one in placed if one.kind == kind]
+            if len(two) != 2:
+                continue
+            places = np.array([free[kind.name][one.run][one.station] for one in two])
+            directions[kind.name] = (places[1] - places[0]) / np.linalg.norm(places[1] - places[0])
+            stands = has_room(kind.choices[-1], places, directions[kind.name], around)
+            for one in (one for one, ok in zip(two, stands, strict=True) if not ok):
+                free[kind.name][one.run][one.station] = np.nan
+                struck = True
+        if not struck:
+            return placed, short, directions
 
 
 def _middle(interface: Interface, frame: Frame) -> tuple[float, float, float]:

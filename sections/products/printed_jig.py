@@ -37,7 +37,8 @@ class PrintedJig:
 def write_printed(settings: Settings, parts: tuple[SheetPart, ...], root: Path, pool: Pool) -> PrintedJig:
     """Part a jig's parts for the bed, and write their pieces below `root`. Raises BadInput, BuildFailed."""
     kinds, beds = JointSet.of(settings), beds_of(settings)
-    joints = Joints(kinds.dowel, kinds.key, kinds.slot)
+    dowel, slot = kinds.kind("dowel").choices
+    joints = Joints(dowel, kinds.kind("key").choices[0], slot)
     parted = [pieces_of(part, beds, joints) for part in parts]
     pieces = [piece for its, _ in parted for piece in its]
     butts = tuple(butt for _, its in parted for butt in its)

@@ -15,6 +15,7 @@ from sections.errors import OutputRefused
 from sections.export.manifest import Manifest, PartRecord, read_manifest
 from sections.export.page import Page
 from sections.export.stage import staged
+from sections.features import JOINT_NAMES
 from sections.measuring.reading import built_section, read_data, read_plan, readable
 from sections.numbers.words import place_words
 from sections.plan.model import Plan
@@ -68,7 +69,7 @@ class OneBuild:
         return {
             "sections": str(len(made)),
             "mass if solid": f"{sum(part.mass_g + part.foot_g for part in made) / 1000:.1f} kg",
-            **{f"{kind}s": str(joints[kind]) for kind in ("bolt", "dowel", "key")},
+            **{f"{kind}s": str(joints[kind]) for kind in JOINT_NAMES},
             "steps of assembly": str(len(self.plan.assembly)),
             "findings": "not measured" if report is None else str(report.to_fix),
             "notes": "" if report is None else str(len(report.findings) - report.to_fix),

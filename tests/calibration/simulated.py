@@ -14,7 +14,8 @@ from shapely import LineString, Polygon, affinity
 
 from sections.building.tools import solid_mesh
 from sections.calibration.form import form_text
-from sections.features import JointSet
+from sections.features.dowel import Dowel
+from sections.features.key import Key
 from sections.numbers.frame import Frame
 from sections.solids.print_solid import PrintSolid
 from tests.shared import coupons_of
@@ -108,7 +109,7 @@ class Set:
         self.plate = by_id["coupon-length"]
         self.plate_outline = layers(self.plate.solid, [-1.5]).outlines[0]
         self.tower = by_id["coupon-height"]
-        dowel, key = JointSet.of(settings).dowel, JointSet.of(settings).key
+        dowel, key = Dowel.of(settings, slot=False), Key.of(settings)
         half = key.height
         self.pieces = {
             "key": layers(key.hardware().solid, np.array([-1, -0.5, -0.02, 0.02, 0.5, 1]) * (half - 1e-3)),
@@ -216,7 +217,7 @@ class Proof:
         half = settings.keys.height
         heights = [-1e-3, -half]
         self.halves = [layers(coupon.solid, heights) for coupon in coupons_of(settings, proof=True)]
-        dowel, key = JointSet.of(settings).dowel, JointSet.of(settings).key
+        dowel, key = Dowel.of(settings, slot=False), Key.of(settings)
         self.pin = layers(dowel.hardware().solid, [0.0]).outlines[0]
         self.key = layers(key.hardware().solid, [1e-3 - half, -1e-3, half - 1e-3]).outlines
 
