@@ -46,7 +46,7 @@ class Shell:
     vertices : (n, 3) mm. inner : (n, 3) what stands deepest behind each. normals : (n, 3) of the skin. faces : (m, 3).
     strays : (k, 3) mm, ends of what stands behind skin next door and reaches in here.
     bounds : (k, 8) places in it, mm, directions, the longest, mm, the piece nearest to a place may be along its own,
-    and 1 where that holds for all pieces together.
+    and 1 where that holds for all pieces together. planes : it was cut by, all of it beyond each.
     """
 
     vertices: np.ndarray
@@ -55,6 +55,7 @@ class Shell:
     faces: np.ndarray
     bounds: np.ndarray = field(default_factory=lambda: np.empty((0, 8)))
     strays: np.ndarray = field(default_factory=lambda: np.empty((0, 3)))
+    planes: tuple[Plane, ...] = ()
 
     @staticmethod
     def of(mesh: Mesh, normals: np.ndarray, depths: Depths) -> Shell:
@@ -114,18 +115,29 @@ class Shell:
 
     def split(self, plane: Plane, depths: Depths) -> Split:
         """Return what lies beyond a plane and short of it, and the line between."""
-        off = plane.distance(self.vertices)
+        off, deep = plane.distance(self.vertices), plane.distance(self.inner)
         beyond = off > -_ON
         far = plane.distance(self.bounds[:, :3]) > 0
-        strays = self._strays(beyond, plane)
+        strays = self._strays(beyond, deep > 0, plane)
+        inner = self.inner.copy()
+        _end_in(inner, self.vertices, off, deep, beyond != (deep > 0))
+        whole = replace(self, inner=inner)
         side = beyond[self.faces].sum(1)
         mixed = (side == 1) | (side == 2)
         if not mixed.any():
-            plus, minus = ((self, self.faces[side == n], self.bounds[far == (n > 0)], strays[n > 0]) for n in (3, 0))
+            plus, minus = (
+                (
+                    whole._beyond(plane if n else plane.flipped()),
+                    self.faces[side == n],
+                    self.bounds[far == (n > 0)],
+                    strays[n > 0],
+                )
+                for n in (3, 0)
+            )
             return Split(plus, minus, np.empty((0, 2, 3)), np.empty((0, 3)), np.empty((0, 2), int))
         faces = _lone_first(self.faces[mixed], beyond)
         normals = _unit(self.area_vectors[mixed])
-        added, ends = self._on_edges(faces, off, normals, plane, depths)
+        added, ends = whole._on_edges(faces, off, normals, plane, depths)
         ends = ends + len(self.vertices)
         # Of each face cut the corner alone on its side, and the other two: as triangles one and two.
         lone = np.concatenate([faces[:, :1], ends], axis=1)
@@ -134,13 +146,18 @@ class Shell:
         is_beyond = beyond[faces[:, 0]]
         plus = np.concatenate([self.faces[side == 3], lone[is_beyond], one[~is_beyond], two[~is_beyond]])
         minus = np.concatenate([self.faces[side == 0], lone[~is_beyond], one[is_beyond], two[is_beyond]])
-        short = added._tongued(len(self.vertices), plane, depths)
-        of_beyond, of_short = (added, plus, self.bounds[far], strays[1]), (short, minus, self.bounds[~far], strays[0])
+        short = added._tongued(len(self.vertices), plane, depths)._beyond(plane.flipped())
+        of_beyond = added._beyond(plane), plus, self.bounds[far], strays[1]
+        of_short = short, minus, self.bounds[~far], strays[0]
         return Split(of_beyond, of_short, added.vertices[ends], normals, ends)
 
-    def _strays(self, beyond: np.ndarray, plane: Plane) -> tuple[np.ndarray, np.ndarray]:
-        """Return the ends, short of a plane and beyond it, (k, 3) mm, of what stands behind skin of the other side."""
-        reaches = plane.distance(self.inner) > 0
+    def _beyond(self, plane: Plane) -> Shell:
+        """Return the shell as cut by a plane it lies beyond."""
+        return replace(self, planes=(*self.planes, plane))
+
+    def _strays(self, beyond: np.ndarray, reaches: np.ndarray, plane: Plane) -> tuple[np.ndarray, np.ndarray]:
+        """Return the ends, short of a plane and beyond it, (k, 3) mm, of what stands behind skin of the other side.
+        reaches : (n,) bool, what stands behind which corners ends beyond it."""
         strays = [self.inner[beyond & ~reaches], self.inner[~beyond & reaches]]
         if len(self.strays):
             far = plane.distance(self.strays) > 0
@@ -160,8 +177,11 @@ class Shell:
         np.add.at(mean, number, normals[:, None])
         mean = _unit(mean)
         inner = at + inward(mean, plane, depths.flange)
+        for other in self.planes:
+            deep = other.distance(inner)
+            _end_in(inner, at, other.distance(at), deep, deep < 0)
         old, new = (self.vertices, self.inner, self.normals), (at, inner, mean)
-        return Shell(*map(np.concatenate, zip(old, new, strict=True)), self.faces), number
+        return Shell(*map(np.concatenate, zip(old, new, strict=True)), self.faces, planes=self.planes), number
 
     def _tongued(self, first: int, plane: Plane, depths: Depths) -> Shell:
         """Return the shell with room for tongues at the corners from number `first` on."""
@@ -176,7 +196,18 @@ class Shell:
         used = np.zeros(len(self.vertices), bool)
         used[faces] = True
         number = np.cumsum(used) - 1
-        return Shell(self.vertices[used], self.inner[used], self.normals[used], number[faces], bounds, strays)
+        return Shell(
+            self.vertices[used], self.inner[used], self.normals[used], number[faces], bounds, strays, self.planes
+        )
+
+
+def _end_in(inner: np.ndarray, corners: np.ndarray, off: np.ndarray, deep: np.ndarray, through: np.ndarray) -> None:
+    """Have what stands behind corners, (n, 3) mm each, end in a plane. off, deep : (n,) mm, of both from the plane.
+    through : (n,) bool, which of it goes through the plane."""
+    rows = np.flatnonzero(through & (np.abs(deep) > _ON))
+    if len(rows):
+        part = (off[rows] / (off[rows] - deep[rows]))[:, None].clip(0, 1)
+        inner[rows] = corners[rows] + part * (inner[rows] - corners[rows])
 
 
 @dataclass(frozen=True)

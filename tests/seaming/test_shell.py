@@ -58,6 +58,23 @@ class TestABallCut:
         assert split.short.points[:, 2].max() == pytest.approx(4.0)
         assert split.beyond.points[:, 2].min() == pytest.approx(0.0)
 
+    @pytest.mark.parametrize("order", [(0, 1), (1, 0)])
+    @pytest.mark.parametrize("lean", [0.0, 20.0, -20.0])
+    def test_what_stands_behind_ends_at_every_seam(self, lean, order):
+        """Of a piece between two seams that meet on skin that leans, nothing reaches through either; a flange's inner
+        edge went 17 mm through the next seam, and a section that fitted the bed was cut further."""
+        turn = np.radians(lean)
+        planes = Plane((1.0, 0.0, 0.0), 350.0), Plane((float(np.sin(turn)), 0.0, float(np.cos(turn))), 200.0)
+        for signs in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+            part = ball()
+            for number in order:
+                part = part.split(planes[number].toward(signs[number]), DEPTHS).beyond
+            for plane, sign in zip(planes, signs, strict=True):
+                assert (sign * plane.distance(part.points)).min() >= -1e-6
+        # Nor does it end short of them: a flange stands in each, all the way down.
+        depth = RADIUS - np.linalg.norm(part.inner, axis=1)
+        assert depth.max() > 20.0
+
     @settings(max_examples=40, deadline=None)
     @given(st.lists(st.floats(-1, 1), min_size=3, max_size=3), st.floats(-450, 450))
     def test_nothing_is_lost(self, normal, offset):
