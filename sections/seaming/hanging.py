@@ -35,7 +35,7 @@ def directions_of(shell: Shell) -> list[np.ndarray]:
     """Return the axes and, where a shell looks one way on the whole, its own two longest across that way, unit (3,)."""
     axes = list(np.eye(3))
     way = shell.area_vectors.sum(0)
-    if np.linalg.norm(way) < _LOOKS_ONE_WAY * shell.area:
+    if np.linalg.norm(way) <= _LOOKS_ONE_WAY * shell.area:
         return axes
     way /= np.linalg.norm(way)
     flat = shell.vertices - shell.vertices.mean(0)

@@ -180,8 +180,9 @@ class Shell:
         for other in self.planes:
             deep = other.distance(inner)
             _end_in(inner, at, other.distance(at), deep, deep < 0)
-        old, new = (self.vertices, self.inner, self.normals), (at, inner, mean)
-        return Shell(*map(np.concatenate, zip(old, new, strict=True)), self.faces, planes=self.planes), number
+        pairs = (self.vertices, at), (self.inner, inner), (self.normals, mean)
+        vertices, inner, normals = map(np.concatenate, pairs)
+        return Shell(vertices, inner, normals, self.faces, planes=self.planes), number
 
     def _tongued(self, first: int, plane: Plane, depths: Depths) -> Shell:
         """Return the shell with room for tongues at the corners from number `first` on."""

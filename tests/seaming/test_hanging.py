@@ -67,3 +67,9 @@ def test_as_layers_have_it(lean):
     (found,) = hangs(shell_of(*plate([run, 0, rise], [0, 80, 0])).area_vectors, np.eye(3)[2:])
     assert found == pytest.approx(wanted, rel=1e-6, abs=1e-6)
     assert made.unsupported == pytest.approx(wanted, rel=0.1, abs=1)
+
+
+def test_a_piece_without_area_needs_none():
+    """Cuts leave slivers, three corners in a line: they look nowhere."""
+    sliver = Mesh(np.array([[0.0, 0, 0], [10, 0, 0], [20, 0, 0]]), np.array([[0, 1, 2]]))
+    assert hanging([Shell.of(sliver, np.tile([0.0, 0.0, 1.0], (3, 1)), DEPTHS)]) == 0.0
