@@ -12,6 +12,8 @@ from sections.numbers.bounds import in_box
 
 # mm; the exact points within this of a section's box are its business.
 _NEAR = 3.0
+# mm; a ray through the body begins so far below its skin.
+_INTO = 1e-3
 
 
 @dataclass(frozen=True)
@@ -71,13 +73,20 @@ def check_skin(readings: list[SkinReading], truth: BodyTruth, rules: CheckRules)
         off = float(least[worst])
         measures.append(Measure("skin-deviation", reading.part, off, "mm"))
         if off > limit:
+            text = f"the skin leaves the body's own{_film(truth, truth.exact_points[worst], rules)}"
             where = place(truth.exact_points[worst])
-            findings.append(
-                Finding("skin-moved", "fault", reading.part, off, limit, "mm", where, "the skin leaves the body's own")
-            )
+            findings.append(Finding("skin-moved", "fault", reading.part, off, limit, "mm", where, text))
     lost = np.flatnonzero(owner < 0)
     if len(lost):
         where = place(truth.exact_points[lost[0]])
         text = f"{len(lost)} exact points of the body have no section near them"
         findings.append(Finding("skin-missing", "fault", "body", float(len(lost)), 0.0, "points", where, text))
     return findings, measures
+
+
+def _film(truth: BodyTruth, point: np.ndarray, rules: CheckRules) -> str:
+    """Return in words that the body is thinner at a place, (3,) mm, than two lines of the nozzle, "" else."""
+    _, nearest, normal = truth.skin.nearest_and_depth(point[None])
+    thick = _INTO + float(truth.skin.first_hit(nearest - _INTO * normal, -normal)[1][0])
+    least = rules.settings.printer.two_beads
+    return "" if thick >= least else f", a film {thick:.2g} mm thick there; {least:g} prints"

@@ -175,6 +175,17 @@ class TestSkin:
         result = check_skin([read_skin(part, pod.truth) for part in parts], pod.truth, pod.rules)
         assert codes(result) == found
 
+    @pytest.mark.parametrize(("thick", "says"), [(0.02, "a film 0.02 mm thick there; 0.8 prints"), (0.9, "own")])
+    def test_a_fin_left_out(self, pod, thick, says):
+        """A fin of 1 mm stands on a box, and not on the section: too thin to be printed, or thick enough."""
+        box = PrintSolid.box(np.array([-50, -50, -50]), np.array([50, 50, 0]))
+        fin = PrintSolid.box(np.array([-thick / 2, -20, -5]), np.array([thick / 2, 20, 1]))
+        here = Frame((0, 0, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1))
+        part = BuiltSection(replace(pod.section("X0R").planned, pose=here), box.mesh(), {}, ())
+        truth = BodyTruth(MeshDistance(box.unite([fin]).mesh()), (), np.array([[thick / 2, 3.0, 0.95], [20, 20, 0]]))
+        (found,) = check_skin([read_skin(part, truth)], truth, pod.rules)[0]
+        assert found.code == "skin-moved" and found.measured == pytest.approx(0.95) and found.text.endswith(says)
+
     def test_missing_section(self, pod):
         parts = [pod.section(s.id) for s in pod.plan.sections][1:]
         result = check_skin([read_skin(part, pod.truth) for part in parts], pod.truth, pod.rules)
