@@ -224,17 +224,21 @@ def build_exact(folder: Path, section_id: str, blank: Blank, limits: ExactLimits
     return Made(None, tuple(name for name in files if (folder / name).is_file()))
 
 
-def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> tuple[ExactSolid, bool]:
-    """Return (the section with joints and bosses; whether it was made of its own wall).
+def is_its_twins_image(plan: Plan, section_id: str) -> bool:
+    """Return whether a section on the left, its joints and bosses with it, is its twin's mirror image: nothing on it is
+    turned as the section is printed, and nothing joins it across the centre plane, where the two sides differ."""
+    joints, bosses = plan.joints_of(section_id), plan.bosses_of(section_id)
+    across = any(abs(joint.frame.origin[1]) < 1e-6 and abs(joint.frame.z[1]) > 1 - 1e-9 for joint in joints)
+    return not across and all(isinstance(boss.boss, BossShape) for boss in bosses)
 
-    One on the left is the mirror image of its twin, when that is made, nothing on it is turned as the section is
-    printed, and nothing joins it across the centre plane: what is cut on either side of a seam differs.
-    """
+
+def _featured(folder: Path, plan: Plan, section: PlannedSection, blank: Blank) -> tuple[ExactSolid, bool]:
+    """Return (the section with joints and bosses; whether it was made of its own wall, not of its twin, where that is
+    made)."""
     bosses = plan.bosses_of(section.id)
     joints = plan.joints_of(section.id)
     twin = folder / f"featured-{section.mirror_of}.brep"
-    across = any(abs(joint.frame.origin[1]) < 1e-6 and abs(joint.frame.z[1]) > 1 - 1e-9 for joint in joints)
-    if blank.mirrored and twin.is_file() and not across and all(isinstance(boss.boss, BossShape) for boss in bosses):
+    if blank.mirrored and twin.is_file() and is_its_twins_image(plan, section.id):
         return read_brep(twin).mirrored_y(), False
     bare = Bare(read_brep(folder / f"{blank.wall}.brep"), read_brep(folder / f"{blank.block}.brep"))
     # Made where its wall was carved, and mirrored last: OCC takes the hollow of a mirrored wall for material.

@@ -21,7 +21,15 @@ from sections.processes.attempts import Attempt, Attempts
 from sections.processes.kept_attempts import KeptTask, attempt_kept
 from sections.processes.pool import Pool
 from sections.products.assembly import ASSEMBLY, write_assembly_file
-from sections.products.exact_step import CutTask, ExactLimits, ExactOpening, build_exact, carve_exact_cell, cut_cells
+from sections.products.exact_step import (
+    CutTask,
+    ExactLimits,
+    ExactOpening,
+    build_exact,
+    carve_exact_cell,
+    cut_cells,
+    is_its_twins_image,
+)
 from sections.products.product import MadeProduct, Making, Measuring, Product
 from sections.products.section_step import write_inexact
 from sections.results import digest_of, sha256_of
@@ -103,9 +111,10 @@ def _make_exact(settings: Settings, body: Body, planned: Planned, scratch: Scrat
     walls = attempt_kept(attempts, "carving exact walls", carve_exact_cell, tasks, limit)
     carved = {cell: attempt.why for cell, attempt in zip(known, walls, strict=True)} | left_out
     why = {section.id: carved.get(_cell_of(planned, section.id), _LOST) for section in sections}
-    # Some on the left are mirror images of their twins: those come first, all of them, whichever is done sooner.
-    for mirrored in (False, True):
-        able = [i for i in why if why[i] is None and planned.blanks[i].mirrored is mirrored]
+    # Some on the left are mirror images of their twins, which come first.
+    images = {i for i in why if planned.blanks[i].mirrored and is_its_twins_image(planned.plan, i)}
+    for later in (False, True):
+        able = [i for i in why if why[i] is None and (i in images) is later]
         tasks = [_building(planned, i, limits, scratch) for i in able]
         made = attempt_kept(attempts, "building exact sections", build_exact, tasks, limit) if able else []
         why |= {i: attempt.why for i, attempt in zip(able, made, strict=True)}
@@ -133,7 +142,9 @@ def _building(planned: Planned, name: str, limits: ExactLimits, scratch: Scratch
     """Return the task of building one exact section."""
     folder, plan, blank = scratch.folder, planned.plan, planned.blanks[name]
     section, bosses = plan.section(name), plan.bosses_of(name)
-    shapes = [f"{blank.wall}.brep", f"{blank.block}.brep", f"featured-{section.mirror_of}.brep"]
+    shapes = [f"{blank.wall}.brep", f"{blank.block}.brep"]
+    if blank.mirrored and is_its_twins_image(plan, name):
+        shapes.append(f"featured-{section.mirror_of}.brep")
     given = (
         section, plan.joints_of(name), bosses, [sha256_of(folder / one) for one in shapes], blank.mirrored,
         plan.seams_of(name), scratch.content(f"built-{name}"), limits,
