@@ -26,11 +26,12 @@ from sections.results.scratch import Scratch, held
 from sections.solids.distance import MeshDistance
 from sections.solids.exact_solid import ExactSolid, read_brep, write_brep
 from sections.solids.write_step import step_bytes
-from sections.wall.carve_exact import ORDERS, CutOrder, carve_exact, hollow_exact
+from sections.wall.carve_exact import ORDERS, CutOrder, InnerFace, carve_exact, hollow_exact
 from sections.wall.depth import DepthRule, even_depth
 from sections.wall.kept_body import cutters_of, skin_distance
-from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, OffsetGroup, offset_groups
+from sections.wall.offset_fields import GENTLE, SMOOTH, CellRegion, offset_groups
 from sections.wall.opening_edges import Collar, Cutter, sharp_tips
+from sections.wall.recess import recess_walls
 
 # mm; a corner this near the body's skin is on it.
 _ON_SKIN = 0.1
@@ -100,7 +101,7 @@ def _attempts(folder: Path, block: ExactSolid, rule: DepthRule, whys: list[str])
         fitted = lru_cache(partial(_fitted, folder, region, smooth))
         try:
             groups = fitted(rule)
-        except NotExact as error:
+        except BuildFailed as error:
             whys.append(str(error))
             continue
         if len(groups) in tried:
@@ -151,13 +152,16 @@ def _hold_wall(mesh: Mesh, printed: Mesh, skin: MeshDistance, least: float) -> N
         raise NotExact(f"its wall comes to {depth[shallow].min():.2f} mm where its inner face could not be fitted")
 
 
-def _fitted(folder: Path, region: CellRegion, smooth: float, rule: DepthRule) -> list[OffsetGroup]:
-    """Return the surfaces at a rule's depth below the skin. Raises NotExact."""
-    return offset_groups(held(folder, "samples"), skin_distance(folder), rule, region, smooth)
+def _fitted(folder: Path, region: CellRegion, smooth: float, rule: DepthRule) -> list[InnerFace]:
+    """Return the surfaces at a rule's depth below the skin. Raises NotExact, BuildFailed."""
+    groups, recesses = offset_groups(held(folder, "samples"), skin_distance(folder), rule, region, smooth)
+    if not recesses:
+        return list(groups)
+    return [*groups, *recess_walls(_kept(folder, "body").faces, recesses, rule.wall)]
 
 
 def _deeper(
-    block: ExactSolid, fitted: Callable[[DepthRule], list[OffsetGroup]], depth: float, order: CutOrder
+    block: ExactSolid, fitted: Callable[[DepthRule], list[InnerFace]], depth: float, order: CutOrder
 ) -> ExactSolid:
     """Return the space in a block deeper below the skin than `depth` mm. Raises NotExact, BuildFailed."""
     return hollow_exact(block, fitted(even_depth(depth)), order)

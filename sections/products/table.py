@@ -23,10 +23,11 @@ from sections.settings import Settings
 PRODUCTS = (JIG, SECTIONS, HARDWARE, GAUGES, GUIDES, STEPS)
 
 
-def refuse_products(settings: Settings, plan: Plan) -> None:
-    """Refuse what can be seen not to do before anything is made. Raises BadInput."""
+def refuse_products(settings: Settings, plan: Plan, *, whole: bool) -> None:
+    """Refuse what can be seen not to do before anything is made. whole : whether all sections are made. Raises
+    BadInput."""
     for product in PRODUCTS:
-        if product.refuse is not None:
+        if product.refuse is not None and (whole or not product.whole):
             product.refuse(settings, plan)
 
 

@@ -68,7 +68,7 @@ def build(settings: Settings, folder: Path, options: BuildOptions, pool: Pool) -
             refuse_changed(digest, asked, folder)
             settings, planned = plan_build(settings, body, kept_off, scratch, pool, options.only)
             _must_hold(planned.plan, options.only)
-            refuse_products(settings, planned.plan)
+            refuse_products(settings, planned.plan, whole=whole)
             making = Making(settings, body, planned, scratch, partial)
             made = make_products(making, pool, whole=whole, later=False)
             plan_text = plan_to_json(planned.plan).encode()

@@ -94,9 +94,14 @@ class ExactSolid:
         return np.vstack([curve_points(edge, 5) for edge in edges]) if edges else np.empty((0, 3))
 
     @property
+    def faces(self) -> list[TopoDS_Shape]:
+        """The faces that bound it."""
+        return explore(self.shape, TopAbs_FACE)
+
+    @property
     def face_count(self) -> int:
         """How many faces bound it."""
-        return len(explore(self.shape, TopAbs_FACE))
+        return len(self.faces)
 
     @property
     def is_valid(self) -> bool:

@@ -8,7 +8,7 @@ until the wall agrees with the print solid.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -22,6 +22,10 @@ from sections.solids.print_solid import PrintSolid
 from sections.solids.spline_face import spline_face
 from sections.wall.offset_fields import OffsetGroup
 from sections.wall.opening_edges import Cutter, less_collars, pockets
+from sections.wall.recess import Recess
+
+# What bounds a hollow: the fitted surfaces of one smooth group of the skin, or what lies below a recess.
+InnerFace = OffsetGroup | Recess
 
 # mm; how far below its faces a piece is asked whether it is hollow. Nearer, a fitted face's own error would tell.
 _ASK_BELOW = 0.3
@@ -43,7 +47,7 @@ ORDERS = (CutOrder(False, False), CutOrder(False, True), CutOrder(True, False), 
 
 def carve_exact(
     block: ExactSolid,
-    groups: list[OffsetGroup],
+    groups: Sequence[InnerFace],
     order: CutOrder = ORDERS[0],
     cutters: list[Cutter[ExactSolid]] | None = None,
     deeper: Callable[[float, CutOrder], ExactSolid] | None = None,
@@ -65,7 +69,7 @@ def carve_exact(
     return wall
 
 
-def _plain(block: ExactSolid, groups: list[OffsetGroup], order: CutOrder) -> ExactSolid:
+def _plain(block: ExactSolid, groups: Sequence[InnerFace], order: CutOrder) -> ExactSolid:
     """Return the wall in an exact block."""
     if len(groups) == 1:
         # What is left shares its faces with the hollow already; there is nothing to cut again.
@@ -80,7 +84,7 @@ def _plain(block: ExactSolid, groups: list[OffsetGroup], order: CutOrder) -> Exa
     return wall
 
 
-def hollow_exact(block: ExactSolid, groups: list[OffsetGroup], order: CutOrder = ORDERS[0]) -> ExactSolid:
+def hollow_exact(block: ExactSolid, groups: Sequence[InnerFace], order: CutOrder = ORDERS[0]) -> ExactSolid:
     """Return the hollow of an exact block: what every group leaves hollow; a solid without volume where there is none.
 
     It is parted by one group's surfaces after another, and only its own pieces are kept. Its parted faces are left so:
@@ -95,14 +99,15 @@ def hollow_exact(block: ExactSolid, groups: list[OffsetGroup], order: CutOrder =
     return hollow
 
 
-def _parted(solid: ExactSolid, group: OffsetGroup, order: CutOrder) -> list[ExactSolid]:
-    return solid.parted([spline_face(field) for field in _in_turn(group.fields, backward=order.fields)])
+def _parted(solid: ExactSolid, group: InnerFace, order: CutOrder) -> list[ExactSolid]:
+    surfaces = group.surfaces if isinstance(group, Recess) else [spline_face(field) for field in group.fields]
+    return solid.parted(_in_turn(surfaces, backward=order.fields))
 
 
-def _in_turn(things: list, *, backward: bool) -> list:
-    return things[::-1] if backward else things
+def _in_turn(things: Sequence, *, backward: bool) -> list:
+    return list(things[::-1] if backward else things)
 
 
-def _is_hollow(piece: ExactSolid, group: OffsetGroup) -> bool:
+def _is_hollow(piece: ExactSolid, group: InnerFace) -> bool:
     asked = group.hollow(points_below_faces(piece.shape, _ASK_BELOW))
     return bool(np.clip(asked, -1.0, 1.0).sum() > 0)

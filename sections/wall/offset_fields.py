@@ -24,6 +24,7 @@ from sections.numbers.height_field import HeightField, fit_height_field
 from sections.solids.distance import MeshDistance
 from sections.solids.skin_samples import Crease, SkinSamples
 from sections.wall.depth import DepthRule
+from sections.wall.recess import recesses_of
 
 # deg; faces that meet at less are one smooth group. A gentle edge is first taken for smooth: two surfaces that cross at
 # a small angle are what OCC is worst at, and one surface through both is off by little, which is measured.
@@ -87,16 +88,18 @@ class CellRegion:
 
 def offset_groups(
     samples: SkinSamples, skin: MeshDistance, rule: DepthRule, cell: CellRegion, smooth: float = SMOOTH
-) -> list[OffsetGroup]:
-    """Return the groups of a cell, largest first.
+) -> tuple[list[OffsetGroup], list[list[int]]]:
+    """Return (the groups of a cell, largest first; the faces, by number, of the recesses that reach into it).
 
     rule : its seams are the cell's planes. smooth : deg, faces of one group meet at less.
 
-    Raises NotExact where the inner face is no set of height fields that meet at convex edges.
+    Raises NotExact where the inner face beside recesses is no set of height fields that meet at convex edges.
     """
     reach = rule.height + 20.0
     local = _Local.of(samples, skin, cell, reach)
-    faces = sorted(set(local.reaching(rule.wall)) | (set(local.reaching(rule.height)) if rule.seams else set()))
+    reached = set(local.reaching(rule.wall)) | (set(local.reaching(rule.height)) if rule.seams else set())
+    recesses = [members for members in recesses_of(samples.creases, smooth) if reached & set(members)]
+    faces = sorted(reached - {face for members in recesses for face in members})
     creases = [
         crease
         for crease in samples.creases
@@ -106,13 +109,13 @@ def offset_groups(
     for members in _smooth_groups(faces, creases, cell, reach, smooth):
         part = local.of_faces(members)
         made.append((len(part.points), _fit_group(part, rule, _rim(members, creases, cell, rule.height))))
-    return [group for _, group in sorted(made, key=lambda pair: -pair[0]) if group.fields]
+    return [group for _, group in sorted(made, key=lambda pair: -pair[0]) if group.fields], recesses
 
 
 def _smooth_groups(
     faces: list[int], creases: list[Crease], cell: CellRegion, reach: float, smooth: float
 ) -> list[list[int]]:
-    """Return the faces in groups that run on smoothly. Raises NotExact where a crease fades out or points inward."""
+    """Return the faces in groups that run on smoothly. Raises NotExact where a crease fades out."""
     group = {face: face for face in faces}
 
     def first(face: int) -> int:
@@ -126,10 +129,8 @@ def _smooth_groups(
         if np.abs(turn).max() < smooth:
             group[first(crease.faces[0])] = first(crease.faces[1])
         else:
-            sharp.append((crease, turn))
-    for crease, turn in sharp:
-        if turn.min() < -smooth:
-            raise NotExact(f"its skin has an edge that points inward, {turn.min():.0f} deg")
+            sharp.append(crease)
+    for crease in sharp:
         if first(crease.faces[0]) == first(crease.faces[1]):
             raise NotExact("a crease of its skin fades out")
     members: dict[int, list[int]] = {}

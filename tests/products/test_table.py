@@ -3,10 +3,14 @@
 import json
 from pathlib import Path
 
+import pytest
+
 from sections.checks.finding import Finding
+from sections.errors import BadInput
 from sections.export.manifest import record_file
 from sections.products import table
 from sections.products.product import MadeProduct, Product
+from sections.settings import Settings
 from tests.shared import command
 
 PLAQUE = Path("plaque") / "plaque.txt"
@@ -48,3 +52,12 @@ def test_a_new_product_is_one_line(brick_folder, monkeypatch):
         assert code == 1 and "file-changed  plaque" in said
     assert command(*arguments)[0] == 0
     assert not (out / PLAQUE).exists() and "plaque" not in (out / "manifest.json").read_text()
+
+
+def test_what_is_made_of_the_whole_does_not_refuse_a_section_alone(brick):
+    """Guides of a pair that is not there: refused, but not where one section is made, which takes no guides."""
+    asked = {"name": "any", "body": {"file": "any.stl", "units": "mm"}, "guides": {"pairs": ["x9:A+B"]}}
+    settings = Settings.model_validate(asked)
+    with pytest.raises(BadInput, match="guides.pairs"):
+        table.refuse_products(settings, brick.plan, whole=True)
+    table.refuse_products(settings, brick.plan, whole=False)

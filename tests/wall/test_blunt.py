@@ -53,7 +53,7 @@ def exact_wall(opening, edge, tips):
     body = tessellate(BODY.wrapped, 0.05, "body")
     block = ExactSolid(BODY.wrapped).clip(SIDES)
     samples = sample_skin([BODY.wrapped], [body])
-    groups = offset_groups(samples, MeshDistance(body.mesh), rule(edge), CellRegion(block.bounds, SIDES))
+    groups, _ = offset_groups(samples, MeshDistance(body.mesh), rule(edge), CellRegion(block.bounds, SIDES))
     return carve_exact(block, groups, cutters=[Cutter("beside", ExactSolid(opening.wrapped))], tips=tips)
 
 

@@ -15,6 +15,7 @@ from sections.solids.tessellate import tessellate
 from sections.wall.carve_exact import carve_exact
 from sections.wall.depth import DepthRule
 from sections.wall.offset_fields import CellRegion, offset_groups
+from sections.wall.recess import recess_walls
 
 
 def wall_of(solid, planes, flanged, wall=4.0):
@@ -23,8 +24,9 @@ def wall_of(solid, planes, flanged, wall=4.0):
     samples = sample_skin([solid.wrapped], [made])
     block = ExactSolid(solid.wrapped).clip(planes)
     rule = DepthRule(wall, 24.0, 6.0, 45.0, tuple(planes) if flanged else ())
-    groups = offset_groups(samples, MeshDistance(made.mesh), rule, CellRegion(block.bounds, tuple(planes)))
-    return carve_exact(block, groups)
+    region = CellRegion(block.bounds, tuple(planes))
+    groups, recesses = offset_groups(samples, MeshDistance(made.mesh), rule, region)
+    return carve_exact(block, [*groups, *recess_walls(ExactSolid(solid.wrapped).faces, recesses, wall)])
 
 
 def test_box_without_seams():
@@ -59,9 +61,43 @@ def test_flange_of_a_plate():
 
 
 def test_edge_that_points_inward():
+    """An angle of 200 x 200 x 100, its legs 80 wide. Inside it is all that lies more than 4 below: the outline moved in
+    by 4, its inner corner rounded with 4, 92 high."""
     corner = cq.Workplane("XY").polyline([(0, 0), (200, 0), (200, 80), (80, 80), (80, 200), (0, 200)]).close()
-    with pytest.raises(NotExact, match="points inward"):
-        wall_of(corner.extrude(100).val(), [], False)
+    wall = wall_of(corner.extrude(100).val(), [], False)
+    inside = 92 * (192**2 - 120**2 + 4 * 4 - math.pi * 4**2 / 4)
+    assert wall.is_valid and len(wall.pieces()) == 1
+    assert wall.volume_mm3 == pytest.approx(100 * (200**2 - 120**2) - inside, rel=1e-6)
+
+
+@pytest.mark.parametrize("lean", [0.0, 15.0])
+def test_lamp_let_into_a_plate(lean):
+    """A round recess of radius 40, 30 deep, in the top of a box, straight or leaning by 15 deg. The wall about it is 4:
+    off its side, below its floor, and a quarter of a ring of radius 4 about the floor's edge, whose middle lies
+    4 * 4 / (3 pi) from that edge (Pappus). Straight or leaning, all of the inner face is 4 mm off the skin."""
+    box = cq.Workplane("XY").box(200, 200, 100).translate((0, 0, -50))
+    lamp = cq.Workplane("XY").circle(40).extrude(200).translate((0, 0, -30)).rotate((0, 0, 0), (0, 1, 0), lean)
+    solid = box.cut(lamp).val().Solids()[0]
+    wall = wall_of(solid, [], False)
+    assert wall.is_valid and len(wall.pieces()) == 1
+    if not lean:
+        ring = math.pi * 4**2 / 4 * 2 * math.pi * (40 + 4 * 4 / (3 * math.pi))
+        about = math.pi * 44**2 * (30 - 4) + math.pi * 40**2 * 4 + ring
+        assert wall.volume_mm3 == pytest.approx(solid.Volume() - (192 * 192 * 92 - about), rel=1e-6)
+    skin = MeshDistance(tessellate(solid.wrapped, 0.01, "body").mesh)
+    depth = skin.depth(wall.mesh(0.01).vertices)
+    assert depth[depth > 0.05].min() == pytest.approx(4.0, abs=0.03)
+    assert depth.max() == pytest.approx(4.0, abs=0.03)
+
+
+def test_inward_edge_between_other_faces():
+    """A ridge of splines along a valley: neither plane nor round, not followed."""
+    points = [(0, 0), (40, 3), (80, 0), (100, -30), (120, 0), (160, 3), (200, 0)]
+    top = (
+        cq.Workplane("XZ").moveTo(0, 0).spline(points[1:4], includeCurrent=True).spline(points[4:], includeCurrent=True)
+    )
+    with pytest.raises(NotExact, match="not plane or round"):
+        wall_of(top.lineTo(200, -100).lineTo(0, -100).close().extrude(100).val(), [], False)
 
 
 def test_whole_cylinder():
