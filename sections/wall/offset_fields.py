@@ -93,12 +93,15 @@ def offset_groups(
 
     rule : its seams are the cell's planes. smooth : deg, faces of one group meet at less.
 
-    Raises NotExact where the inner face beside recesses is no set of height fields that meet at convex edges.
+    Raises NotExact where the inner face beside recesses is no set of height fields that meet at convex edges, or a
+    flange comes about one.
     """
     reach = rule.height + 20.0
     local = _Local.of(samples, skin, cell, reach)
     reached = set(local.reaching(rule.wall)) | (set(local.reaching(rule.height)) if rule.seams else set())
     recesses = [members for members in recesses_of(samples.creases, smooth) if reached & set(members)]
+    for members in recesses:
+        _refuse_flange_about(local.of_faces(members), rule)
     faces = sorted(reached - {face for members in recesses for face in members})
     creases = [
         crease
@@ -110,6 +113,13 @@ def offset_groups(
         part = local.of_faces(members)
         made.append((len(part.points), _fit_group(part, rule, _rim(members, creases, cell, rule.height))))
     return [group for _, group in sorted(made, key=lambda pair: -pair[0]) if group.fields], recesses
+
+
+def _refuse_flange_about(recess: _Local, rule: DepthRule) -> None:
+    """Raise NotExact where the inner face about a recess is not at the wall's depth alone."""
+    placed = recess.points - rule.wall * recess.normals
+    if (rule.at(placed[recess.cell.holds(placed, 0.0)]) > rule.wall + _FOLDED).any():
+        raise NotExact("a flange comes about an edge of its skin that points inward")
 
 
 def _smooth_groups(

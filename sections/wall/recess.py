@@ -1,8 +1,8 @@
 """The inner face about a recess: faces of the skin that meet in edges which point inward, as of a lamp let into it.
 
 No height field runs around such an edge. Faces that are plane or round are moved inward as they are, and arcs close the
-gap along the edge, as everywhere that lies so deep below it. Flanges are not followed around a recess: where one comes
-near, what is made of it does not agree with the print solid.
+gap along the edge, as everywhere that lies so deep below it. Flanges are not followed around a recess: their backs
+there are no such faces, and between a lamp and a seam that runs along it they are no height field either.
 """
 
 from __future__ import annotations

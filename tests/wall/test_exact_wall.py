@@ -90,6 +90,19 @@ def test_lamp_let_into_a_plate(lean):
     assert depth.max() == pytest.approx(4.0, abs=0.03)
 
 
+@pytest.mark.parametrize("at", [72.0, 68.0])
+def test_flange_about_a_recess(at):
+    """The same recess, 40 round, in a box cut off beyond it: the flange ends 6 + 20 from the seam, the recess's wall 44
+    from its middle, so that they meet where the seam is nearer than 70 to that."""
+    box = cq.Workplane("XY").box(300, 200, 100).translate((0, 0, -50))
+    solid, seam = box.cut(cq.Workplane("XY").circle(40).extrude(-30)).val().Solids()[0], Plane((-1.0, 0.0, 0.0), -at)
+    if at > 70:
+        assert wall_of(solid, [seam], True).is_valid
+    else:
+        with pytest.raises(NotExact, match="flange comes about"):
+            wall_of(solid, [seam], True)
+
+
 def test_inward_edge_between_other_faces():
     """A ridge of splines along a valley: neither plane nor round, not followed."""
     points = [(0, 0), (40, 3), (80, 0), (100, -30), (120, 0), (160, 3), (200, 0)]
