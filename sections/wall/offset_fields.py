@@ -93,8 +93,7 @@ def offset_groups(
 
     rule : its seams are the cell's planes. smooth : deg, faces of one group meet at less.
 
-    Raises NotExact where the inner face beside recesses is no set of height fields that meet at convex edges, or a
-    flange comes about one.
+    Raises NotExact where a flange comes about one, or the rest is no set of height fields that meet at convex edges.
     """
     reach = rule.height + 20.0
     local = _Local.of(samples, skin, cell, reach)
@@ -117,8 +116,8 @@ def offset_groups(
 
 def _refuse_flange_about(recess: _Local, rule: DepthRule) -> None:
     """Raise NotExact where the inner face about a recess is not at the wall's depth alone."""
-    placed = recess.points - rule.wall * recess.normals
-    if (rule.at(placed[recess.cell.holds(placed, 0.0)]) > rule.wall + _FOLDED).any():
+    at = recess.points - rule.wall * recess.normals
+    if (rule.at(at[recess.cell.holds(at, 0.0)]) > rule.wall + _FOLDED).any():
         raise NotExact("a flange comes about an edge of its skin that points inward")
 
 
