@@ -27,6 +27,14 @@ class Crease:
     points: np.ndarray
     turn: np.ndarray
 
+    def __len__(self) -> int:
+        """Number of points."""
+        return len(self.points)
+
+    def only(self, rows: np.ndarray) -> Crease:
+        """Return the crease at some of its points, (k,) bool."""
+        return Crease(self.faces, self.points[rows], self.turn[rows])
+
 
 @dataclass(frozen=True)
 class SkinSamples:

@@ -98,19 +98,17 @@ def offset_groups(
     reach = rule.height + 20.0
     local = _Local.of(samples, skin, cell, reach)
     reached = set(local.reaching(rule.wall)) | (set(local.reaching(rule.height)) if rule.seams else set())
-    recesses = [members for members in recesses_of(samples.creases, smooth) if reached & set(members)]
+    # Further off an edge makes no recess: a face may be as long as the body.
+    near = [part for crease in samples.creases if len(part := crease.only(cell.holds(crease.points, reach)))]
+    recesses = [members for members in recesses_of(near, smooth) if reached & set(members)]
     for members in recesses:
         _refuse_flange_about(local.of_faces(members), rule)
     faces = sorted(reached - {face for members in recesses for face in members})
-    creases = [
-        crease
-        for crease in samples.creases
-        if set(crease.faces) <= set(faces) and cell.holds(crease.points, reach).any()
-    ]
+    creases = [crease for crease in near if set(crease.faces) <= set(faces)]
     made = []
-    for members in _smooth_groups(faces, creases, cell, reach, smooth):
+    for members in _smooth_groups(faces, creases, smooth):
         part = local.of_faces(members)
-        made.append((len(part.points), _fit_group(part, rule, _rim(members, creases, cell, rule.height))))
+        made.append((len(part.points), _fit_group(part, rule, _rim(members, creases, rule.height))))
     return [group for _, group in sorted(made, key=lambda pair: -pair[0]) if group.fields], recesses
 
 
@@ -121,9 +119,7 @@ def _refuse_flange_about(recess: _Local, rule: DepthRule) -> None:
         raise NotExact("a flange comes about an edge of its skin that points inward")
 
 
-def _smooth_groups(
-    faces: list[int], creases: list[Crease], cell: CellRegion, reach: float, smooth: float
-) -> list[list[int]]:
+def _smooth_groups(faces: list[int], creases: list[Crease], smooth: float) -> list[list[int]]:
     """Return the faces in groups that run on smoothly. Raises NotExact where a crease fades out."""
     group = {face: face for face in faces}
 
@@ -134,8 +130,7 @@ def _smooth_groups(
 
     sharp = []
     for crease in creases:
-        turn = crease.turn[cell.holds(crease.points, reach)]
-        if np.abs(turn).max() < smooth:
+        if np.abs(crease.turn).max() < smooth:
             group[first(crease.faces[0])] = first(crease.faces[1])
         else:
             sharp.append(crease)
@@ -148,13 +143,9 @@ def _smooth_groups(
     return list(members.values())
 
 
-def _rim(members: list[int], creases: list[Crease], cell: CellRegion, height: float) -> float:
+def _rim(members: list[int], creases: list[Crease], height: float) -> float:
     """Return how far, mm, a group's surfaces must run on past their last points, to pass through its neighbours'."""
-    turns = [
-        float(np.abs(crease.turn[cell.holds(crease.points, height + 20.0)]).min())
-        for crease in creases
-        if len(set(crease.faces) & set(members)) == 1
-    ]
+    turns = [float(np.abs(one.turn).min()) for one in creases if len(set(one.faces) & set(members)) == 1]
     if not turns:
         return _RIM
     return min(_RIM + height / math.tan(math.radians(min(max(min(turns), 15.0), 80.0))), 90.0)

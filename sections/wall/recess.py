@@ -39,9 +39,9 @@ class Recess:
         return self.skin.unsigned(points) - self.depth
 
 
-def recesses_of(creases: tuple[Crease, ...], smooth: float) -> list[list[int]]:
+def recesses_of(creases: list[Crease], smooth: float) -> list[list[int]]:
     """Return the numbers of the faces of every recess: faces that hang together by edges that point inward, and by such
-    as run on smoothly. smooth : deg, faces that meet at less run on."""
+    as run on smoothly. creases : with points. smooth : deg, faces that meet at less run on."""
     group: dict[int, int] = {}
 
     def first(face: int) -> int:
@@ -49,8 +49,8 @@ def recesses_of(creases: tuple[Crease, ...], smooth: float) -> list[list[int]]:
             face = group[face]
         return face
 
-    inward = [crease for crease in creases if len(crease.turn) and crease.turn.min() < -smooth]
-    on = [crease for crease in creases if len(crease.turn) and np.abs(crease.turn).max() < smooth]
+    inward = [crease for crease in creases if crease.turn.min() < -smooth]
+    on = [crease for crease in creases if np.abs(crease.turn).max() < smooth]
     for crease in (*inward, *on):
         group[first(crease.faces[0])] = first(crease.faces[1])
     sunk = {first(face) for crease in inward for face in crease.faces}

@@ -103,6 +103,20 @@ def test_flange_about_a_recess(at):
             wall_of(solid, [seam], True)
 
 
+@pytest.mark.parametrize("at", [130.0, 40.0])
+def test_an_edge_far_off_points_inward(at):
+    """A block, its edges rounded, with a knob on its top at x = 0 to 20: all of its long faces meet the edge about it,
+    by way of the rounded ones. A cell that begins far from it is exact, with its flanges; one beside it is not."""
+    block = cq.Workplane("XY").box(300, 240, 240).translate((150, 0, -120)).edges("|X").fillet(80)
+    solid = block.union(cq.Workplane("XY").box(20, 60, 40).translate((10, 0, 0))).val().Solids()[0]
+    seams = [Plane((1.0, 0.0, 0.0), at), Plane((0.0, 1.0, 0.0), 0.0), Plane((0.0, 0.0, 1.0), -120.0)]
+    if at > 100:
+        assert wall_of(solid, seams, True).is_valid
+    else:
+        with pytest.raises(NotExact, match="flange comes about"):
+            wall_of(solid, seams, True)
+
+
 def test_inward_edge_between_other_faces():
     """A ridge of splines along a valley: neither plane nor round, not followed."""
     points = [(0, 0), (40, 3), (80, 0), (100, -30), (120, 0), (160, 3), (200, 0)]
