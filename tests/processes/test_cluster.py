@@ -47,7 +47,8 @@ class Machines:
         from distributed import Client
 
         deadline = time.time() + 60
-        while not self.file.exists():
+        # It is there before its text is.
+        while not (self.file.exists() and self.file.read_text().strip().endswith("}")):
             assert time.time() < deadline
             time.sleep(0.1)
         with Client(self.address, set_as_default=False) as client:
